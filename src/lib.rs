@@ -1,0 +1,6 @@
+//! Throughline's core: a rig file becomes a validated rig, the rig becomes
+//! laid-out panels, those become strokes, and strokes become pixels.
+//!
+//! Nothing in this library opens a file or a window.
+
+pub mod rig;
