@@ -1,5 +1,9 @@
 //! The rig's parts, as plain data, and the checked [`Rig`] made from them.
 
+use super::canvas::Canvas;
+use super::check;
+use super::flaw::Flaw;
+
 /// Everything a rig file says, unchecked: turn it into a [`Rig`] to use it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Parts {
@@ -102,6 +106,15 @@ impl Panel {
         let [w, h] = self.size_mm();
         [w / f64::from(self.pixels[0]), h / f64::from(self.pixels[1])]
     }
+
+    /// Turn of the surface's tangent from a view's middle to its edge, in
+    /// radians: 0 for a flat panel.
+    pub fn half_view_rad(&self) -> f64 {
+        match self.curve_radius_mm {
+            Some(radius) => self.size_mm()[0] / f64::from(self.views) / (2.0 * radius),
+            None => 0.0,
+        }
+    }
 }
 
 /// How a seam's turn was given, in degrees; positive folds the right-hand panel in.
@@ -128,6 +141,49 @@ pub struct Seam {
     pub hidden_px: u32,
 }
 
+impl Turn {
+    /// The rig file's key for this way of giving it.
+    pub fn key(&self) -> &'static str {
+        match self {
+            Turn::AngleDeg(_) => "angle_deg",
+            Turn::FoldDeg(_) => "fold_deg",
+        }
+    }
+}
+
+impl Parts {
+    /// Turn between the surfaces' tangents at the lit edges that adjoin seam
+    /// `seam`, in radians; positive folds the right-hand panel in.
+    ///
+    /// # Panics
+    ///
+    /// Where there is no such seam or no panel on one of its sides.
+    pub fn fold_rad(&self, seam: usize) -> f64 {
+        match self.seams[seam].turn {
+            Turn::FoldDeg(fold) => fold.to_radians(),
+            Turn::AngleDeg(angle) => angle.to_radians() - self.bend_rad(seam),
+        }
+    }
+
+    /// Turn between the facings of the two views that adjoin seam `seam`, in
+    /// radians; positive folds the right-hand panel in.
+    ///
+    /// # Panics
+    ///
+    /// Where there is no such seam or no panel on one of its sides.
+    pub fn angle_rad(&self, seam: usize) -> f64 {
+        match self.seams[seam].turn {
+            Turn::AngleDeg(angle) => angle.to_radians(),
+            Turn::FoldDeg(fold) => fold.to_radians() + self.bend_rad(seam),
+        }
+    }
+
+    /// What the curves of the two adjoining views add to the fold.
+    fn bend_rad(&self, seam: usize) -> f64 {
+        self.panels[seam].half_view_rad() + self.panels[seam + 1].half_view_rad()
+    }
+}
+
 /// A checked rig.
 ///
 /// # Guarantees
@@ -137,7 +193,10 @@ pub struct Seam {
 /// the canvas is within [`Rig::MAX_SIDE_PX`] and [`Rig::MAX_AREA_PX`], and
 /// every point of every lit surface faces the eye.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Rig(Parts);
+pub struct Rig {
+    parts: Parts,
+    canvas: Canvas,
+}
 
 impl Rig {
     /// Longest side of a canvas.
@@ -145,28 +204,50 @@ impl Rig {
     /// Largest area of a canvas.
     pub const MAX_AREA_PX: u64 = 512_000_000;
 
+    /// Checks the parts and lays out their canvas.
+    ///
+    /// # Errors
+    ///
+    /// The first [`Flaw`] found: names, panels, seams and the seat in turn,
+    /// then the canvas.
+    pub fn new(parts: Parts) -> Result<Self, Flaw> {
+        check::parts(&parts)?;
+        let canvas = Canvas::new(&parts)?;
+        Ok(Self { parts, canvas })
+    }
+
     /// The rig's parts.
     pub fn parts(&self) -> &Parts {
-        &self.0
+        &self.parts
+    }
+
+    /// Gives the parts back, to change and check anew.
+    pub fn into_parts(self) -> Parts {
+        self.parts
+    }
+
+    /// The picture over the whole span.
+    pub fn canvas(&self) -> &Canvas {
+        &self.canvas
     }
 
     /// The panels, from left to right.
     pub fn panels(&self) -> &[Panel] {
-        &self.0.panels
+        &self.parts.panels
     }
 
     /// The seams, from left to right: one fewer than panels.
     pub fn seams(&self) -> &[Seam] {
-        &self.0.seams
+        &self.parts.seams
     }
 
     /// Where the eye is.
     pub fn seat(&self) -> &Seat {
-        &self.0.seat
+        &self.parts.seat
     }
 
     /// What the owner calls the rig.
     pub fn name(&self) -> &str {
-        &self.0.name
+        &self.parts.name
     }
 }

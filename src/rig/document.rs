@@ -1,0 +1,332 @@
+//! A rig file as a tree of tables whose every part knows where it came from.
+
+use std::ops::Range;
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::error::{Fault, Origin};
+use super::flaw::{Flaw, Subject, Table};
+use super::words::{echo, nearest, quoted};
+
+/// What a table is, which says what keys it may have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    Rig,
+    Seat,
+    Panel,
+    Seam,
+}
+
+impl Kind {
+    const ALL: [Kind; 4] = [Kind::Rig, Kind::Seat, Kind::Panel, Kind::Seam];
+
+    /// How a message calls it.
+    pub fn title(self) -> &'static str {
+        match self {
+            Kind::Rig => "the top of the file",
+            Kind::Seat => "[seat]",
+            Kind::Panel => "[[panel]]",
+            Kind::Seam => "[[seam]]",
+        }
+    }
+
+    /// The keys that may hold a value in it; those of a table within are
+    /// dotted.
+    pub fn keys(self) -> &'static [&'static str] {
+        match self {
+            Kind::Rig => &["format", "name", "seat", "panel", "seam"],
+            Kind::Seat => &["view", "distance_mm", "height_mm", "offset_mm"],
+            Kind::Panel => &[
+                "name",
+                "pixels",
+                "diagonal_in",
+                "size_mm",
+                "curve_radius_mm",
+                "views",
+                "refresh_hz",
+                "scale",
+                "bezel_mm",
+                "bezel_mm.left",
+                "bezel_mm.right",
+                "bezel_mm.top",
+                "bezel_mm.bottom",
+                "desktop_px",
+                "tilt_deg",
+                "roll_deg",
+            ],
+            Kind::Seam => &[
+                "angle_deg",
+                "fold_deg",
+                "gap_mm",
+                "step_mm",
+                "rise_mm",
+                "hidden_px",
+            ],
+        }
+    }
+
+    /// Says what is wrong with an unknown key, and what to write instead.
+    pub fn unknown(self, key: &str) -> String {
+        let (key, title) = (echo(key), self.title());
+        if let Some(other) = Kind::ALL.into_iter().find(|k| k.keys().contains(&&*key)) {
+            let other = other.title();
+            return format!("`{key}` does not belong in {title}: move it to {other}");
+        }
+        match nearest(&key, self.keys().iter().copied()) {
+            Some(meant) => format!("unknown key `{key}` in {title}: did you mean `{meant}`?"),
+            None => format!(
+                "unknown key `{key}` in {title}: use one of {}",
+                self.keys().join(", ")
+            ),
+        }
+    }
+}
+
+/// One key and its value.
+pub(super) struct Entry<'i> {
+    pub key: String,
+    pub key_origin: Origin,
+    pub value: DeValue<'i>,
+    pub origin: Origin,
+}
+
+impl Entry<'_> {
+    /// Where a part of the value came from.
+    pub fn part_origin(&self, span: Range<usize>) -> Origin {
+        match self.origin {
+            Origin::Text(_) => Origin::Text(span),
+            Origin::Whole | Origin::Setting(_) => self.origin.clone(),
+        }
+    }
+}
+
+/// One table with its keys in the order of the file; those of a table within
+/// are dotted.
+pub(super) struct Section<'i> {
+    pub kind: Kind,
+    pub table: Table,
+    pub header: Origin,
+    pub entries: Vec<Entry<'i>>,
+}
+
+impl<'i> Section<'i> {
+    pub fn new(kind: Kind, table: Table, header: Origin) -> Self {
+        Self {
+            kind,
+            table,
+            header,
+            entries: Vec::new(),
+        }
+    }
+
+    /// A table of the file. Of another kind of value, says how to write one.
+    fn parse(kind: Kind, table: Table, value: Spanned<DeValue<'i>>) -> Result<Self, Fault> {
+        let header = Origin::Text(value.span());
+        let mut section = Self::new(kind, table, header.clone());
+        match value.into_inner() {
+            DeValue::Table(keys) => section.take(keys),
+            other => {
+                return Err(Fault::new(
+                    header,
+                    format!(
+                        "expected the table {}, found {}: write its keys below a {} line",
+                        kind.title(),
+                        type_name(&other),
+                        kind.title()
+                    ),
+                ));
+            }
+        }
+        Ok(section)
+    }
+
+    fn take(&mut self, keys: DeTable<'i>) {
+        for (key, value) in keys {
+            let origin = Origin::Text(value.span());
+            let key_origin = Origin::Text(key.span());
+            self.put(
+                &file_key(key.get_ref()),
+                key_origin,
+                value.into_inner(),
+                origin,
+            );
+        }
+        self.entries.sort_by_key(|entry| match &entry.key_origin {
+            Origin::Text(span) => span.start,
+            Origin::Whole | Origin::Setting(_) => 0,
+        });
+    }
+
+    /// Adds a value or replaces the one that the key has.
+    pub fn put(&mut self, key: &str, key_origin: Origin, value: DeValue<'i>, origin: Origin) {
+        let within = format!("{key}.");
+        self.entries
+            .retain(|entry| entry.key != key && !entry.key.starts_with(&within));
+        match value {
+            DeValue::Table(keys) if self.kind == Kind::Panel && key == "bezel_mm" => {
+                for (part, value) in keys {
+                    let part_origin = |span| match &origin {
+                        Origin::Text(_) => Origin::Text(span),
+                        Origin::Whole | Origin::Setting(_) => origin.clone(),
+                    };
+                    self.entries.push(Entry {
+                        key: format!("{within}{}", file_key(part.get_ref())),
+                        key_origin: part_origin(part.span()),
+                        origin: part_origin(value.span()),
+                        value: value.into_inner(),
+                    });
+                }
+            }
+            value => self.entries.push(Entry {
+                key: key.to_owned(),
+                key_origin,
+                value,
+                origin,
+            }),
+        }
+    }
+
+    /// The value of a key.
+    pub fn get(&self, key: &str) -> Option<&Entry<'i>> {
+        self.entries.iter().find(|entry| entry.key == key)
+    }
+
+    /// Complains about the first unknown key.
+    fn check_keys(&self) -> Result<(), Fault> {
+        let known = |entry: &&Entry| !self.kind.keys().contains(&&*entry.key);
+        match self.entries.iter().find(known) {
+            Some(entry) => Err(Fault::new(
+                entry.key_origin.clone(),
+                self.kind.unknown(&entry.key),
+            )),
+            None => Ok(()),
+        }
+    }
+}
+
+/// A key as the file has it; a dot in it is no path.
+fn file_key(key: &str) -> String {
+    if key.contains('.') {
+        quoted(key)
+    } else {
+        key.to_owned()
+    }
+}
+
+/// A rig file.
+pub(super) struct Document<'i> {
+    pub top: Section<'i>,
+    pub seat: Option<Section<'i>>,
+    pub panels: Vec<Section<'i>>,
+    pub seams: Vec<Section<'i>>,
+}
+
+impl<'i> Document<'i> {
+    /// Parses the text and sorts its tables by kind.
+    pub fn parse(text: &'i str) -> Result<Self, Fault> {
+        let root = DeTable::parse(text).map_err(|error| not_toml(&error))?;
+        let mut document = Self {
+            top: Section::new(Kind::Rig, Table::Rig, Origin::Text(0..0)),
+            seat: None,
+            panels: Vec::new(),
+            seams: Vec::new(),
+        };
+        document.top.take(root.into_inner());
+        let mut entries = std::mem::take(&mut document.top.entries).into_iter();
+        for entry in entries.by_ref() {
+            let span = match &entry.origin {
+                Origin::Text(span) => span.clone(),
+                Origin::Whole | Origin::Setting(_) => 0..0,
+            };
+            match &*entry.key {
+                "seat" => {
+                    let value = Spanned::new(span, entry.value);
+                    document.seat = Some(Section::parse(Kind::Seat, Table::Seat, value)?);
+                }
+                "panel" => {
+                    document.panels = sections(Kind::Panel, Table::Panel, span, entry.value)?
+                }
+                "seam" => document.seams = sections(Kind::Seam, Table::Seam, span, entry.value)?,
+                _ => document.top.entries.push(entry),
+            }
+        }
+        Ok(document)
+    }
+
+    /// Complains about the first unknown key.
+    pub fn check_keys(&self) -> Result<(), Fault> {
+        self.top.check_keys()?;
+        for section in self.seat.iter().chain(&self.panels).chain(&self.seams) {
+            section.check_keys()?;
+        }
+        Ok(())
+    }
+
+    /// Puts a flaw of the checked values where they came from.
+    pub fn fault(&self, flaw: Flaw) -> Fault {
+        Fault::new(self.origin(flaw.subject), flaw.text)
+    }
+
+    fn origin(&self, subject: Subject) -> Origin {
+        let section = match subject.table {
+            Table::Rig => Some(&self.top),
+            Table::Seat => self.seat.as_ref(),
+            Table::Panel(index) => self.panels.get(index),
+            Table::Seam(index) => self.seams.get(index),
+        };
+        let Some(section) = section else {
+            return Origin::Whole;
+        };
+        let entry = subject.key.and_then(|key| section.get(key));
+        entry.map_or(&section.header, |e| &e.origin).clone()
+    }
+}
+
+fn sections<'i>(
+    kind: Kind,
+    table: fn(usize) -> Table,
+    span: Range<usize>,
+    value: DeValue<'i>,
+) -> Result<Vec<Section<'i>>, Fault> {
+    match value {
+        DeValue::Array(items) => items
+            .into_iter()
+            .enumerate()
+            .map(|(index, item)| Section::parse(kind, table(index), item))
+            .collect(),
+        other => Err(Fault::new(
+            Origin::Text(span),
+            format!(
+                "expected {} tables, found {}: write each one's keys below a line {} with two brackets",
+                kind.title(),
+                type_name(&other),
+                kind.title()
+            ),
+        )),
+    }
+}
+
+/// What kind of value it is, with its article.
+pub(super) fn type_name(value: &DeValue<'_>) -> &'static str {
+    match value {
+        DeValue::String(_) => "a string",
+        DeValue::Integer(_) => "a whole number",
+        DeValue::Float(_) => "a number with a fraction",
+        DeValue::Boolean(_) => "true or false",
+        DeValue::Datetime(_) => "a date or time",
+        DeValue::Array(_) => "an array",
+        DeValue::Table(_) => "a table",
+    }
+}
+
+fn not_toml(error: &toml::de::Error) -> Fault {
+    let origin = error.span().map_or(Origin::Whole, Origin::Text);
+    let what = echo(error.message());
+    let remedy = match error.message() {
+        m if m.starts_with("duplicate key") => "delete one of the two",
+        m if m.starts_with("recursion limit") => "a rig file needs no such nesting",
+        _ => "check the quotes, brackets and commas here",
+    };
+    Fault::new(origin, format!("this is not valid TOML ({what}): {remedy}"))
+}

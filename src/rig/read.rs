@@ -1,0 +1,403 @@
+//! From a rig file's text to a checked rig.
+
+use toml::de::DeValue;
+
+use super::document::{Document, Entry, Kind, Section, type_name};
+use super::error::{Fault, Origin, ReadError};
+use super::flaw::Table;
+use super::limits::{self, Limit};
+use super::model::{Bezel, Panel, Parts, Rig, Seam, Seat, Size, Turn, ViewId};
+use super::settings;
+use super::words::{echo, nearest, quoted};
+
+/// Longest text that [`read`] accepts.
+pub const MAX_TEXT_BYTES: usize = 1 << 20;
+
+/// Reads a rig from the text of a rig file, in TOML.
+///
+/// `source_name` is what messages call the text. Each of `settings` is a path
+/// such as `panel.port.tilt_deg` and a value in TOML's spelling; it replaces
+/// or adds that value before anything is checked.
+///
+/// # Errors
+///
+/// The first fault found, with its place: see [`ReadError`].
+pub fn read(
+    text: &str,
+    source_name: &str,
+    settings: &[(String, String)],
+) -> Result<Rig, ReadError> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    rig(text, settings).map_err(|fault| fault.locate(text, source_name, settings))
+}
+
+fn rig(text: &str, settings: &[(String, String)]) -> Result<Rig, Fault> {
+    if text.len() > MAX_TEXT_BYTES {
+        let most = MAX_TEXT_BYTES >> 10;
+        return Err(Fault::new(
+            Origin::Whole,
+            format!(
+                "the text is {} KiB long, but a rig file has at most {most}: is it the right file?",
+                text.len() >> 10
+            ),
+        ));
+    }
+    let mut document = Document::parse(text)?;
+    format(&document.top)?;
+    settings::apply(&mut document, settings)?;
+    document.check_keys()?;
+    let parts = parts(&document)?;
+    Rig::new(parts).map_err(|flaw| document.fault(flaw))
+}
+
+fn format(top: &Section<'_>) -> Result<(), Fault> {
+    let entry = top.required("format", "write format = 1")?;
+    match &entry.value {
+        DeValue::Integer(number) if integer(number) == Some(1) => Ok(()),
+        DeValue::Integer(number) => Err(Fault::new(
+            entry.origin.clone(),
+            format!(
+                "`format` is {}, but this program reads format 1: get a newer program or write format = 1",
+                echo(number.as_str())
+            ),
+        )),
+        other => Err(wrong_type(
+            entry,
+            other,
+            "the whole number 1",
+            "write format = 1",
+        )),
+    }
+}
+
+fn parts(document: &Document<'_>) -> Result<Parts, Fault> {
+    let top = &document.top;
+    let name = text(top.required("name", "write name = \"…\" above the first table")?)?;
+    let panels = document
+        .panels
+        .iter()
+        .map(panel)
+        .collect::<Result<Vec<_>, _>>()?;
+    let seams = document
+        .seams
+        .iter()
+        .map(seam)
+        .collect::<Result<Vec<_>, _>>()?;
+    let Some(section) = &document.seat else {
+        return Err(Fault::new(
+            top.header.clone(),
+            "the table [seat] is missing: add it, with `view` and `distance_mm`",
+        ));
+    };
+    let seat = seat(section, &panels)?;
+    Ok(Parts {
+        name,
+        seat,
+        panels,
+        seams,
+    })
+}
+
+fn seat(section: &Section<'_>, panels: &[Panel]) -> Result<Seat, Fault> {
+    let example = panels.first().map_or("", |panel| &panel.name);
+    let example = quoted(&format!("{example}/1"));
+    let view = section.required(
+        "view",
+        &format!("name the view straight in front, such as view = {example}"),
+    )?;
+    let distance = section.required("distance_mm", "measure from the eye to that view's middle")?;
+    Ok(Seat {
+        view: view_id(view, panels, &example)?,
+        distance_mm: number(distance)?,
+        height_mm: section.number_or("height_mm", 0.0)?,
+        offset_mm: section.number_or("offset_mm", 0.0)?,
+    })
+}
+
+/// A panel's name, a slash, and the view's number from 1 at the left.
+fn view_id(entry: &Entry<'_>, panels: &[Panel], example: &str) -> Result<ViewId, Fault> {
+    let written = text(entry)?;
+    let fault = |text: String| Fault::new(entry.origin.clone(), text);
+    let split = written.rsplit_once('/').and_then(|(name, number)| {
+        let digits = number.bytes().all(|b| b.is_ascii_digit());
+        let view = number.parse::<u32>().ok().filter(|_| digits)?;
+        Some((name, view.checked_sub(1)?))
+    });
+    let Some((name, view)) = split else {
+        let written = quoted(&written);
+        return Err(fault(format!(
+            "`view` is {written}, but must be a panel's name, a slash and the view's number \
+             from 1 at the left: write it as {example}"
+        )));
+    };
+    match panels.iter().position(|panel| panel.name == name) {
+        Some(panel) => Ok(ViewId { panel, view }),
+        None => {
+            let wanted = quoted(name);
+            let names = panels.iter().map(|panel| &*panel.name);
+            Err(fault(match nearest(name, names) {
+                Some(meant) => format!(
+                    "`view` names a panel {wanted}, but there is none: did you mean {}?",
+                    quoted(meant)
+                ),
+                None => format!(
+                    "`view` names a panel {wanted}, but there is none: write it as {example}"
+                ),
+            }))
+        }
+    }
+}
+
+fn panel(section: &Section<'_>) -> Result<Panel, Fault> {
+    let name = text(section.required("name", "give the panel a name")?)?;
+    let pixels = section.required(
+        "pixels",
+        "give its columns and rows, such as pixels = [2560, 1440]",
+    )?;
+    let pixels = whole_pair(pixels, &limits::PIXELS)?;
+    let size = section.either(
+        ["diagonal_in", "size_mm"],
+        "give the lit area's diagonal in inches or its width and height in millimetres",
+    )?;
+    let size = match &*size.key {
+        "diagonal_in" => Size::DiagonalIn(number(size)?),
+        _ => Size::LitMm(number_pair(size)?),
+    };
+    Ok(Panel {
+        name,
+        pixels,
+        size,
+        curve_radius_mm: section.get("curve_radius_mm").map(number).transpose()?,
+        views: section.whole_or(&limits::VIEWS, 1)?,
+        refresh_hz: section.get("refresh_hz").map(number).transpose()?,
+        scale: section.number_or("scale", 1.0)?,
+        bezel_mm: bezel(section)?,
+        desktop_px: match section.get("desktop_px") {
+            Some(entry) => Some(whole_pair(entry, &limits::DESKTOP_PX)?),
+            None => None,
+        },
+        tilt_deg: section.number_or("tilt_deg", 0.0)?,
+        roll_deg: section.number_or("roll_deg", 0.0)?,
+    })
+}
+
+fn bezel(section: &Section<'_>) -> Result<Bezel, Fault> {
+    if let Some(entry) = section.get("bezel_mm") {
+        let remedy = "write it as { left = 7, right = 7, top = 7, bottom = 12 }";
+        return Err(wrong_type(entry, &entry.value, "a table", remedy));
+    }
+    Ok(Bezel {
+        left: section.number_or("bezel_mm.left", 0.0)?,
+        right: section.number_or("bezel_mm.right", 0.0)?,
+        top: section.number_or("bezel_mm.top", 0.0)?,
+        bottom: section.number_or("bezel_mm.bottom", 0.0)?,
+    })
+}
+
+fn seam(section: &Section<'_>) -> Result<Seam, Fault> {
+    let turn = section.either(
+        ["angle_deg", "fold_deg"],
+        "give the angle between the two views' facings or the fold at the seam",
+    )?;
+    let turn = match &*turn.key {
+        "angle_deg" => Turn::AngleDeg(number(turn)?),
+        _ => Turn::FoldDeg(number(turn)?),
+    };
+    Ok(Seam {
+        turn,
+        gap_mm: section.number_or("gap_mm", 0.0)?,
+        step_mm: section.number_or("step_mm", 0.0)?,
+        rise_mm: section.number_or("rise_mm", 0.0)?,
+        hidden_px: section.whole_or(&limits::HIDDEN_PX, 0)?,
+    })
+}
+
+impl<'i> Section<'i> {
+    /// The value of a key that must be there.
+    fn required(&self, key: &str, remedy: &str) -> Result<&Entry<'i>, Fault> {
+        self.get(key).ok_or_else(|| {
+            let title = self.kind.title();
+            let place = if self.kind == Kind::Rig { "at" } else { "in" };
+            let text = format!("`{key}` is missing {place} {title}: {remedy}");
+            Fault::new(self.header.clone(), text)
+        })
+    }
+
+    /// The one value that is given of two that exclude each other.
+    fn either(&self, [a, b]: [&str; 2], remedy: &str) -> Result<&Entry<'i>, Fault> {
+        match (self.get(a), self.get(b)) {
+            (Some(entry), None) | (None, Some(entry)) => Ok(entry),
+            (None, None) => {
+                let title = self.kind.title();
+                Err(Fault::new(
+                    self.header.clone(),
+                    format!("neither `{a}` nor `{b}` is in this {title}: {remedy}"),
+                ))
+            }
+            (Some(first), Some(second)) => Err(self.contradiction(first, second)),
+        }
+    }
+
+    fn contradiction(&self, a: &Entry<'_>, b: &Entry<'_>) -> Fault {
+        let both = format!("`{}` and `{}` exclude each other", a.key, b.key);
+        let path = match self.table {
+            Table::Rig => String::new(),
+            Table::Seat => "seat.".to_owned(),
+            Table::Panel(index) => format!("panel.{}.", index + 1),
+            Table::Seam(index) => format!("seam.{}.", index + 1),
+        };
+        match (&a.key_origin, &b.key_origin) {
+            (Origin::Setting(first), Origin::Setting(second)) => Fault::new(
+                Origin::Setting(*first.max(second)),
+                format!("{both}: set only one of them"),
+            ),
+            (Origin::Setting(set), _) => Fault::new(
+                Origin::Setting(*set),
+                format!(
+                    "{both}, and the file has `{}`: set {path}{} instead",
+                    b.key, b.key
+                ),
+            ),
+            (_, Origin::Setting(set)) => Fault::new(
+                Origin::Setting(*set),
+                format!(
+                    "{both}, and the file has `{}`: set {path}{} instead",
+                    a.key, a.key
+                ),
+            ),
+            (Origin::Text(first), Origin::Text(second)) if first.start > second.start => {
+                Fault::new(a.key_origin.clone(), format!("{both}: delete one of them"))
+            }
+            _ => Fault::new(b.key_origin.clone(), format!("{both}: delete one of them")),
+        }
+    }
+
+    fn number_or(&self, key: &str, default: f64) -> Result<f64, Fault> {
+        self.get(key).map_or(Ok(default), number)
+    }
+
+    fn whole_or(&self, limit: &Limit, default: u32) -> Result<u32, Fault> {
+        match self.get(limit.key) {
+            Some(entry) => whole(entry, &entry.value, &entry.origin, limit),
+            None => Ok(default),
+        }
+    }
+}
+
+fn text(entry: &Entry<'_>) -> Result<String, Fault> {
+    match &entry.value {
+        DeValue::String(text) => Ok(text.clone().into_owned()),
+        other => Err(wrong_type(
+            entry,
+            other,
+            "a string",
+            "put it in double quotes",
+        )),
+    }
+}
+
+fn number(entry: &Entry<'_>) -> Result<f64, Fault> {
+    number_in(entry, &entry.value, &entry.origin)
+}
+
+fn number_in(entry: &Entry<'_>, value: &DeValue<'_>, origin: &Origin) -> Result<f64, Fault> {
+    match value {
+        DeValue::Float(float) => Ok(float.as_str().parse().unwrap_or(f64::NAN)),
+        // No range reaches the integers that a double can't hold.
+        DeValue::Integer(number) => Ok(integer(number).map_or(f64::INFINITY, |n| n as f64)),
+        other => Err(Fault {
+            origin: origin.clone(),
+            ..wrong_type(
+                entry,
+                other,
+                "a number",
+                "write the number alone, without quotes or unit",
+            )
+        }),
+    }
+}
+
+fn number_pair(entry: &Entry<'_>) -> Result<[f64; 2], Fault> {
+    let [a, b] = pair(entry)?;
+    let number = |item: &toml::Spanned<DeValue<'_>>| {
+        number_in(entry, item.get_ref(), &entry.part_origin(item.span()))
+    };
+    Ok([number(a)?, number(b)?])
+}
+
+fn whole_pair<T: TryFrom<i128>>(entry: &Entry<'_>, limit: &Limit) -> Result<[T; 2], Fault> {
+    let [a, b] = pair(entry)?;
+    let whole = |item: &toml::Spanned<DeValue<'_>>| {
+        whole(
+            entry,
+            item.get_ref(),
+            &entry.part_origin(item.span()),
+            limit,
+        )
+    };
+    Ok([whole(a)?, whole(b)?])
+}
+
+fn pair<'e, 'i>(entry: &'e Entry<'i>) -> Result<[&'e toml::Spanned<DeValue<'i>>; 2], Fault> {
+    const EXPECTED: &str = "an array of two numbers";
+    const REMEDY: &str = "write it as [1920, 1080]";
+    let DeValue::Array(items) = &entry.value else {
+        return Err(wrong_type(entry, &entry.value, EXPECTED, REMEDY));
+    };
+    let mut items_in_turn = items.iter();
+    match (
+        items_in_turn.next(),
+        items_in_turn.next(),
+        items_in_turn.next(),
+    ) {
+        (Some(a), Some(b), None) => Ok([a, b]),
+        _ => Err(Fault::new(
+            entry.origin.clone(),
+            format!(
+                "`{}` must be {EXPECTED}, but has {}: {REMEDY}",
+                entry.key,
+                items.len()
+            ),
+        )),
+    }
+}
+
+fn whole<T: TryFrom<i128>>(
+    entry: &Entry<'_>,
+    value: &DeValue<'_>,
+    origin: &Origin,
+    limit: &Limit,
+) -> Result<T, Fault> {
+    let wrong = |remedy| Fault {
+        origin: origin.clone(),
+        ..wrong_type(entry, value, "a whole number", remedy)
+    };
+    let number = match value {
+        DeValue::Integer(number) => integer(number),
+        DeValue::Float(_) => return Err(wrong("write it without a decimal point")),
+        _ => return Err(wrong("write the number alone, without quotes or unit")),
+    };
+    let fits = number.and_then(|n| T::try_from(n).ok());
+    fits.ok_or_else(|| {
+        let value = number.map_or(f64::INFINITY, |n| n as f64);
+        let text = limit
+            .broken_by(value)
+            .unwrap_or_else(|| format!("`{}` is out of range", limit.key));
+        Fault::new(origin.clone(), text)
+    })
+}
+
+fn integer(number: &toml::de::DeInteger<'_>) -> Option<i128> {
+    i128::from_str_radix(number.as_str(), number.radix()).ok()
+}
+
+fn wrong_type(entry: &Entry<'_>, found: &DeValue<'_>, expected: &str, remedy: &str) -> Fault {
+    Fault::new(
+        entry.origin.clone(),
+        format!(
+            "`{}` must be {expected}, but is {}: {remedy}",
+            entry.key,
+            type_name(found)
+        ),
+    )
+}
