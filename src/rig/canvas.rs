@@ -190,22 +190,170 @@ fn without_overlap(rects: &[Rect], parts: &Parts) -> Result<(), Flaw> {
 }
 
 fn no_canvas(parts: &Parts, culprit: usize, [w, h]: [i64; 2]) -> Flaw {
+    let hidden = |index: &usize| parts.seams[*index].hidden_px;
+    let most_hidden = (0..parts.seams.len()).max_by_key(hidden);
+    let all_hidden: i64 = parts.seams.iter().map(|s| i64::from(s.hidden_px)).sum();
+    let shown = w - all_hidden;
     let placed = parts.panels.iter().any(|p| p.desktop_px.is_some());
-    let (key, remedy) = if placed {
-        (
-            "desktop_px",
+    let (subject, remedy) = match most_hidden {
+        Some(seam) if all_hidden > shown => (
+            Subject::seam(seam, "hidden_px"),
+            "hide fewer columns in `hidden_px`",
+        ),
+        _ if placed => (
+            Subject::panel(culprit, "desktop_px"),
             "move the panels closer together in `desktop_px`",
-        )
-    } else {
-        ("pixels", "give fewer `pixels`")
+        ),
+        _ => (
+            Subject::panel(culprit, "pixels"),
+            "leave out a panel, or correct `pixels`",
+        ),
     };
     Flaw {
-        subject: Subject::panel(culprit, key),
+        subject,
         text: format!(
-            "the canvas would be {w} x {h} pixels, but at most {} a side and {} in all are possible: \
-             {remedy}, or fewer `hidden_px`",
+            "the canvas would be {w} x {h} pixels, but at most {} a side and {} in all are possible: {remedy}",
             Rig::MAX_SIDE_PX,
             Rig::MAX_AREA_PX,
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rig::{Bezel, Panel, Seam, Seat, Size, Turn, ViewId};
+
+    /// A rig of panels with these pixels and desktop positions, and with
+    /// these columns hidden between them.
+    fn parts(panels: &[([u32; 2], Option<[i32; 2]>)], hidden_px: &[u32]) -> Parts {
+        let panel = |(index, (pixels, desktop_px)): (usize, &([u32; 2], Option<[i32; 2]>))| Panel {
+            name: format!("p{index}"),
+            pixels: *pixels,
+            size: Size::DiagonalIn(24.0),
+            curve_radius_mm: None,
+            views: 1,
+            refresh_hz: None,
+            scale: 1.0,
+            bezel_mm: Bezel::default(),
+            desktop_px: *desktop_px,
+            tilt_deg: 0.0,
+            roll_deg: 0.0,
+        };
+        let seam = |hidden_px: &u32| Seam {
+            turn: Turn::AngleDeg(40.0),
+            gap_mm: 0.0,
+            step_mm: 0.0,
+            rise_mm: 0.0,
+            hidden_px: *hidden_px,
+        };
+        Parts {
+            name: "test".to_owned(),
+            seat: Seat {
+                view: ViewId { panel: 0, view: 0 },
+                distance_mm: 700.0,
+                height_mm: 0.0,
+                offset_mm: 0.0,
+            },
+            panels: panels.iter().enumerate().map(panel).collect(),
+            seams: hidden_px.iter().map(seam).collect(),
+        }
+    }
+
+    fn rect(x: u32, y: u32, w: u32, h: u32) -> PxRect {
+        PxRect { x, y, w, h }
+    }
+
+    #[test]
+    fn negative_positions_move_to_the_canvas_corner() {
+        let parts = parts(
+            &[
+                ([1920, 1200], Some([-1920, 120])),
+                ([2560, 1440], Some([0, 0])),
+                ([1280, 1024], Some([2560, -80])),
+            ],
+            &[0, 0],
+        );
+        let canvas = Canvas::new(&parts).unwrap();
+        assert_eq!(canvas.size_px, [5760, 1520]);
+        let expected = [
+            rect(0, 200, 1920, 1200),
+            rect(1920, 80, 2560, 1440),
+            rect(4480, 0, 1280, 1024),
+        ];
+        assert_eq!(canvas.panels, expected);
+    }
+
+    #[test]
+    fn hidden_columns_add_up_to_the_right() {
+        let row = [
+            ([1000, 500], Some([0, 0])),
+            ([1000, 500], Some([1000, 0])),
+            ([1000, 500], Some([2000, 0])),
+        ];
+        let canvas = Canvas::new(&parts(&row, &[70, 30])).unwrap();
+        assert_eq!(canvas.size_px, [3100, 500]);
+        let left_edges: Vec<_> = canvas.panels.iter().map(|r| r.x).collect();
+        assert_eq!(left_edges, [0, 1070, 2100]);
+    }
+
+    #[test]
+    fn stacked_panels_are_widened_all_the_same() {
+        let stack = [([1000, 500], Some([0, 0])), ([1000, 500], Some([0, 500]))];
+        let canvas = Canvas::new(&parts(&stack, &[40])).unwrap();
+        assert_eq!(canvas.size_px, [1040, 1000]);
+        assert_eq!(canvas.panels[1], rect(40, 500, 1000, 500));
+    }
+
+    #[test]
+    fn hidden_columns_count_by_the_order_on_the_desk() {
+        // The desktop has the right-hand panel at the left.
+        let swapped = [([1000, 500], Some([1000, 0])), ([1000, 500], Some([0, 0]))];
+        assert!(Canvas::new(&parts(&swapped, &[0])).is_ok());
+        let flaw = Canvas::new(&parts(&swapped, &[5])).unwrap_err();
+        assert_eq!(flaw.subject, Subject::panel(1, "desktop_px"));
+        assert!(flaw.text.contains("overlap by 5 x 500"), "{flaw}");
+    }
+
+    #[test]
+    fn without_positions_the_middle_rows_are_in_line() {
+        let row = [
+            ([1200, 1921], None),
+            ([3440, 1440], None),
+            ([1200, 1920], None),
+        ];
+        let canvas = Canvas::new(&parts(&row, &[0, 10])).unwrap();
+        assert_eq!(canvas.size_px, [5850, 1921]);
+        let expected = [
+            rect(0, 0, 1200, 1921),
+            // Half of 481 rows, rounded down.
+            rect(1200, 240, 3440, 1440),
+            rect(4650, 0, 1200, 1920),
+        ];
+        assert_eq!(canvas.panels, expected);
+    }
+
+    #[test]
+    fn the_longest_side_and_the_largest_area_are_possible() {
+        let widest = [([16_384, 100], None), ([16_383, 100], None)];
+        assert_eq!(
+            Canvas::new(&parts(&widest, &[1])).unwrap().size_px,
+            [Rig::MAX_SIDE_PX, 100]
+        );
+        let flaw = Canvas::new(&parts(&widest, &[2])).unwrap_err();
+        assert_eq!(flaw.subject, Subject::panel(1, "pixels"));
+
+        let largest = [([32_000, 16_000], None)];
+        assert!(Canvas::new(&parts(&largest, &[])).is_ok());
+        let larger = [([32_000, 16_001], None)];
+        assert!(Canvas::new(&parts(&larger, &[])).is_err());
+    }
+
+    #[test]
+    fn a_rectangle_contains_its_first_pixel_and_not_the_one_past_its_last() {
+        let rect = rect(10, 20, 3, 4);
+        assert!(rect.contains(10, 20) && rect.contains(12, 23));
+        assert!(!rect.contains(13, 20) && !rect.contains(10, 24) && !rect.contains(9, 20));
+        assert_eq!((rect.right(), rect.bottom()), (13, 24));
     }
 }

@@ -8,21 +8,7 @@ use super::words::{count, number, quoted};
 /// Checks every value and how many there are of each.
 pub(super) fn parts(parts: &Parts) -> Result<(), Flaw> {
     name(&parts.name, Subject::rig("name"))?;
-    if parts.panels.is_empty() {
-        return Err(flaw(
-            Subject::whole(Table::Rig),
-            "the rig has no panel: add a [[panel]] table for each, from left to right".to_owned(),
-        ));
-    }
-    if parts.panels.len() > MAX_PANELS {
-        let n = parts.panels.len();
-        return Err(flaw(
-            Subject::whole(Table::Panel(MAX_PANELS)),
-            format!(
-                "the rig has {n} panels, but at most {MAX_PANELS} are possible: leave some out"
-            ),
-        ));
-    }
+    panel_count(parts.panels.len())?;
     for (index, this) in parts.panels.iter().enumerate() {
         panel(index, this)?;
         if let Some(twin) = parts.panels[..index]
@@ -38,6 +24,25 @@ pub(super) fn parts(parts: &Parts) -> Result<(), Flaw> {
     }
     seams(parts)?;
     seat(&parts.seat, &parts.panels)
+}
+
+/// Checks that there is a panel and that there are not too many.
+pub(super) fn panel_count(count: usize) -> Result<(), Flaw> {
+    if count == 0 {
+        return Err(flaw(
+            Subject::whole(Table::Rig),
+            "the rig has no panel: add a [[panel]] table for each, from left to right".to_owned(),
+        ));
+    }
+    if count > MAX_PANELS {
+        return Err(flaw(
+            Subject::whole(Table::Panel(MAX_PANELS)),
+            format!(
+                "the rig has {count} panels, but at most {MAX_PANELS} are possible: leave some out"
+            ),
+        ));
+    }
+    Ok(())
 }
 
 fn flaw(subject: Subject, text: String) -> Flaw {

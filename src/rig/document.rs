@@ -7,6 +7,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::error::{Fault, Origin};
 use super::flaw::{Flaw, Subject, Table};
+use super::toml_text;
 use super::words::{echo, nearest, quoted};
 
 /// What a table is, which says what keys it may have.
@@ -28,6 +29,16 @@ impl Kind {
             Kind::Seat => "[seat]",
             Kind::Panel => "[[panel]]",
             Kind::Seam => "[[seam]]",
+        }
+    }
+
+    /// Where a message says that its keys are.
+    pub fn place(self) -> &'static str {
+        match self {
+            Kind::Rig => "at the top of the file",
+            Kind::Seat => "in [seat]",
+            Kind::Panel => "in [[panel]]",
+            Kind::Seam => "in [[seam]]",
         }
     }
 
@@ -68,15 +79,15 @@ impl Kind {
 
     /// Says what is wrong with an unknown key, and what to write instead.
     pub fn unknown(self, key: &str) -> String {
-        let (key, title) = (echo(key), self.title());
+        let (key, place) = (echo(key), self.place());
         if let Some(other) = Kind::ALL.into_iter().find(|k| k.keys().contains(&&*key)) {
             let other = other.title();
-            return format!("`{key}` does not belong in {title}: move it to {other}");
+            return format!("`{key}` does not belong {place}: move it to {other}");
         }
         match nearest(&key, self.keys().iter().copied()) {
-            Some(meant) => format!("unknown key `{key}` in {title}: did you mean `{meant}`?"),
+            Some(meant) => format!("unknown key `{key}` {place}: did you mean `{meant}`?"),
             None => format!(
-                "unknown key `{key}` in {title}: use one of {}",
+                "unknown key `{key}` {place}: use one of {}",
                 self.keys().join(", ")
             ),
         }
@@ -225,14 +236,14 @@ pub(super) struct Document<'i> {
 impl<'i> Document<'i> {
     /// Parses the text and sorts its tables by kind.
     pub fn parse(text: &'i str) -> Result<Self, Fault> {
-        let root = DeTable::parse(text).map_err(|error| not_toml(&error))?;
+        let root = toml_text::document(text)?;
         let mut document = Self {
             top: Section::new(Kind::Rig, Table::Rig, Origin::Text(0..0)),
             seat: None,
             panels: Vec::new(),
             seams: Vec::new(),
         };
-        document.top.take(root.into_inner());
+        document.top.take(root);
         let mut entries = std::mem::take(&mut document.top.entries).into_iter();
         for entry in entries.by_ref() {
             let span = match &entry.origin {
@@ -318,15 +329,4 @@ pub(super) fn type_name(value: &DeValue<'_>) -> &'static str {
         DeValue::Array(_) => "an array",
         DeValue::Table(_) => "a table",
     }
-}
-
-fn not_toml(error: &toml::de::Error) -> Fault {
-    let origin = error.span().map_or(Origin::Whole, Origin::Text);
-    let what = echo(error.message());
-    let remedy = match error.message() {
-        m if m.starts_with("duplicate key") => "delete one of the two",
-        m if m.starts_with("recursion limit") => "a rig file needs no such nesting",
-        _ => "check the quotes, brackets and commas here",
-    };
-    Fault::new(origin, format!("this is not valid TOML ({what}): {remedy}"))
 }

@@ -61,25 +61,15 @@ impl Subject {
 /// As the command line's settings spell it: `panel.2.tilt_deg`.
 impl fmt::Display for Subject {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let dot = match self.table {
-            Table::Rig if self.key.is_none() => return f.write_str("rig"),
-            Table::Rig => "",
-            Table::Seat => {
-                f.write_str("seat")?;
-                "."
-            }
-            Table::Panel(index) => {
-                write!(f, "panel.{}", index + 1)?;
-                "."
-            }
-            Table::Seam(index) => {
-                write!(f, "seam.{}", index + 1)?;
-                "."
-            }
+        let table = match self.table {
+            Table::Rig => return f.write_str(self.key.unwrap_or("rig")),
+            Table::Seat => "seat".to_owned(),
+            Table::Panel(index) => format!("panel.{}", index + 1),
+            Table::Seam(index) => format!("seam.{}", index + 1),
         };
         match self.key {
-            Some(key) => write!(f, "{dot}{key}"),
-            None => Ok(()),
+            Some(key) => write!(f, "{table}.{key}"),
+            None => f.write_str(&table),
         }
     }
 }

@@ -64,7 +64,6 @@ impl Limit {
     }
 }
 
-const SIZE_REMEDY: &str = "measure the lit area, or read it from the panel's data sheet";
 const TURN_REMEDY: &str = "measure how far the right-hand panel turns in from the left-hand one";
 const BEZEL_REMEDY: &str = "measure from the lit edge to the edge of the case";
 
@@ -74,10 +73,18 @@ pub(super) const PIXELS: Limit = Limit::new(
     "",
     "give the panel's native columns and rows",
 );
-pub(super) const DIAGONAL_IN: Limit =
-    Limit::new("diagonal_in", [0.1, 1000.0], "inches", SIZE_REMEDY);
-pub(super) const SIZE_MM: Limit =
-    Limit::new("size_mm", [1.0, 30_000.0], "millimetres", SIZE_REMEDY);
+pub(super) const DIAGONAL_IN: Limit = Limit::new(
+    "diagonal_in",
+    [0.1, 1000.0],
+    "inches",
+    "measure the lit area from corner to corner, 25.4 millimetres to the inch",
+);
+pub(super) const SIZE_MM: Limit = Limit::new(
+    "size_mm",
+    [1.0, 30_000.0],
+    "millimetres",
+    "measure the lit area's width and height, or read them from the panel's data sheet",
+);
 /// The least radius is half the panel's width and checked with it.
 pub(super) const MAX_CURVE_RADIUS_MM: f64 = 1e6;
 pub(super) const VIEWS: Limit = Limit::new(

@@ -14,6 +14,7 @@ mod limits;
 mod model;
 mod read;
 mod settings;
+mod toml_text;
 mod words;
 mod write;
 

@@ -2,7 +2,8 @@
 
 use toml::de::DeValue;
 
-use super::document::{Document, Entry, Kind, Section, type_name};
+use super::check;
+use super::document::{Document, Entry, Section, type_name};
 use super::error::{Fault, Origin, ReadError};
 use super::flaw::Table;
 use super::limits::{self, Limit};
@@ -73,6 +74,7 @@ fn format(top: &Section<'_>) -> Result<(), Fault> {
 fn parts(document: &Document<'_>) -> Result<Parts, Fault> {
     let top = &document.top;
     let name = text(top.required("name", "write name = \"…\" above the first table")?)?;
+    check::panel_count(document.panels.len()).map_err(|flaw| document.fault(flaw))?;
     let panels = document
         .panels
         .iter()
@@ -124,6 +126,11 @@ fn view_id(entry: &Entry<'_>, panels: &[Panel], example: &str) -> Result<ViewId,
         Some((name, view.checked_sub(1)?))
     });
     let Some((name, view)) = split else {
+        let name = written.split('/').next().unwrap_or("");
+        let example = match panels.iter().any(|panel| panel.name == name) {
+            true => &quoted(&format!("{name}/1")),
+            false => example,
+        };
         let written = quoted(&written);
         return Err(fault(format!(
             "`view` is {written}, but must be a panel's name, a slash and the view's number \
@@ -216,9 +223,7 @@ impl<'i> Section<'i> {
     /// The value of a key that must be there.
     fn required(&self, key: &str, remedy: &str) -> Result<&Entry<'i>, Fault> {
         self.get(key).ok_or_else(|| {
-            let title = self.kind.title();
-            let place = if self.kind == Kind::Rig { "at" } else { "in" };
-            let text = format!("`{key}` is missing {place} {title}: {remedy}");
+            let text = format!("`{key}` is missing {}: {remedy}", self.kind.place());
             Fault::new(self.header.clone(), text)
         })
     }
@@ -243,7 +248,11 @@ impl<'i> Section<'i> {
         let path = match self.table {
             Table::Rig => String::new(),
             Table::Seat => "seat.".to_owned(),
-            Table::Panel(index) => format!("panel.{}.", index + 1),
+            // A number may be the name of another panel.
+            Table::Panel(index) => match self.get("name").and_then(|e| e.value.as_str()) {
+                Some(name) => format!("panel.{}.", echo(name)),
+                None => format!("panel.{}.", index + 1),
+            },
             Table::Seam(index) => format!("seam.{}.", index + 1),
         };
         match (&a.key_origin, &b.key_origin) {

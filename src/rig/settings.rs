@@ -1,11 +1,10 @@
 //! The command line's settings: values put into a rig file's tree before it is
 //! read.
 
-use toml::de::DeValue;
-
 use super::document::{Document, Kind, Section};
 use super::error::{Fault, Origin};
 use super::flaw::Table;
+use super::toml_text;
 use super::words::{count, echo, nearest, quoted};
 
 /// Puts each value in its place, one after the other.
@@ -22,16 +21,14 @@ pub(super) fn apply<'i>(
         let origin = Origin::Setting(index);
         let (section, key) =
             find(document, path, &origin).map_err(|text| Fault::new(origin.clone(), text))?;
-        section.put(key, origin.clone(), parse(value), origin);
+        section.put(
+            key,
+            origin.clone(),
+            toml_text::value_or_string(value),
+            origin,
+        );
     }
     Ok(())
-}
-
-fn parse(value: &str) -> DeValue<'_> {
-    match DeValue::parse(value) {
-        Ok(parsed) => parsed.into_inner(),
-        Err(_) => DeValue::String(value.into()),
-    }
 }
 
 /// The table and the key that a path names.
