@@ -227,7 +227,7 @@ name = "Harbour tug"
 
 [seat]
 view = "ahead/1"
-distance_mm = 600.0
+distance_mm = 440.0
 height_mm = 25.0
 
 [[panel]]
