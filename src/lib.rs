@@ -3,4 +3,9 @@
 //!
 //! Nothing in this library opens a file or a window.
 
+pub mod geometry;
+pub mod light;
+pub mod pattern;
+pub mod raster;
 pub mod rig;
+pub mod typeset;

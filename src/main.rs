@@ -1,3 +1,15 @@
 //! The command line.
 
-fn main() {}
+use std::process::ExitCode;
+
+mod cli;
+
+fn main() -> ExitCode {
+    let outcome = match cli::Arguments::read().command {
+        cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
+    };
+    match outcome {
+        Ok(code) => code,
+        Err(failure) => failure.report(),
+    }
+}

@@ -28,6 +28,27 @@ impl PxRect {
         self.y + self.h
     }
 
+    /// What it shares with another rectangle; `None` where they share no pixel.
+    pub fn intersection(&self, other: PxRect) -> Option<PxRect> {
+        let (x, y) = (self.x.max(other.x), self.y.max(other.y));
+        let right = self.right().min(other.right());
+        let bottom = self.bottom().min(other.bottom());
+        (right > x && bottom > y).then(|| PxRect {
+            x,
+            y,
+            w: right - x,
+            h: bottom - y,
+        })
+    }
+
+    /// Whether the whole of another rectangle lies inside it.
+    pub fn holds(&self, other: PxRect) -> bool {
+        self.x <= other.x
+            && self.y <= other.y
+            && self.right() >= other.right()
+            && self.bottom() >= other.bottom()
+    }
+
     /// Whether that pixel belongs to it.
     pub fn contains(&self, x: u32, y: u32) -> bool {
         (self.x..self.right()).contains(&x) && (self.y..self.bottom()).contains(&y)

@@ -3,6 +3,7 @@
 use super::canvas::Canvas;
 use super::check;
 use super::flaw::Flaw;
+use crate::geometry::facing_flaw;
 
 /// Everything a rig file says, unchecked: turn it into a [`Rig`] to use it.
 #[derive(Debug, Clone, PartialEq)]
@@ -209,11 +210,14 @@ impl Rig {
     /// # Errors
     ///
     /// The first [`Flaw`] found: names, panels, seams and the seat in turn,
-    /// then the canvas.
+    /// then the canvas, then whether every panel faces the eye.
     pub fn new(parts: Parts) -> Result<Self, Flaw> {
         check::parts(&parts)?;
         let canvas = Canvas::new(&parts)?;
-        Ok(Self { parts, canvas })
+        match facing_flaw(&parts) {
+            Some(flaw) => Err(flaw),
+            None => Ok(Self { parts, canvas }),
+        }
     }
 
     /// The rig's parts.

@@ -1,0 +1,75 @@
+//! What the command line may say.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+use throughline::pattern::Layers;
+
+/// Alignment patterns and numbers for rigs of displays that don't match.
+#[derive(Debug, Parser)]
+#[command(version, about, max_term_width = 100)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+impl Arguments {
+    /// Reads the process's arguments; help and mistakes end the process.
+    pub fn read() -> Arguments {
+        Arguments::parse()
+    }
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Write the alignment pattern as a PNG, without a display
+    Screenshot(Screenshot),
+}
+
+/// Which rig a command works on.
+#[derive(Debug, Args)]
+pub struct RigArguments {
+    /// A rig file, or a built-in demo: rally-loft, tram-cab, ferry-bridge, night-train
+    #[arg(value_name = "RIG")]
+    pub rig: Option<String>,
+
+    /// Override a value of the rig, such as seat.distance_mm=650,
+    /// panel.door.tilt_deg=2 or seam.1.angle_deg=44; can be repeated
+    #[arg(long = "set", value_name = "PATH=VALUE", value_parser = setting)]
+    pub settings: Vec<(String, String)>,
+}
+
+/// The arguments of `screenshot`.
+#[derive(Debug, Args)]
+pub struct Screenshot {
+    #[command(flatten)]
+    pub rig: RigArguments,
+
+    /// Where to write the picture
+    #[arg(long, value_name = "PNG")]
+    pub out: PathBuf,
+
+    /// Layers to draw: grid, horizon, diagonals, ladders, rulers, labels,
+    /// separated by commas; or all, or none
+    #[arg(long, value_name = "LIST", default_value = "all", value_parser = Layers::parse)]
+    pub layers: Layers,
+
+    /// Also write the planes of the lines that look straight, as JSON
+    #[arg(long, value_name = "JSON")]
+    pub lines: Option<PathBuf>,
+
+    /// Write one panel's part of the canvas only
+    #[arg(long, value_name = "NAME")]
+    pub panel: Option<String>,
+}
+
+fn setting(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((path, value)) if !path.trim().is_empty() => {
+            Ok((path.trim().to_owned(), value.trim().to_owned()))
+        }
+        _ => Err("expected PATH=VALUE, such as seat.distance_mm=650".to_owned()),
+    }
+}

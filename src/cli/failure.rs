@@ -1,0 +1,28 @@
+//! Why a command could not do its work.
+
+use std::fmt::Display;
+use std::io;
+use std::path::Path;
+use std::process::ExitCode;
+
+/// One sentence for people; the process ends with exit code 2.
+#[derive(Debug)]
+pub struct Failure(String);
+
+impl Failure {
+    /// A failure with this sentence.
+    pub fn new(text: impl Display) -> Failure {
+        Failure(text.to_string())
+    }
+
+    /// A file that could not be read or written.
+    pub fn file(doing: &str, path: &Path, error: &io::Error) -> Failure {
+        Failure(format!("cannot {doing} {}: {error}", path.display()))
+    }
+
+    /// Says the sentence on stderr and gives the exit code.
+    pub fn report(&self) -> ExitCode {
+        eprintln!("throughline: {}", self.0);
+        ExitCode::from(2)
+    }
+}

@@ -1,0 +1,12 @@
+//! The commands: thin shells around the library that read and write files.
+
+mod arguments;
+mod failure;
+mod lines;
+mod output;
+mod png_file;
+mod rig_source;
+mod screenshot;
+
+pub use arguments::{Arguments, Command};
+pub use screenshot::screenshot;

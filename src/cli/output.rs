@@ -1,0 +1,46 @@
+//! Files that appear whole or not at all.
+
+use std::fs::{self, File};
+use std::io::{self, BufWriter, Write};
+use std::path::{Path, PathBuf};
+
+use super::failure::Failure;
+
+/// Writes a file aside and renames it into place once it is whole. What stood
+/// there before stays until then. Anything that isn't a regular file, such as a
+/// device, is written directly.
+pub fn write_file(
+    path: &Path,
+    fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+) -> Result<(), Failure> {
+    let failed = |error: io::Error| Failure::file("write", path, &error);
+    let is_special = fs::metadata(path).is_ok_and(|known| !known.is_file());
+    if is_special {
+        let file = File::options().write(true).open(path).map_err(failed)?;
+        let mut writer = BufWriter::with_capacity(BUFFER, file);
+        return fill(&mut writer)
+            .and_then(|()| writer.flush())
+            .map_err(failed);
+    }
+    let aside = aside(path);
+    let file = File::create_new(&aside).map_err(failed)?;
+    let mut writer = BufWriter::with_capacity(BUFFER, file);
+    let written = fill(&mut writer)
+        .and_then(|()| writer.into_inner().map_err(io::IntoInnerError::into_error))
+        .and_then(|file| file.sync_data())
+        .and_then(|()| fs::rename(&aside, path));
+    written.map_err(|error| {
+        // The half-written file is worth nothing; its removal may fail as well.
+        let _ = fs::remove_file(&aside);
+        failed(error)
+    })
+}
+
+const BUFFER: usize = 1 << 18;
+
+fn aside(path: &Path) -> PathBuf {
+    let mut name = std::ffi::OsString::from(".");
+    name.push(path.file_name().unwrap_or_default());
+    name.push(format!(".{}.part", std::process::id()));
+    path.with_file_name(name)
+}

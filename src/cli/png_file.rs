@@ -1,0 +1,45 @@
+//! Pictures as PNG files that say which rig they were made from.
+
+use std::io::{self, Write};
+
+use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, SrgbRenderingIntent, Unit};
+use throughline::raster::Picture;
+use throughline::rig::PxRect;
+
+/// Keyword of the text chunk that holds the rig file.
+pub const RIG_KEYWORD: &str = "Rig file";
+
+/// Writes a part of a picture, with the rig's text and the size of its pixels.
+pub fn write(
+    picture: &Picture,
+    part: PxRect,
+    rig_text: &str,
+    pitch_mm: [f64; 2],
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    let mut encoder = Encoder::new(out, part.w, part.h);
+    encoder.set_color(ColorType::Rgb);
+    encoder.set_depth(BitDepth::Eight);
+    encoder.set_compression(Compression::Fast);
+    encoder.set_source_srgb(SrgbRenderingIntent::Perceptual);
+    let [xppu, yppu] = pitch_mm.map(|pitch| (1000.0 / pitch).round() as u32);
+    encoder.set_pixel_dims(Some(PixelDimensions {
+        xppu,
+        yppu,
+        unit: Unit::Meter,
+    }));
+    encoder.add_itxt_chunk(RIG_KEYWORD.to_owned(), rig_text.to_owned())?;
+    let mut writer = encoder.write_header()?;
+    let mut stream = writer.stream_writer()?;
+    let mut row_rgb = vec![0; part.w as usize * 3];
+    for row in part.y..part.bottom() {
+        let rgba = picture.row(part, row).as_chunks::<4>().0;
+        for (rgb, [r, g, b, _]) in row_rgb.as_chunks_mut::<3>().0.iter_mut().zip(rgba) {
+            *rgb = [*r, *g, *b];
+        }
+        stream.write_all(&row_rgb)?;
+    }
+    stream.finish()?;
+    writer.finish()?;
+    Ok(())
+}

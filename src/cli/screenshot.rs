@@ -1,0 +1,61 @@
+//! `screenshot`: the pattern as a picture, without a display.
+
+use std::process::ExitCode;
+
+use throughline::pattern::{Guides, Pattern};
+use throughline::raster::{Picture, draw};
+use throughline::rig::{self, PxRect, Rig};
+use throughline::typeset::Typesetter;
+
+use super::arguments::Screenshot;
+use super::failure::Failure;
+use super::{lines, output, png_file, rig_source};
+
+/// Runs the command.
+pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
+    let rig = rig_source::load(&arguments.rig)?;
+    let panel = match &arguments.panel {
+        Some(name) => Some(panel_named(&rig, name)?),
+        None => None,
+    };
+    let [w, h] = rig.canvas().size_px;
+    let whole = PxRect { x: 0, y: 0, w, h };
+    let part = panel.map_or(whole, |panel| rig.canvas().panels[panel]);
+
+    let mut typesetter = Typesetter::new();
+    let pattern = Pattern::new(&rig, &Guides::of(&rig), arguments.layers, &mut typesetter);
+    let mut picture = Picture::new([w, h]);
+    draw(pattern.marks(), &mut picture, part);
+
+    // Pixels of several sizes share one picture: the facing panel's are named.
+    let sized = panel.unwrap_or(rig.seat().view.panel);
+    let pitch_mm = rig.panels()[sized].pitch_mm();
+    let rig_text = rig::write(&rig);
+    output::write_file(&arguments.out, |out| {
+        png_file::write(&picture, part, &rig_text, pitch_mm, out)
+    })?;
+    if let Some(path) = &arguments.lines {
+        output::write_file(path, |out| lines::write(&rig, &pattern, out))?;
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The panel with a name, or else with a number from the left.
+fn panel_named(rig: &Rig, name: &str) -> Result<usize, Failure> {
+    let panels = rig.panels();
+    let by_number = || {
+        let number = name.parse::<usize>().ok()?;
+        (1..=panels.len()).contains(&number).then(|| number - 1)
+    };
+    panels
+        .iter()
+        .position(|panel| panel.name == name)
+        .or_else(by_number)
+        .ok_or_else(|| {
+            let known: Vec<&str> = panels.iter().map(|panel| panel.name.as_str()).collect();
+            Failure::new(format!(
+                "this rig has no panel \"{name}\"; its panels are {}",
+                known.join(", ")
+            ))
+        })
+}

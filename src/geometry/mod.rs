@@ -1,0 +1,19 @@
+//! Where the rig's surfaces stand around the eye, and what a straight line
+//! looks like on them.
+//!
+//! The seat frame is right-handed, in millimetres: the eye is the origin, +x
+//! points right, +y up against gravity and −z ahead.
+
+mod breaks;
+mod direction;
+mod layout;
+mod plane;
+mod region;
+mod surface;
+
+pub use breaks::{LineBreak, continuation, line_break};
+pub use direction::{azimuth, direction, elevation};
+pub use layout::{Layout, facing_flaw};
+pub use plane::EyePlane;
+pub use region::{Region, Ruling, regions};
+pub use surface::Surface;

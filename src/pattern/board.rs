@@ -1,0 +1,274 @@
+//! Where a pattern is put together: strokes, bars and text for one rig.
+
+use std::sync::Arc;
+
+use super::curve::{Curve, Profile};
+use super::guides::Guide;
+use super::mark::{Bar, Letter, Mark, Stroke};
+use super::{Line, Pattern, palette};
+use crate::geometry::{EyePlane, Layout, Region, Surface, regions};
+use crate::light::Colour;
+use crate::rig::{Canvas, PxRect, Rig};
+use crate::typeset::{Cut, TypeSize, Typesetter};
+
+/// Least height of a capital that must be read, as seen from the eye.
+const CAP_ARCMIN: f64 = 12.0;
+/// Farthest that a person reads the panels from while nudging them.
+const READ_FROM_MM: f64 = 900.0;
+/// Smallest capital whose shape the face still holds.
+const MIN_CAP_PX: f64 = 8.0;
+
+/// A pattern being drawn.
+pub struct Board<'a> {
+    /// The rig.
+    pub rig: &'a Rig,
+    /// Its panels in the seat frame.
+    pub layout: &'a Layout,
+    profiles: Vec<Arc<Profile>>,
+    regions: Vec<Region>,
+    typesetter: &'a mut Typesetter,
+    lines: Vec<Line>,
+    marks: Vec<Mark>,
+    plates: Vec<(usize, [f64; 4])>,
+}
+
+/// Which point of a text stands at the given place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    /// The left end.
+    Left,
+    /// The right end.
+    Right,
+}
+
+/// How a text is set.
+#[derive(Debug, Clone, Copy)]
+pub struct Style {
+    /// Cut of the face.
+    pub cut: Cut,
+    /// Height of a capital, relative to the panel's reading size.
+    pub scale: f64,
+    /// Colour of the letters.
+    pub colour: Colour,
+    /// Which end of the text the place names.
+    pub anchor: Anchor,
+}
+
+impl<'a> Board<'a> {
+    /// An empty board.
+    pub fn new(rig: &'a Rig, layout: &'a Layout, typesetter: &'a mut Typesetter) -> Board<'a> {
+        let profiles = layout
+            .surfaces()
+            .iter()
+            .map(|s| Arc::new(Profile::of(s)))
+            .collect();
+        Board {
+            rig,
+            layout,
+            profiles,
+            regions: regions(rig, layout),
+            typesetter,
+            lines: Vec::new(),
+            marks: Vec::new(),
+            plates: Vec::new(),
+        }
+    }
+
+    /// The finished pattern.
+    pub fn finish(self) -> Pattern {
+        Pattern {
+            lines: self.lines,
+            marks: self.marks,
+        }
+    }
+
+    /// The panels' rectangles on the canvas.
+    pub fn canvas(&self) -> &'a Canvas {
+        self.rig.canvas()
+    }
+
+    /// Draws a guide over the whole canvas.
+    pub fn guide(&mut self, guide: &Guide) {
+        let (colour, width_px) = palette::line(guide.layer);
+        for region in &self.regions {
+            let curve = Curve::on(
+                &region.ruling,
+                self.layout.surfaces(),
+                &self.profiles,
+                guide.plane,
+            );
+            self.marks.push(Mark::Stroke(Stroke {
+                curve,
+                clip: region.rect,
+                width_px,
+                colour,
+            }));
+        }
+        self.line(Line {
+            name: guide.name.clone(),
+            layer: guide.layer,
+            plane: guide.plane,
+            width_px,
+            colour,
+        });
+    }
+
+    /// Notes a line that looks straight.
+    pub fn line(&mut self, line: Line) {
+        self.lines.push(line);
+    }
+
+    /// Strokes a plane on one panel as if the panel stood at `surface`, inside
+    /// a rectangle given in the panel's own pixels.
+    pub fn stroke(
+        &mut self,
+        panel: usize,
+        surface: &Surface,
+        plane: EyePlane,
+        [left, top, right, bottom]: [f64; 4],
+        (colour, width_px): (Colour, f64),
+    ) {
+        let lit = self.canvas().panels[panel];
+        let (w, h) = (f64::from(lit.w), f64::from(lit.h));
+        let [left, right] = [left, right].map(|x| x.round().clamp(0.0, w) as u32);
+        let [top, bottom] = [top, bottom].map(|y| y.round().clamp(0.0, h) as u32);
+        if left >= right || top >= bottom {
+            return;
+        }
+        self.marks.push(Mark::Stroke(Stroke {
+            curve: Curve::on_panel(&self.profiles[panel], surface, lit, plane),
+            clip: PxRect {
+                x: lit.x + left,
+                y: lit.y + top,
+                w: right - left,
+                h: bottom - top,
+            },
+            width_px,
+            colour,
+        }));
+    }
+
+    /// Fills a rectangle given in a panel's own pixels.
+    pub fn bar(&mut self, panel: usize, edges: [f64; 4], colour: Colour) {
+        let clip = self.canvas().panels[panel];
+        let [left, top, right, bottom] = edges;
+        let (x, y) = (f64::from(clip.x), f64::from(clip.y));
+        self.marks.push(Mark::Bar(Bar {
+            edges: [left + x, top + y, right + x, bottom + y],
+            clip,
+            colour,
+        }));
+    }
+
+    /// Height in rows of a capital at the panel's reading size.
+    pub fn cap_px(&self, panel: usize) -> f64 {
+        let surface = &self.layout.surfaces()[panel];
+        let farthest = [false, true]
+            .map(|right| surface.point_mm(surface.edge_s_mm(right), surface.size_mm[1] / 2.0))
+            .map(|corner| corner.length())
+            .into_iter()
+            .fold(READ_FROM_MM, f64::max);
+        let cap_mm = farthest * (CAP_ARCMIN / 60.0).to_radians().tan();
+        // A tiny panel keeps its text within a twentieth of its height.
+        let most = (surface.pixels[1] / 20.0).max(1.0);
+        (cap_mm / surface.pitch_mm()[1])
+            .ceil()
+            .max(MIN_CAP_PX)
+            .min(most)
+    }
+
+    fn type_size(&self, panel: usize, scale: f64) -> TypeSize {
+        let [pitch_x, pitch_y] = self.layout.surfaces()[panel].pitch_mm();
+        TypeSize {
+            cap_px: (self.cap_px(panel) * scale) as f32,
+            widening: (pitch_y / pitch_x).clamp(0.1, 10.0) as f32,
+        }
+    }
+
+    /// Width in columns of a text on a panel.
+    pub fn text_width(&self, panel: usize, text: &str, style: Style) -> f64 {
+        let size = self.type_size(panel, style.scale);
+        f64::from(self.typesetter.width_px(text, style.cut, size))
+    }
+
+    /// Sets a line of text on a black plate, its capitals' middle at (x, y) in
+    /// the panel's own pixels. Gives the plate's edges.
+    pub fn text(&mut self, panel: usize, text: &str, style: Style, x: f64, y: f64) -> [f64; 4] {
+        let size = self.type_size(panel, style.scale);
+        let width = self.text_width(panel, text, style);
+        let cap = f64::from(size.cap_px);
+        let left = match style.anchor {
+            Anchor::Left => x,
+            Anchor::Right => x - width,
+        }
+        .round();
+        let base = (y + cap / 2.0).round();
+        let (beside, above) = ((cap * 0.4).ceil(), (cap * 0.45).ceil());
+        let plate = [
+            left - beside,
+            base - cap.ceil() - above,
+            (left + width).ceil() + beside,
+            base + above,
+        ];
+        self.bar(panel, plate, Colour::BLACK);
+        self.plates.push((panel, plate));
+
+        let clip = self.canvas().panels[panel];
+        let origin = [left + f64::from(clip.x), base + f64::from(clip.y)].map(|v| v as i32);
+        let glyphs = self
+            .typesetter
+            .set(text, style.cut, size, origin[0], origin[1]);
+        self.marks.extend(glyphs.into_iter().map(|placed| {
+            Mark::Letter(Letter {
+                placed,
+                clip,
+                colour: style.colour,
+            })
+        }));
+        plate
+    }
+
+    /// How much of the pattern so far a rectangle of a panel would hide: lines
+    /// passing through it, and texts, which weigh more.
+    pub fn hidden_by(&self, panel: usize, [left, top, right, bottom]: [f64; 4]) -> usize {
+        let texts = self.plates.iter().filter(|(of, plate)| {
+            *of == panel
+                && plate[0] < right
+                && plate[2] > left
+                && plate[1] < bottom
+                && plate[3] > top
+        });
+        let lit = self.canvas().panels[panel];
+        let columns = (0..=4).map(|i| {
+            let px = left + (right - left) * f64::from(i) / 4.0;
+            lit.x + px.clamp(0.0, f64::from(lit.w) - 1.0) as u32
+        });
+        let [top, bottom] = [top, bottom].map(|row| row + f64::from(lit.y));
+        let passes = |stroke: &Stroke, x: u32| {
+            let clip = stroke.clip;
+            let inside = (clip.x..clip.right()).contains(&x) && lit.holds(clip);
+            inside && (top..bottom).contains(&stroke.curve.column(x).row())
+        };
+        let lines = columns.map(|x| {
+            let strokes = self.marks.iter().filter_map(|mark| match mark {
+                Mark::Stroke(stroke) => Some(stroke),
+                _ => None,
+            });
+            strokes.filter(|stroke| passes(stroke, x)).count()
+        });
+        lines.sum::<usize>() + 100 * texts.count()
+    }
+
+    /// Draws a two-pixel frame inside edges given in a panel's own pixels.
+    pub fn frame(&mut self, panel: usize, [left, top, right, bottom]: [f64; 4], colour: Colour) {
+        let thick = 2.0;
+        for edges in [
+            [left, top, right, top + thick],
+            [left, bottom - thick, right, bottom],
+            [left, top, left + thick, bottom],
+            [right - thick, top, right, bottom],
+        ] {
+            self.bar(panel, edges, colour);
+        }
+    }
+}

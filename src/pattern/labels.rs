@@ -1,0 +1,168 @@
+//! Each panel's name and numbers, its seams' values, and the key to the marks.
+
+use super::board::{Anchor, Board, Style};
+use super::{Layer, Layers, palette};
+use crate::light::Colour;
+use crate::rig::{Panel, Seam, Turn};
+use crate::typeset::Cut;
+
+/// Labels every panel.
+pub fn draw(board: &mut Board, layers: Layers) {
+    let rig = board.rig;
+    for (index, panel) in rig.panels().iter().enumerate() {
+        let mut lines: Vec<(String, Style)> = Vec::new();
+        let mut say = |text: String, cut: Cut, scale: f64, colour: Colour| {
+            lines.push((
+                text,
+                Style {
+                    cut,
+                    scale,
+                    colour,
+                    anchor: Anchor::Left,
+                },
+            ));
+        };
+        say(panel.name.clone(), Cut::Bold, 1.6, palette::TEXT);
+        for text in numbers(panel) {
+            say(text, Cut::Regular, 1.0, palette::TEXT);
+        }
+        for (seam, side) in [(index.checked_sub(1), "left"), (Some(index), "right")] {
+            if let Some(seam) = seam.and_then(|seam| rig.seams().get(seam)) {
+                say(seam_numbers(seam, side), Cut::Regular, 1.0, palette::TEXT);
+            }
+        }
+        if index == rig.seat().view.panel {
+            let seat = rig.seat();
+            let text = format!(
+                "eye {:.0} mm away, {:.0} mm above and {:.0} mm right of this view's middle",
+                seat.distance_mm, seat.height_mm, seat.offset_mm
+            );
+            say(text, Cut::Regular, 1.0, palette::TEXT);
+            for (layer, text) in KEY.iter().filter(|(layer, _)| layers.has(*layer)) {
+                say(
+                    (*text).to_owned(),
+                    Cut::Regular,
+                    1.0,
+                    palette::line(*layer).0,
+                );
+            }
+        }
+        block(board, index, &lines);
+    }
+}
+
+/// What the layers are for. Each entry wears its layer's colour and names its
+/// shape, so that it can be told without the colour.
+const KEY: [(Layer, &str); 6] = [
+    (Layer::Horizon, "widest line, level: the height of the eye"),
+    (
+        Layer::Diagonals,
+        "sloping lines: straight over every seam when the rig is true",
+    ),
+    (Layer::Grid, "thin dim lines: floor and sky in metres"),
+    (
+        Layer::Ladders,
+        "rungs: the one that runs straight names the true gap (short) or fold (long, at its right end);",
+    ),
+    (
+        Layer::Ladders,
+        "judge it along a straightedge held up at arm's length, one eye closed",
+    ),
+    (
+        Layer::Rulers,
+        "combs: pixels and millimetres from the lit edge; ticks: equal heights for the eye",
+    ),
+];
+
+fn numbers(panel: &Panel) -> Vec<String> {
+    let [w, h] = panel.pixels;
+    let [width, height] = panel.size_mm();
+    let [pitch_x, pitch_y] = panel.pitch_mm();
+    let surface = match panel.curve_radius_mm {
+        Some(radius) => format!("curved, radius {radius:.0} mm"),
+        None => "flat".to_owned(),
+    };
+    let pitch = if (pitch_x / pitch_y - 1.0).abs() < 1e-3 {
+        format!("{pitch_x:.4} mm")
+    } else {
+        format!("{pitch_x:.4} × {pitch_y:.4} mm")
+    };
+    let refresh = match panel.refresh_hz {
+        Some(hz) => format!("{hz} Hz"),
+        None => "refresh not given".to_owned(),
+    };
+    vec![
+        format!("{w} × {h} px, {width:.1} × {height:.1} mm, {surface}"),
+        format!("pixel {pitch}, {refresh}, scale {}", panel.scale),
+    ]
+}
+
+fn seam_numbers(seam: &Seam, side: &str) -> String {
+    let turn = match seam.turn {
+        Turn::AngleDeg(value) => format!("angle {value}°"),
+        Turn::FoldDeg(value) => format!("fold {value}°"),
+    };
+    let mut text = format!("seam on the {side}: {turn}, gap {} mm", seam.gap_mm);
+    for (value, word) in [(seam.step_mm, "step"), (seam.rise_mm, "rise")] {
+        if value != 0.0 {
+            text += &format!(", {word} {value} mm");
+        }
+    }
+    if seam.hidden_px > 0 {
+        text += &format!(", {} px hidden", seam.hidden_px);
+    }
+    text
+}
+
+/// Sets lines of text where they hide least of the rest.
+fn block(board: &mut Board, panel: usize, lines: &[(String, Style)]) {
+    let [width, height] = board.layout.surfaces()[panel].pixels;
+    let cap = board.cap_px(panel);
+    let widths = lines
+        .iter()
+        .map(|(text, style)| board.text_width(panel, text, *style));
+    let widest = widths.fold(1.0, f64::max);
+    // A narrow panel gets smaller type rather than cut-off lines.
+    let shrink = ((width - 4.0 * cap).max(1.0) / widest).min(1.0);
+    let leading = |style: &Style| cap * 1.9 * (style.scale * shrink).max(0.6);
+    let tall: f64 = lines.iter().map(|(_, style)| leading(style)).sum();
+    let wide = widest * shrink;
+
+    let places = PLACES.map(|[x, y]| [(width - wide) * x, (height - tall) * y]);
+    let hides = |[x, y]: [f64; 2]| {
+        board.hidden_by(panel, [x - cap, y - cap, x + wide + cap, y + tall + cap])
+    };
+    let [left, mut y] = places
+        .into_iter()
+        .min_by_key(|&place| hides(place))
+        .unwrap_or([cap, cap]);
+    for (text, style) in lines {
+        let style = Style {
+            scale: style.scale * shrink,
+            ..*style
+        };
+        y += leading(&style) / 2.0;
+        board.text(panel, text, style, left.round(), y.round());
+        y += leading(&style) / 2.0;
+    }
+}
+
+/// Where a block may stand, as shares of the room that it leaves; the first of
+/// equals is taken.
+const PLACES: [[f64; 2]; 15] = [
+    [0.5, 0.75],
+    [0.5, 0.2],
+    [0.5, 0.9],
+    [0.5, 0.06],
+    [0.35, 0.75],
+    [0.65, 0.75],
+    [0.35, 0.2],
+    [0.65, 0.2],
+    [0.25, 0.9],
+    [0.75, 0.9],
+    [0.25, 0.06],
+    [0.75, 0.06],
+    [0.5, 0.6],
+    [0.5, 0.4],
+    [0.35, 0.5],
+];

@@ -1,0 +1,387 @@
+//! Two ladders at each seam, whose straight rung names the true value.
+//!
+//! A rung's left part is drawn as everything else is. Its right part continues
+//! the left one as the eye would see it if the seam were a little different:
+//! the gap some pixels wider or narrower, or the fold some half degrees more or
+//! less. On a rig that is so, that rung runs straight and no other does.
+//!
+//! A wrong gap shifts a rung at the seam, so the bezel ladder's rungs are short
+//! and steep. A wrong fold shifts nothing at the seam and ever more along the
+//! panel, so the fold ladder's rungs run over the whole right panel and are
+//! read at its far end; of several slopes and places the one is taken at which
+//! half a degree shows most there.
+
+use super::board::{Anchor, Board, Style};
+use super::diagonals::Crossing;
+use super::{Layer, Line, palette};
+use crate::geometry::{EyePlane, Layout, Surface, continuation, direction};
+use crate::light::Colour;
+use crate::rig::{Parts, Rig, Turn};
+use crate::typeset::Cut;
+
+/// Rungs to either side of the rig's own value.
+const SIDE: i32 = 4;
+/// Slope of the bezel ladder's rungs.
+const BEZEL_SLOPE_DEG: f64 = 45.0;
+/// How far the bezel ladder's rungs run to either side of the seam.
+const BEZEL_RUN_MM: f64 = 38.0;
+/// The same, at most, as a fraction of the lower panel's height.
+const BEZEL_RUN: f64 = 0.1;
+/// Least offset of a rung, across itself, from one step to the next: one
+/// arc-minute at 600 mm, the width that an eye of ordinary acuity resolves
+/// (common practice).
+const LEAST_STEP_MM: f64 = 0.1745;
+/// The fold ladder's step.
+const FOLD_STEP_DEG: f64 = 0.5;
+/// Where the fold ladder may reach the far edge, as fractions of its height.
+const FAR_RANGES: [[f64; 2]; 6] = [
+    [0.52, 0.92],
+    [0.3, 0.7],
+    [0.08, 0.48],
+    [0.4, 0.92],
+    [0.08, 0.6],
+    [0.1, 0.9],
+];
+/// How far the fold ladder's rungs run into the left panel.
+const FOLD_RUN_MM: f64 = 200.0;
+/// How far from the right panel's far edge its rungs' labels end.
+const FOLD_LABEL_MM: f64 = 70.0;
+/// Lower and upper part of a seam, as fractions of its shared height: one
+/// ladder stands in each.
+const HALVES: [[f64; 2]; 2] = [[0.11, 0.49], [0.51, 0.88]];
+
+/// The layout of a rig with one seam a little different; `None` where that
+/// would not be a rig.
+fn otherwise(rig: &Rig, change: impl FnOnce(&mut Parts)) -> Option<Layout> {
+    let mut parts = rig.parts().clone();
+    change(&mut parts);
+    Rig::new(parts).ok().map(|rig| Layout::of(&rig))
+}
+
+/// Draws both ladders of every seam.
+pub fn draw(board: &mut Board) {
+    for seam in 0..board.rig.seams().len() {
+        let layout = board.layout;
+        let crossing = Crossing::seam(layout, seam);
+        if !crossing.is_shared() {
+            continue;
+        }
+        let others: Vec<(i32, Layout)> = (-SIDE..=SIDE)
+            .filter_map(|step| {
+                let more = f64::from(step) * FOLD_STEP_DEG;
+                let turn = |parts: &mut Parts| turn_by(&mut parts.seams[seam].turn, more);
+                Some((step, otherwise(board.rig, turn)?))
+            })
+            .collect();
+        let place = fold_place(board, seam, &crossing, &others);
+        fold_ladder(board, seam, &crossing, place, &others);
+        let other_half = if place.near == HALVES[0] {
+            HALVES[1]
+        } else {
+            HALVES[0]
+        };
+        bezel_ladder(board, seam, &crossing, other_half);
+    }
+}
+
+/// A rung: where it stands, what it stands for, and how its right part runs.
+struct Rung {
+    step: i32,
+    left: EyePlane,
+    right: EyePlane,
+    right_surface: Surface,
+}
+
+impl Rung {
+    fn new(board: &Board, seam: usize, step: i32, plane: EyePlane, other: &Layout) -> Option<Rung> {
+        let [left, right] = board.layout.seam(seam);
+        let [other_left, other_right] = other.seam(seam);
+        if step == 0 {
+            return Some(Rung {
+                step,
+                left: plane,
+                right: plane,
+                right_surface: *right,
+            });
+        }
+        Some(Rung {
+            step,
+            left: plane,
+            right: continuation(left, other_left, plane, true)?,
+            right_surface: *other_right,
+        })
+    }
+
+    /// Row on the right panel at a column.
+    fn row(&self, px: f64) -> Option<f64> {
+        self.right_surface.py_on(self.right, px)
+    }
+}
+
+fn bezel_ladder(board: &mut Board, seam: usize, crossing: &Crossing, half: [f64; 2]) {
+    let layout = board.layout;
+    let [left, right] = layout.seam(seam);
+    let pitch = right.pitch_mm()[0];
+    let slope = BEZEL_SLOPE_DEG.to_radians();
+    // A little slack, so that a panel a hair too fine doesn't skip every other pixel.
+    let px_per_step = (LEAST_STEP_MM / (pitch * slope.sin()) - 0.1)
+        .ceil()
+        .max(1.0);
+    let dark = layout.dark_mm(seam);
+
+    let shortest = left.size_mm[1].min(right.size_mm[1]);
+    let run_mm = (BEZEL_RUN * shortest).min(BEZEL_RUN_MM);
+    let [left_run, right_run] =
+        [left, right].map(|s| (run_mm / s.pitch_mm()[0]).min(s.pixels[0] / 4.0));
+    // The rungs' ends stay in the ladder's half, too.
+    let rise = run_mm / shortest;
+    let range = [half[0] + rise, half[1] - rise];
+    for step in -SIDE..=SIDE {
+        let wider_mm = f64::from(step) * px_per_step * pitch;
+        let plane = EyePlane::at_slope(
+            crossing.azimuth,
+            crossing.elevation(within(range, step)),
+            slope,
+        );
+        let other = wider_gap_mm(board.rig, layout, seam, dark + wider_mm)
+            .and_then(|gap| otherwise(board.rig, |parts| parts.seams[seam].gap_mm = gap));
+        let Some(rung) = other.and_then(|other| Rung::new(board, seam, step, plane, &other)) else {
+            continue;
+        };
+        let text = format!(
+            "{:.1} px  {:.2} mm",
+            (dark + wider_mm) / pitch,
+            dark + wider_mm
+        );
+        let name = format!("ladder-bezel-{}", seam + 1);
+        strokes(
+            board,
+            seam,
+            &rung,
+            [left_run, right_run],
+            palette::BEZEL,
+            name,
+        );
+        let px = right_run + board.cap_px(seam + 1);
+        label(board, seam, &rung, px, Anchor::Left, &text, palette::BEZEL);
+    }
+}
+
+/// The gap at which the two lit edges of a seam are `dark_mm` apart; `None`
+/// where no gap makes them so.
+fn wider_gap_mm(rig: &Rig, layout: &Layout, seam: usize, dark_mm: f64) -> Option<f64> {
+    let gap = rig.seams()[seam].gap_mm;
+    let [left, right] = layout.seam(seam);
+    let (left_s, right_s) = (left.edge_s_mm(true), right.edge_s_mm(false));
+    let between = right.point_mm(right_s, 0.0) - left.point_mm(left_s, 0.0);
+    // Half of the gap lies along either edge's tangent, both taken in plan.
+    let other = otherwise(rig, |parts| parts.seams[seam].gap_mm = gap + 1.0)?;
+    let [other_left, other_right] = other.seam(seam);
+    let per_mm = other_right.point_mm(right_s, 0.0) - other_left.point_mm(left_s, 0.0) - between;
+    // |between + g·per_mm| = dark_mm, the root that grows with g.
+    let (a, b) = (per_mm.length_squared(), between.dot(per_mm));
+    let c = between.length_squared() - dark_mm * dark_mm;
+    let root = (b * b - a * c).sqrt();
+    (dark_mm >= 0.0 && root.is_finite() && a > 0.0).then(|| gap + (root - b) / a)
+}
+
+/// Where the fold ladder stands: its rungs run from the seam to the far edge.
+#[derive(Clone, Copy)]
+struct FoldPlace {
+    /// Fractions of the seam's shared height, from below.
+    near: [f64; 2],
+    /// Fractions of the far edge's height, from below.
+    far: [f64; 2],
+    /// 1 where larger values stand higher, −1 where they stand lower.
+    order: i32,
+}
+
+impl FoldPlace {
+    fn plane(&self, crossing: &Crossing, right: &Surface, step: i32) -> Option<EyePlane> {
+        let near = direction(
+            crossing.azimuth,
+            crossing.elevation(within(self.near, step * self.order)),
+        );
+        let far_t = (within(self.far, step * self.order) - 0.5) * right.size_mm[1];
+        EyePlane::through(near, right.point_mm(right.edge_s_mm(true), far_t))
+    }
+}
+
+/// Where a rung stands in a range, from the lowest step to the highest.
+fn within([low, high]: [f64; 2], step: i32) -> f64 {
+    low + f64::from(step + SIDE) / f64::from(2 * SIDE) * (high - low)
+}
+
+/// The place at which half a degree of fold shows most at the right panel's far
+/// end, among those where every rung reaches it and stands clear of the next.
+fn fold_place(
+    board: &Board,
+    seam: usize,
+    crossing: &Crossing,
+    others: &[(i32, Layout)],
+) -> FoldPlace {
+    let [left, right] = board.layout.seam(seam);
+    let far = right.pixels[0];
+    let clear = 2.2 * board.cap_px(seam + 1);
+    let left_end = left.pixels[0] - left_run_px(left);
+    let shows = |place: FoldPlace| -> Option<f64> {
+        let mut least = f64::INFINITY;
+        let mut before: Option<f64> = None;
+        let mut seen_on_left = 0.0;
+        for (step, other) in others {
+            let plane = place.plane(crossing, right, *step)?;
+            let row = Rung::new(board, seam, *step, plane, other)?.row(far)?;
+            let is_clear = before.is_none_or(|before| (row - before).abs() >= clear);
+            let rows = right.pixels[1];
+            if !is_clear || !(0.02 * rows..=0.98 * rows).contains(&row) {
+                return None;
+            }
+            if *step != 0 {
+                let shown = (row - right.py_on(plane, far)?).abs();
+                least = least.min(shown / f64::from(step.abs()));
+            }
+            if left
+                .py_on(plane, left_end)
+                .is_some_and(|row| (0.0..left.pixels[1]).contains(&row))
+            {
+                seen_on_left += 1.0 / others.len() as f64;
+            }
+            before = Some(row);
+        }
+        // A rung whose left part soon leaves the panel is harder to judge.
+        Some(least * (0.25 + 0.75 * seen_on_left))
+    };
+    let mut best = FoldPlace {
+        near: HALVES[1],
+        far: [0.1, 0.9],
+        order: 1,
+    };
+    let mut most = 0.0;
+    for near in [HALVES[1], HALVES[0]] {
+        for far in FAR_RANGES {
+            for order in [1, -1] {
+                let place = FoldPlace { near, far, order };
+                if let Some(shown) = shows(place).filter(|&shown| shown > most) {
+                    (best, most) = (place, shown);
+                }
+            }
+        }
+    }
+    best
+}
+
+/// How far the fold ladder's rungs run into the left panel, in columns.
+fn left_run_px(left: &Surface) -> f64 {
+    (FOLD_RUN_MM / left.pitch_mm()[0]).min(left.pixels[0] * 0.6)
+}
+
+fn turn_by(turn: &mut Turn, degrees: f64) {
+    match turn {
+        Turn::AngleDeg(value) | Turn::FoldDeg(value) => *value += degrees,
+    }
+}
+
+fn fold_ladder(
+    board: &mut Board,
+    seam: usize,
+    crossing: &Crossing,
+    place: FoldPlace,
+    others: &[(i32, Layout)],
+) {
+    let layout = board.layout;
+    let [left, right] = layout.seam(seam);
+    for (step, other) in others {
+        let rung = place
+            .plane(crossing, right, *step)
+            .and_then(|plane| Rung::new(board, seam, *step, plane, other));
+        let Some(rung) = rung else {
+            continue;
+        };
+        let mut turn = board.rig.seams()[seam].turn;
+        turn_by(&mut turn, f64::from(*step) * FOLD_STEP_DEG);
+        let text = match turn {
+            Turn::AngleDeg(value) => format!("angle {value:.1}°"),
+            Turn::FoldDeg(value) => format!("fold {value:.1}°"),
+        };
+        let name = format!("ladder-fold-{}", seam + 1);
+        strokes(
+            board,
+            seam,
+            &rung,
+            [left_run_px(left), right.pixels[0]],
+            palette::FOLD,
+            name,
+        );
+        // Clear of the far edge's scales.
+        let px = (right.pixels[0] - FOLD_LABEL_MM / right.pitch_mm()[0]).max(right.pixels[0] / 2.0);
+        label(board, seam, &rung, px, Anchor::Right, &text, palette::FOLD);
+    }
+}
+
+/// Strokes a rung; the rig's own is wider, and noted as a line that looks straight.
+fn strokes(
+    board: &mut Board,
+    seam: usize,
+    rung: &Rung,
+    [left_run, right_run]: [f64; 2],
+    colour: Colour,
+    name: String,
+) {
+    let layout = board.layout;
+    let [left, right] = layout.seam(seam);
+    let width_px = if rung.step == 0 { 4.0 } else { 2.0 };
+    let [left_w, left_h] = left.pixels;
+    let left_part = [left_w - left_run, 0.0, left_w, left_h];
+    let right_part = [0.0, 0.0, right_run, right.pixels[1]];
+    board.stroke(seam, left, rung.left, left_part, (colour, width_px));
+    board.stroke(
+        seam + 1,
+        &rung.right_surface,
+        rung.right,
+        right_part,
+        (colour, width_px),
+    );
+    if rung.step == 0 {
+        board.line(Line {
+            name,
+            layer: Layer::Ladders,
+            plane: rung.left,
+            width_px,
+            colour,
+        });
+    }
+}
+
+/// Labels a rung on the right panel, at a column; the rig's own is framed.
+fn label(
+    board: &mut Board,
+    seam: usize,
+    rung: &Rung,
+    px: f64,
+    anchor: Anchor,
+    text: &str,
+    colour: Colour,
+) {
+    let Some(row) = rung
+        .row(px)
+        .filter(|row| (0.0..rung.right_surface.pixels[1]).contains(row))
+    else {
+        return;
+    };
+    let own = rung.step == 0;
+    let style = Style {
+        cut: if own { Cut::Bold } else { Cut::Regular },
+        scale: 1.0,
+        colour,
+        anchor,
+    };
+    let text = if own {
+        format!("{text}  in the file")
+    } else {
+        text.to_owned()
+    };
+    let plate = board.text(seam + 1, &text, style, px, row);
+    if own {
+        board.frame(seam + 1, plate, colour);
+    }
+}

@@ -1,0 +1,144 @@
+//! The pattern's layers, and choosing among them by name.
+
+use std::fmt;
+
+/// One layer of the pattern, in drawing order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Layer {
+    /// Perspective grid of the surroundings.
+    Grid,
+    /// Long diagonals over every seam.
+    Diagonals,
+    /// The level line at eye height.
+    Horizon,
+    /// Rungs that name a seam's true gap and fold.
+    Ladders,
+    /// Pixel, millimetre and elevation scales along the seams' lit edges.
+    Rulers,
+    /// Names, numbers and the key to the marks.
+    Labels,
+}
+
+/// Names kept for layers that this version doesn't draw.
+const RESERVED: [&str; 3] = ["scaling", "gauge", "motion"];
+
+impl Layer {
+    /// Every layer, in drawing order.
+    pub const ALL: [Layer; 6] = [
+        Layer::Grid,
+        Layer::Diagonals,
+        Layer::Horizon,
+        Layer::Ladders,
+        Layer::Rulers,
+        Layer::Labels,
+    ];
+
+    /// Its name on the command line and in JSON.
+    pub fn name(self) -> &'static str {
+        match self {
+            Layer::Grid => "grid",
+            Layer::Diagonals => "diagonals",
+            Layer::Horizon => "horizon",
+            Layer::Ladders => "ladders",
+            Layer::Rulers => "rulers",
+            Layer::Labels => "labels",
+        }
+    }
+}
+
+/// A set of layers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Layers(u8);
+
+impl Layers {
+    /// No layer: plain black.
+    pub const NONE: Layers = Layers(0);
+    /// Every layer.
+    pub const ALL: Layers = Layers((1 << Layer::ALL.len()) - 1);
+
+    /// Whether the set holds a layer.
+    pub fn has(self, layer: Layer) -> bool {
+        self.0 & (1 << layer as u8) != 0
+    }
+
+    /// The set with one more layer.
+    pub fn with(self, layer: Layer) -> Layers {
+        Layers(self.0 | (1 << layer as u8))
+    }
+
+    /// The set without one layer.
+    pub fn without(self, layer: Layer) -> Layers {
+        Layers(self.0 & !(1 << layer as u8))
+    }
+
+    /// Reads a comma-separated list of layer names, or `all`, or `none`.
+    ///
+    /// # Errors
+    ///
+    /// One sentence that names the unknown or reserved layer and the remedy.
+    pub fn parse(list: &str) -> Result<Layers, String> {
+        match list.trim() {
+            "all" => return Ok(Layers::ALL),
+            "none" => return Ok(Layers::NONE),
+            _ => {}
+        }
+        let mut layers = Layers::NONE;
+        for name in list.split(',').map(str::trim) {
+            layers = match Layer::ALL.iter().find(|layer| layer.name() == name) {
+                Some(&layer) => layers.with(layer),
+                None => return Err(unknown(name)),
+            };
+        }
+        Ok(layers)
+    }
+}
+
+fn unknown(name: &str) -> String {
+    if RESERVED.contains(&name) {
+        return format!("this version does not draw the layer \"{name}\" yet; leave it out");
+    }
+    let near = Layer::ALL
+        .iter()
+        .map(|layer| layer.name())
+        .filter(|known| strsim::damerau_levenshtein(known, name) <= 2)
+        .min_by_key(|known| strsim::damerau_levenshtein(known, name));
+    let list = Layer::ALL.map(Layer::name).join(", ");
+    match near {
+        Some(near) => format!("unknown layer \"{name}\"; did you mean \"{near}\"?"),
+        None => format!("unknown layer \"{name}\"; use some of {list}, or all, or none"),
+    }
+}
+
+impl fmt::Display for Layer {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lists_name_sets() {
+        let two = Layers::parse("horizon, grid").expect("both exist");
+        assert!(two.has(Layer::Horizon) && two.has(Layer::Grid) && !two.has(Layer::Labels));
+        assert_eq!(Layers::parse("all"), Ok(Layers::ALL));
+        assert_eq!(Layers::parse("none"), Ok(Layers::NONE));
+        assert_eq!(
+            Layers::ALL.without(Layer::Grid).with(Layer::Grid),
+            Layers::ALL
+        );
+    }
+
+    #[test]
+    fn mistakes_name_the_remedy() {
+        let text = |list| Layers::parse(list).expect_err("not a layer");
+        assert_eq!(
+            text("horizn"),
+            "unknown layer \"horizn\"; did you mean \"horizon\"?"
+        );
+        assert!(text("gauge").contains("does not draw the layer \"gauge\" yet"));
+        assert!(text("").contains("use some of grid, diagonals"));
+    }
+}

@@ -1,0 +1,77 @@
+//! The alignment pattern: what is drawn for a rig, as marks in canvas pixels.
+
+mod board;
+mod curve;
+mod diagonals;
+mod grid;
+mod guides;
+mod labels;
+mod ladders;
+mod layer;
+mod mark;
+mod palette;
+mod rulers;
+
+pub use curve::{Column, Curve, Profile};
+pub use guides::{Guide, Guides};
+pub use layer::{Layer, Layers};
+pub use mark::{Bar, Letter, Mark, Stroke};
+
+use crate::geometry::{EyePlane, Layout};
+use crate::light::Colour;
+use crate::rig::Rig;
+use crate::typeset::Typesetter;
+use board::Board;
+
+/// A line that looks straight to the eye of a rig that stands as it says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// Unique within the pattern, and the same for the same rig.
+    pub name: String,
+    /// The layer it belongs to.
+    pub layer: Layer,
+    /// Its plane through the eye.
+    pub plane: EyePlane,
+    /// Width across the line, in pixels.
+    pub width_px: f64,
+    /// Its colour.
+    pub colour: Colour,
+}
+
+/// The pattern of a rig.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pattern {
+    lines: Vec<Line>,
+    marks: Vec<Mark>,
+}
+
+impl Pattern {
+    /// Draws up the pattern of `rig` along `guides`, usually the rig's own.
+    pub fn new(rig: &Rig, guides: &Guides, layers: Layers, typesetter: &mut Typesetter) -> Pattern {
+        let layout = Layout::of(rig);
+        let mut board = Board::new(rig, &layout, typesetter);
+        for guide in guides.iter().filter(|guide| layers.has(guide.layer)) {
+            board.guide(guide);
+        }
+        if layers.has(Layer::Ladders) {
+            ladders::draw(&mut board);
+        }
+        if layers.has(Layer::Rulers) {
+            rulers::draw(&mut board);
+        }
+        if layers.has(Layer::Labels) {
+            labels::draw(&mut board, layers);
+        }
+        board.finish()
+    }
+
+    /// The lines that look straight, in drawing order.
+    pub fn lines(&self) -> &[Line] {
+        &self.lines
+    }
+
+    /// Everything to draw, in drawing order.
+    pub fn marks(&self) -> &[Mark] {
+        &self.marks
+    }
+}

@@ -1,0 +1,37 @@
+//! Colours that people with any colour vision tell apart, on black.
+//!
+//! The hues are from M. Okabe and K. Ito, *Color Universal Design* (2008), from
+//! memory; the layers also differ in line width, shape and label, so that none
+//! carries its meaning by colour alone.
+
+use super::Layer;
+use crate::light::Colour;
+
+/// The grid: dim, so that it stays behind everything else.
+pub const GRID: Colour = Colour([110, 110, 110]);
+/// The horizon.
+pub const HORIZON: Colour = Colour([255, 255, 255]);
+/// The diagonals: sky blue.
+pub const DIAGONALS: Colour = Colour([86, 180, 233]);
+/// Rungs of the bezel ladder: orange.
+pub const BEZEL: Colour = Colour([230, 159, 0]);
+/// Rungs of the fold ladder: yellow.
+pub const FOLD: Colour = Colour([240, 228, 66]);
+/// Scales.
+pub const RULERS: Colour = Colour([200, 200, 200]);
+/// Text that must be read.
+pub const TEXT: Colour = Colour([235, 235, 235]);
+/// Text that explains.
+pub const NOTE: Colour = Colour([170, 170, 170]);
+
+/// Colour and width in pixels of a layer's lines.
+pub fn line(layer: Layer) -> (Colour, f64) {
+    match layer {
+        Layer::Grid => (GRID, 1.0),
+        Layer::Diagonals => (DIAGONALS, 2.0),
+        Layer::Horizon => (HORIZON, 3.0),
+        Layer::Ladders => (BEZEL, 2.0),
+        Layer::Rulers => (RULERS, 1.0),
+        Layer::Labels => (TEXT, 1.0),
+    }
+}

@@ -1,0 +1,9 @@
+//! From marks to pixels: exact area coverage, blended in linear light.
+
+mod coverage;
+mod draw;
+mod picture;
+
+pub use coverage::HalfPlane;
+pub use draw::{changed, draw};
+pub use picture::Picture;

@@ -1,0 +1,215 @@
+//! Text as glyph pictures on whole pixels.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use ab_glyph::{Font, FontRef, GlyphId, PxScale, ScaleFont};
+
+/// The openly licensed face, and its bold cut for what must be found first.
+const REGULAR: &[u8] = include_bytes!("../fonts/B612-Regular.otf");
+const BOLD: &[u8] = include_bytes!("../fonts/B612-Bold.otf");
+
+/// Cut of the face.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Cut {
+    /// For running text.
+    Regular,
+    /// For values and names.
+    Bold,
+}
+
+/// Size of type, as the height of a capital letter in rows, and how much wider
+/// than its design a glyph is drawn, for pixels that are not square.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TypeSize {
+    /// Height of a capital in rows.
+    pub cap_px: f32,
+    /// Columns per row of equal length in millimetres; 1 for square pixels.
+    pub widening: f32,
+}
+
+/// A glyph's coverage, 0 to 255, row by row.
+#[derive(Debug)]
+pub struct Glyph {
+    key: Key,
+    /// Columns.
+    pub width: u32,
+    /// Rows.
+    pub height: u32,
+    /// `width × height` values.
+    pub coverage: Vec<u8>,
+    left: i32,
+    top: i32,
+}
+
+impl PartialEq for Glyph {
+    /// Glyphs of one cut, letter and size are equal.
+    fn eq(&self, other: &Glyph) -> bool {
+        self.key == other.key
+    }
+}
+
+type Key = (Cut, GlyphId, u32, u32);
+
+/// A glyph and where its top-left pixel goes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlacedGlyph {
+    /// Column of its left edge.
+    pub x: i32,
+    /// Row of its top edge.
+    pub y: i32,
+    /// What to draw.
+    pub glyph: Arc<Glyph>,
+}
+
+/// Sets text and keeps every glyph it has drawn.
+#[derive(Debug)]
+pub struct Typesetter {
+    regular: FontRef<'static>,
+    bold: FontRef<'static>,
+    glyphs: HashMap<Key, Option<Arc<Glyph>>>,
+}
+
+impl Default for Typesetter {
+    fn default() -> Self {
+        Typesetter::new()
+    }
+}
+
+impl Typesetter {
+    /// A typesetter with the built-in face.
+    pub fn new() -> Typesetter {
+        let face = |bytes| FontRef::try_from_slice(bytes).expect("the built-in face is sound");
+        Typesetter {
+            regular: face(REGULAR),
+            bold: face(BOLD),
+            glyphs: HashMap::new(),
+        }
+    }
+
+    fn font(&self, cut: Cut) -> &FontRef<'static> {
+        match cut {
+            Cut::Regular => &self.regular,
+            Cut::Bold => &self.bold,
+        }
+    }
+
+    /// Scale at which a capital H is `cap_px` rows high.
+    fn scale(&self, cut: Cut, size: TypeSize) -> PxScale {
+        let font = self.font(cut);
+        let cap_units = font
+            .outline(font.glyph_id('H'))
+            .map_or(0.7 * font.height_unscaled(), |outline| {
+                outline.bounds.height().abs()
+            });
+        let y = size.cap_px / cap_units * font.height_unscaled();
+        PxScale {
+            x: y * size.widening,
+            y,
+        }
+    }
+
+    /// Width in columns of a line of text.
+    pub fn width_px(&self, text: &str, cut: Cut, size: TypeSize) -> f32 {
+        let font = self.font(cut).as_scaled(self.scale(cut, size));
+        text.chars().map(|c| font.h_advance(font.glyph_id(c))).sum()
+    }
+
+    /// Sets a line of text with its baseline's left end at pixel (x, y).
+    pub fn set(
+        &mut self,
+        text: &str,
+        cut: Cut,
+        size: TypeSize,
+        x: i32,
+        y: i32,
+    ) -> Vec<PlacedGlyph> {
+        let scale = self.scale(cut, size);
+        let mut placed = Vec::with_capacity(text.len());
+        let mut pen = x as f32;
+        for c in text.chars() {
+            let font = self.font(cut);
+            let id = font.glyph_id(c);
+            let advance = font.as_scaled(scale).h_advance(id);
+            if let Some(glyph) = self.glyph(cut, id, scale) {
+                placed.push(PlacedGlyph {
+                    x: pen.round() as i32 + glyph.left,
+                    y: y + glyph.top,
+                    glyph,
+                });
+            }
+            pen += advance;
+        }
+        placed
+    }
+
+    fn glyph(&mut self, cut: Cut, id: GlyphId, scale: PxScale) -> Option<Arc<Glyph>> {
+        let key = (cut, id, scale.x.to_bits(), scale.y.to_bits());
+        if let Some(known) = self.glyphs.get(&key) {
+            return known.clone();
+        }
+        let glyph = self
+            .font(cut)
+            .outline_glyph(id.with_scale(scale))
+            .map(|outline| {
+                let bounds = outline.px_bounds();
+                let (width, height) = (bounds.width() as u32, bounds.height() as u32);
+                let mut coverage = vec![0; width as usize * height as usize];
+                outline.draw(|x, y, value| {
+                    coverage[(y * width + x) as usize] =
+                        (value.clamp(0.0, 1.0) * 255.0).round() as u8;
+                });
+                Arc::new(Glyph {
+                    key,
+                    width,
+                    height,
+                    coverage,
+                    left: bounds.min.x as i32,
+                    top: bounds.min.y as i32,
+                })
+            });
+        self.glyphs.insert(key, glyph.clone());
+        glyph
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_capital_is_as_high_as_asked() {
+        let mut typesetter = Typesetter::new();
+        for cap_px in [9.0, 12.0, 31.0] {
+            let size = TypeSize {
+                cap_px,
+                widening: 1.0,
+            };
+            let glyph = &typesetter.set("H", Cut::Regular, size, 0, 100)[0];
+            let lit_rows = (0..glyph.glyph.height).filter(|row| {
+                let start = (row * glyph.glyph.width) as usize;
+                glyph.glyph.coverage[start..start + glyph.glyph.width as usize]
+                    .iter()
+                    .any(|&c| c > 127)
+            });
+            assert_eq!(lit_rows.count(), cap_px as usize);
+        }
+    }
+
+    #[test]
+    fn width_is_what_the_pen_moves() {
+        let typesetter = Typesetter::new();
+        let size = TypeSize {
+            cap_px: 12.0,
+            widening: 1.0,
+        };
+        let wide = TypeSize {
+            cap_px: 12.0,
+            widening: 2.0,
+        };
+        let width = typesetter.width_px("seam 1", Cut::Bold, size);
+        let doubled = typesetter.width_px("seam 1", Cut::Bold, wide);
+        assert!(width > 40.0);
+        assert!((doubled / width - 2.0).abs() < 1e-4);
+    }
+}
