@@ -8,4 +8,5 @@ pub mod light;
 pub mod pattern;
 pub mod raster;
 pub mod rig;
+pub mod seat;
 pub mod typeset;

@@ -7,6 +7,7 @@ mod cli;
 fn main() -> ExitCode {
     let outcome = match cli::Arguments::read().command {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
+        cli::Command::Seat(arguments) => cli::seat(&arguments),
     };
     match outcome {
         Ok(code) => code,

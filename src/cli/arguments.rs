@@ -26,6 +26,8 @@ impl Arguments {
 pub enum Command {
     /// Write the alignment pattern as a PNG, without a display
     Screenshot(Screenshot),
+    /// Show what the eye sees, and say where lines break at the seams
+    Seat(super::seat::Seat),
 }
 
 /// Which rig a command works on.
@@ -65,7 +67,8 @@ pub struct Screenshot {
     pub panel: Option<String>,
 }
 
-fn setting(text: &str) -> Result<(String, String), String> {
+/// A path and a value with an equals sign between.
+pub fn setting(text: &str) -> Result<(String, String), String> {
     match text.split_once('=') {
         Some((path, value)) if !path.trim().is_empty() => {
             Ok((path.trim().to_owned(), value.trim().to_owned()))

@@ -5,8 +5,13 @@ mod failure;
 mod lines;
 mod output;
 mod png_file;
+mod png_source;
 mod rig_source;
 mod screenshot;
+mod seat;
+mod seat_report;
+mod view_note;
 
 pub use arguments::{Arguments, Command};
 pub use screenshot::screenshot;
+pub use seat::seat;

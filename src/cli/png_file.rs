@@ -8,12 +8,28 @@ use throughline::rig::PxRect;
 
 /// Keyword of the text chunk that holds the rig file.
 pub const RIG_KEYWORD: &str = "Rig file";
+/// Keyword of the text chunk that holds the rig file of the panels as they
+/// stand, where they stand otherwise.
+pub const BUILT_KEYWORD: &str = "Built rig file";
+/// Keyword of the text chunk that says how a seat view looks.
+pub const VIEW_KEYWORD: &str = "Seat view";
 
 /// Writes a part of a picture, with the rig's text and the size of its pixels.
 pub fn write(
     picture: &Picture,
     part: PxRect,
     rig_text: &str,
+    pitch_mm: [f64; 2],
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    write_with(picture, part, &[(RIG_KEYWORD, rig_text)], pitch_mm, out)
+}
+
+/// As [`write`], with any text chunks, each a keyword and a text.
+pub fn write_with(
+    picture: &Picture,
+    part: PxRect,
+    texts: &[(&str, &str)],
     pitch_mm: [f64; 2],
     out: &mut dyn Write,
 ) -> io::Result<()> {
@@ -28,7 +44,9 @@ pub fn write(
         yppu,
         unit: Unit::Meter,
     }));
-    encoder.add_itxt_chunk(RIG_KEYWORD.to_owned(), rig_text.to_owned())?;
+    for (keyword, text) in texts {
+        encoder.add_itxt_chunk((*keyword).to_owned(), (*text).to_owned())?;
+    }
     let mut writer = encoder.write_header()?;
     let mut stream = writer.stream_writer()?;
     let mut row_rgb = vec![0; part.w as usize * 3];

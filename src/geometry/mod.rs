@@ -11,7 +11,7 @@ mod plane;
 mod region;
 mod surface;
 
-pub use breaks::{LineBreak, continuation, line_break};
+pub use breaks::{LineBreak, continuation, edge_break, line_break};
 pub use direction::{azimuth, direction, elevation};
 pub use layout::{Layout, facing_flaw};
 pub use plane::EyePlane;
