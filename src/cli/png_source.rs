@@ -41,7 +41,9 @@ pub fn read(
         DecodingError::IoError(_) => Failure::new(format!(
             "{name} is not a whole PNG picture: it ends too early; write it anew"
         )),
-        error => Failure::new(format!("{name} is not a PNG picture that can be read: {error}")),
+        error => Failure::new(format!(
+            "{name} is not a PNG picture that can be read: {error}"
+        )),
     };
     let mut decoder = Decoder::new_with_limits(
         BufReader::with_capacity(1 << 16, file),

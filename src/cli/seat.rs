@@ -123,7 +123,9 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     };
     output::to_stdout(written.and_then(|()| stdout.flush()))?;
 
-    let too_much = arguments.max_break.is_some_and(|most| report.worst_arcmin() > most);
+    let too_much = arguments
+        .max_break
+        .is_some_and(|most| report.worst_arcmin() > most);
     Ok(ExitCode::from(u8::from(too_much)))
 }
 
@@ -227,6 +229,9 @@ fn size(text: &str) -> Result<[u32; 2], String> {
 }
 
 fn not_negative(text: &str) -> Result<f64, String> {
-    let value = text.parse().ok().filter(|v: &f64| v.is_finite() && *v >= 0.0);
+    let value = text
+        .parse()
+        .ok()
+        .filter(|v: &f64| v.is_finite() && *v >= 0.0);
     value.ok_or_else(|| "expected a number of arc-minutes, 0 or more".to_owned())
 }

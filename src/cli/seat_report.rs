@@ -124,7 +124,9 @@ impl<'a> Report<'a> {
         }
         match self.cause {
             None => Ok(()),
-            Some(cause) if cause.share >= LIKELY => writeln!(out, "likeliest single cause: {cause}"),
+            Some(cause) if cause.share >= LIKELY => {
+                writeln!(out, "likeliest single cause: {cause}")
+            }
             Some(cause) => writeln!(
                 out,
                 "no single value explains most of it; the best one: {cause}"

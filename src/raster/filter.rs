@@ -3,22 +3,19 @@
 //! The elliptical weighted average of N. Greene and P. Heckbert, *Creating
 //! Raster Omnimax Images from Multiple Perspective Views Using the Elliptical
 //! Weighted Average Filter* (1986): every pixel under the footprint counts by a
-//! Gaussian, in linear light, so that a line keeps its centroid whether the
-//! picture shrinks, grows or does both in different directions.
-
-use std::sync::OnceLock;
+//! bell curve, in linear light, so that a line keeps its centroid whether the
+//! picture shrinks, grows or does both in different directions. The bell curve
+//! is (1 − r²/8)², which has unit variance and ends at r = √8.
 
 use super::picture::Picture;
 use crate::light::Tables;
 use crate::rig::PxRect;
 
-/// Standard deviation, in pixels, of either picture's Gaussian: less shows the
-/// raster in thin lines, more blurs them.
+/// Standard deviation, in pixels, of either picture's bell curve: less shows
+/// the raster in thin lines, more blurs them.
 const SIGMA_PX: f64 = 0.45;
-/// Standard deviations beyond which nothing counts.
-const REACH: f64 = 3.0;
-/// Steps of the table of weights.
-const STEPS: usize = 1024;
+/// Squared standard deviations beyond which nothing counts.
+const REACH2: f64 = 8.0;
 
 /// Where a pixel of one picture looks into another.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,7 +38,7 @@ impl Footprint {
         if area.w == 0 || area.h == 0 || !self.is_finite() {
             return [0.0; 3];
         }
-        // Covariance of the two Gaussians together: σ²·(J·Jᵀ + 1).
+        // Covariance of the two bell curves together: σ²·(J·Jᵀ + 1).
         let ([ax, ay], [bx, by]) = (self.per_column, self.per_row);
         let variance = SIGMA_PX * SIGMA_PX;
         let xx = variance * (ax * ax + bx * bx + 1.0);
@@ -53,36 +50,36 @@ impl Footprint {
         // In pixels whose centres are whole numbers, inside the area.
         let cx = self.centre[0].clamp(x0 + 0.5, x1 - 0.5) - 0.5;
         let cy = self.centre[1].clamp(y0 + 0.5, y1 - 0.5) - 0.5;
-        let reach_y = REACH * yy.sqrt();
+        let reach_y = (REACH2 * yy).sqrt();
         let first = (cy - reach_y).ceil().max(y0) as u32;
         let last = (cy + reach_y).floor().min(y1 - 1.0) as u32;
 
-        let (tables, weights) = (Tables::get(), weights());
-        let per_step = (STEPS as f64 / (REACH * REACH)) as f32;
-        let (a32, stride) = (a as f32 * per_step, picture.stride());
+        let tables = Tables::get();
+        let stride = picture.stride();
+        let (lean, flat) = (-b / a, (c - b * b / a) / REACH2);
+        let steep = (a / REACH2) as f32;
         let mut sum = [0.0_f32; 3];
         let mut total = 0.0_f32;
         for row in first..=last {
             let dy = f64::from(row) - cy;
-            // a·dx² + 2b·dx·dy + c·dy² ≤ REACH²
-            let middle = -b * dy / a;
-            let square = middle * middle - (c * dy * dy - REACH * REACH) / a;
-            if square < 0.0 {
+            // a·dx² + 2b·dx·dy + c·dy² ≤ REACH2
+            let middle = cx + lean * dy;
+            let height = 1.0 - flat * dy * dy;
+            if height <= 0.0 {
                 continue;
             }
-            let half = square.sqrt();
-            let from = (cx + middle - half).ceil().max(x0);
-            let to = (cx + middle + half).floor().min(x1 - 1.0);
+            let half = (height * REACH2 / a).sqrt();
+            let from = (middle - half).ceil().max(x0);
+            let to = (middle + half).floor().min(x1 - 1.0);
             if from > to {
                 continue;
             }
             let start = row as usize * stride;
             let pixels = &picture.bytes()[start + from as usize * 4..start + to as usize * 4 + 4];
-            let least = ((c - b * b / a) * dy * dy) as f32 * per_step;
-            let mut dx = (from - cx - middle) as f32;
+            let (height, mut dx) = (height as f32, (from - middle) as f32);
             for [red, green, blue, _] in pixels.as_chunks::<4>().0 {
-                let step = (a32 * dx * dx + least) as usize;
-                let weight = weights[step.min(STEPS)];
+                let bell = height - steep * dx * dx;
+                let weight = bell * bell;
                 sum[0] += weight * tables.linear(*red);
                 sum[1] += weight * tables.linear(*green);
                 sum[2] += weight * tables.linear(*blue);
@@ -91,26 +88,16 @@ impl Footprint {
             }
         }
         if total > 0.0 {
-            sum.map(|channel| channel / total)
+            [sum[0] / total, sum[1] / total, sum[2] / total]
         } else {
             [0.0; 3]
         }
     }
 
     fn is_finite(&self) -> bool {
-        let all = [self.centre, self.per_column, self.per_row];
-        all.iter().flatten().all(|v| v.is_finite())
+        let sum = |[x, y]: [f64; 2]| x + y;
+        (sum(self.centre) + sum(self.per_column) + sum(self.per_row)).is_finite()
     }
-}
-
-/// Weights over the squared distance in standard deviations, down to nothing.
-fn weights() -> &'static [f32; STEPS + 1] {
-    static WEIGHTS: OnceLock<[f32; STEPS + 1]> = OnceLock::new();
-    WEIGHTS.get_or_init(|| {
-        let gauss = |step: f64| (-0.5 * REACH * REACH * step / STEPS as f64).exp();
-        let end = gauss(STEPS as f64);
-        std::array::from_fn(|step| (gauss((step as f64 + 0.5).min(STEPS as f64)) - end) as f32)
-    })
 }
 
 #[cfg(test)]
@@ -160,7 +147,10 @@ mod tests {
                 let off = moment / light;
                 assert!(off.abs() < 0.02, "scale {scale}, phase {phase}: {off}");
                 // A line one pixel wide sends as much light, 4 % of ripple set aside.
-                assert!((light * scale - 1.0).abs() < 0.04, "{scale} {phase} {light}");
+                assert!(
+                    (light * scale - 1.0).abs() < 0.04,
+                    "{scale} {phase} {light}"
+                );
             }
         }
     }

@@ -86,6 +86,10 @@ pub struct Camera {
     right: DVec3,
     up: DVec3,
     focal_px: f64,
+    /// Picture coordinate of the middle.
+    middle: [f64; 2],
+    /// Height of a cylindrical picture's middle, in focal lengths.
+    rise: f64,
 }
 
 /// A pixel's ray from the eye, of any length, and how it changes.
@@ -169,6 +173,11 @@ impl Camera {
             right,
             up: right.cross(ahead),
             focal_px,
+            middle: [width / 2.0, f64::from(size_px[1]) / 2.0],
+            rise: match projection {
+                Projection::Rectilinear => 0.0,
+                Projection::Cylindrical => el.tan(),
+            },
         })
     }
 
@@ -223,11 +232,19 @@ impl Camera {
     /// Least and greatest picture coordinates of the points, in focal lengths
     /// from the middle: left, right, low, high. `None` where one can't be shown.
     fn extent(&self, points: &[DVec3]) -> Option<[f64; 4]> {
-        let [w, h] = self.size_px.map(f64::from);
-        let mut extent = [f64::INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::NEG_INFINITY];
+        let [middle_x, middle_y] = self.middle;
+        let mut extent = [
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+        ];
         for &point in points {
             let [x, y] = self.pixel(point)?;
-            let (u, v) = ((x - w / 2.0) / self.focal_px, (h / 2.0 - y) / self.focal_px);
+            let (u, v) = (
+                (x - middle_x) / self.focal_px,
+                (middle_y - y) / self.focal_px,
+            );
             extent[0] = extent[0].min(u);
             extent[1] = extent[1].max(u);
             extent[2] = extent[2].min(v);
@@ -264,9 +281,8 @@ impl Camera {
     /// The ray of a picture coordinate.
     #[inline]
     pub fn ray(&self, x: f64, y: f64) -> Ray {
-        let [w, h] = self.size_px.map(f64::from);
         let per_px = 1.0 / self.focal_px;
-        let (u, v) = ((x - w / 2.0) * per_px, (h / 2.0 - y) * per_px);
+        let (u, v) = ((x - self.middle[0]) * per_px, (self.middle[1] - y) * per_px);
         match self.projection {
             Projection::Rectilinear => Ray {
                 towards: self.ahead + self.right * u + self.up * v,
@@ -275,7 +291,7 @@ impl Camera {
             },
             Projection::Cylindrical => {
                 let (sin, cos) = u.sin_cos();
-                let rise = v + self.look[1].tan();
+                let rise = v + self.rise;
                 Ray {
                     towards: self.ahead * cos + self.right * sin + self.up * rise,
                     per_column: (self.right * cos - self.ahead * sin) * per_px,
@@ -288,7 +304,6 @@ impl Camera {
     /// Where a direction of any length is shown; `None` where it is not in
     /// front of the camera. The coordinate may lie outside the picture.
     pub fn pixel(&self, towards: DVec3) -> Option<[f64; 2]> {
-        let [w, h] = self.size_px.map(f64::from);
         let depth = towards.dot(self.ahead);
         let (across, rise) = (towards.dot(self.right), towards.dot(self.up));
         let [u, v] = match self.projection {
@@ -303,10 +318,11 @@ impl Camera {
                 if level <= 0.02 * towards.length() {
                     return None;
                 }
-                [across.atan2(depth), rise / level - self.look[1].tan()]
+                [across.atan2(depth), rise / level - self.rise]
             }
         };
-        Some([w / 2.0 + u * self.focal_px, h / 2.0 - v * self.focal_px])
+        let [x, y] = self.middle;
+        Some([x + u * self.focal_px, y - v * self.focal_px])
     }
 }
 

@@ -49,10 +49,19 @@ impl std::fmt::Display for Cause {
         };
         let size = self.change.abs();
         let space = if *unit == "°" { "" } else { " " };
-        let more = if self.change < 0.0 { "smaller" } else { "larger" };
+        let more = if self.change < 0.0 {
+            "smaller"
+        } else {
+            "larger"
+        };
+        let article = if what.starts_with(['a', 'e', 'i', 'o', 'u']) {
+            "an"
+        } else {
+            "a"
+        };
         write!(
             f,
-            "a {what} {size:.digits$}{space}{unit} {more} than the file says explains {:.0} % of it",
+            "{article} {what} {size:.digits$}{space}{unit} {more} than the file says explains {:.0} % of it",
             self.share * 100.0
         )
     }
@@ -169,11 +178,17 @@ impl Knob {
             Knob::Offset => parts.seat.offset_mm,
         };
         let seam = |i: usize, key: &str, word: &str| {
-            (format!("seam.{}.{key}", i + 1), format!("{word} at seam {}", i + 1))
+            (
+                format!("seam.{}.{key}", i + 1),
+                format!("{word} at seam {}", i + 1),
+            )
         };
         let panel = |i: usize, key: &str, word: &str| {
             let name = &parts.panels[i].name;
-            (format!("panel.{name}.{key}"), format!("{word} of panel \"{name}\""))
+            (
+                format!("panel.{name}.{key}"),
+                format!("{word} of panel \"{name}\""),
+            )
         };
         let seat = |key: &str, word: &str| (format!("seat.{key}"), word.to_owned());
         let (path, what) = match self {

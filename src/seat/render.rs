@@ -28,8 +28,8 @@ pub fn render(scene: Scene, camera: &Camera, canvas: &Picture) -> Picture {
             let screens = scene.in_row(y);
             for (column, pixel) in bytes.as_chunks_mut::<4>().0.iter_mut().enumerate() {
                 let light = light_at(&scene, camera, canvas, [column as f64 + 0.5, y], &screens);
-                let [red, green, blue] = light.map(|light| tables.code(light));
-                *pixel = [red, green, blue, 255];
+                let [red, green, blue] = light;
+                *pixel = [tables.code(red), tables.code(green), tables.code(blue), 255];
             }
         });
     view
@@ -48,11 +48,8 @@ fn light_at(
     let ray = camera.ray(x, y);
     match scene.sight(&ray, x, screens) {
         Sight::Room => ROOM.linear(),
-        Sight::Plain(meeting, Part::Glass) => {
-            let lit = scene.screens()[meeting.screen].lit;
-            scene.footprint(&meeting, &ray).light(canvas, lit)
-        }
-        Sight::Plain(_, part) => Screen::light(part),
+        Sight::Picture(screen, footprint) => footprint.light(canvas, scene.screens()[screen].lit),
+        Sight::Plain(part) => Screen::light(part),
         Sight::Edge => sampled(scene, camera, canvas, [x, y], screens),
     }
 }
@@ -108,10 +105,9 @@ fn sampled(
         // The picture is looked up where the samples that see it have their middle.
         let middle = share.places.map(|sum| sum / f64::from(share.samples));
         let ray = camera.ray(x + middle[0], y + middle[1]);
-        if let Some(meeting) = scene.meeting(share.screen, ray.towards) {
+        if let Some(footprint) = scene.footprint(share.screen, &ray) {
             let lit = scene.screens()[share.screen].lit;
-            let seen = scene.footprint(&meeting, &ray).light(canvas, lit);
-            add(seen, share.samples);
+            add(footprint.light(canvas, lit), share.samples);
         }
     }
     light

@@ -43,6 +43,15 @@ pub struct Meeting {
     distance: f64,
     s: f64,
     t: f64,
+    tangent: DVec3,
+    normal: DVec3,
+}
+
+/// Change of a meeting's s and t per column and per row of the view.
+#[derive(Debug, Clone, Copy)]
+pub struct Changes {
+    per_column: [f64; 2],
+    per_row: [f64; 2],
 }
 
 /// What a point of a screen is.
@@ -71,8 +80,10 @@ enum Touch {
 pub enum Sight {
     /// Nothing but the room.
     Room,
-    /// One part of one screen.
-    Plain(Meeting, Part),
+    /// The picture of one screen.
+    Picture(usize, Footprint),
+    /// A part of a screen that shows no picture.
+    Plain(Part),
     /// An edge crosses the pixel.
     Edge,
 }
@@ -124,7 +135,9 @@ impl Scene {
     /// Points all around the cases, from the eye.
     pub fn outline(&self) -> Vec<DVec3> {
         let screens = self.screens.iter();
-        screens.flat_map(|screen| screen.outline(self.eye)).collect()
+        screens
+            .flat_map(|screen| screen.outline(self.eye))
+            .collect()
     }
 
     /// Notes where the camera sees each screen, so that pixels elsewhere need
@@ -134,7 +147,12 @@ impl Scene {
         for screen in &mut self.screens {
             let everywhere = [0.0, w, 0.0, h];
             let outline = screen.outline(self.eye);
-            let mut bounds = [f64::INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::NEG_INFINITY];
+            let mut bounds = [
+                f64::INFINITY,
+                f64::NEG_INFINITY,
+                f64::INFINITY,
+                f64::NEG_INFINITY,
+            ];
             for point in outline {
                 let Some([x, y]) = camera.pixel(point) else {
                     bounds = everywhere;
@@ -177,7 +195,7 @@ impl Scene {
     /// What a pixel whose middle has this ray shows; `x` is its column
     /// coordinate, `row` the screens in its row.
     pub fn sight(&self, ray: &Ray, x: f64, row: &[usize]) -> Sight {
-        let mut nearest: Option<(Meeting, Part)> = None;
+        let mut nearest: Option<(Meeting, Changes, Part)> = None;
         for &index in row {
             let screen = &self.screens[index];
             if !(screen.bounds[0]..=screen.bounds[1]).contains(&x) {
@@ -186,18 +204,23 @@ impl Scene {
             let Some(meeting) = self.meeting(index, ray.towards) else {
                 continue;
             };
-            match self.touch(&meeting, ray) {
+            let changes = self.changes(&meeting, ray);
+            match screen.touch(&meeting, &changes) {
                 Touch::Beside => {}
                 Touch::Edge => return Sight::Edge,
                 Touch::On(part) => {
-                    if nearest.is_none_or(|(known, _)| meeting.distance < known.distance) {
-                        nearest = Some((meeting, part));
+                    if nearest.is_none_or(|(known, ..)| meeting.distance < known.distance) {
+                        nearest = Some((meeting, changes, part));
                     }
                 }
             }
         }
         match nearest {
-            Some((meeting, part)) => Sight::Plain(meeting, part),
+            Some((meeting, changes, Part::Glass)) => {
+                let screen = &self.screens[meeting.screen];
+                Sight::Picture(meeting.screen, screen.footprint(&meeting, &changes))
+            }
+            Some((.., part)) => Sight::Plain(part),
             None => Sight::Room,
         }
     }
@@ -212,77 +235,86 @@ impl Scene {
         met.min_by(|(one, _), (other, _)| one.distance.total_cmp(&other.distance))
     }
 
-    /// Where a pixel looks into the canvas.
-    pub fn footprint(&self, meeting: &Meeting, ray: &Ray) -> Footprint {
-        let screen = &self.screens[meeting.screen];
-        let surface = &screen.surface;
-        let [pitch_x, pitch_y] = surface.pitch_mm();
-        let [per_column, per_row] = self.changes(meeting, ray);
+    /// Where a pixel looks into the canvas, if it sees nothing but this screen;
+    /// `None` where its ray doesn't meet the screen's surface.
+    pub fn footprint(&self, screen: usize, ray: &Ray) -> Option<Footprint> {
+        let meeting = self.meeting(screen, ray.towards)?;
+        let changes = self.changes(&meeting, ray);
+        Some(self.screens[screen].footprint(&meeting, &changes))
+    }
+
+    fn meeting(&self, index: usize, towards: DVec3) -> Option<Meeting> {
+        let surface = &self.screens[index].surface;
+        let [s, t] = surface.hit_mm(self.eye, towards)?;
+        let [right, forward, sin, cos] = surface.profile(s);
+        let point = surface.middle + surface.x * right + surface.z * forward + surface.y * t;
+        Some(Meeting {
+            screen: index,
+            distance: (point - self.eye).dot(towards) / towards.length_squared(),
+            s,
+            t,
+            tangent: surface.x * cos + surface.z * sin,
+            normal: surface.z * cos - surface.x * sin,
+        })
+    }
+
+    fn changes(&self, meeting: &Meeting, ray: &Ray) -> Changes {
+        let up = self.screens[meeting.screen].surface.y;
+        let against = ray.towards.dot(meeting.normal);
+        // The point stays on the tangent plane: its distance changes along the ray.
+        let along = |change: DVec3| {
+            let moved = change - ray.towards * (change.dot(meeting.normal) / against);
+            [
+                moved.dot(meeting.tangent) * meeting.distance,
+                moved.dot(up) * meeting.distance,
+            ]
+        };
+        Changes {
+            per_column: along(ray.per_column),
+            per_row: along(ray.per_row),
+        }
+    }
+}
+
+impl Screen {
+    fn footprint(&self, meeting: &Meeting, changes: &Changes) -> Footprint {
+        let [pitch_x, pitch_y] = self.surface.pitch_mm();
+        let Changes {
+            per_column,
+            per_row,
+        } = changes;
         Footprint {
             centre: [
-                surface.px_at_s(meeting.s) + f64::from(screen.lit.x),
-                surface.py_at_t(meeting.t) + f64::from(screen.lit.y),
+                self.surface.px_at_s(meeting.s) + f64::from(self.lit.x),
+                self.surface.py_at_t(meeting.t) + f64::from(self.lit.y),
             ],
             per_column: [per_column[0] / pitch_x, -per_column[1] / pitch_y],
             per_row: [per_row[0] / pitch_x, -per_row[1] / pitch_y],
         }
     }
 
-    /// Where a ray meets the surface of a screen, or its continuation.
-    pub fn meeting(&self, index: usize, towards: DVec3) -> Option<Meeting> {
-        let surface = &self.screens[index].surface;
-        let [s, t] = surface.hit_mm(self.eye, towards)?;
-        let from_eye = surface.point_mm(s, t) - self.eye;
-        Some(Meeting {
-            screen: index,
-            distance: from_eye.dot(towards) / towards.length_squared(),
-            s,
-            t,
-        })
-    }
-
-    /// Change of s and t per column and per row of the view.
-    fn changes(&self, meeting: &Meeting, ray: &Ray) -> [[f64; 2]; 2] {
-        let surface = &self.screens[meeting.screen].surface;
-        let [_, _, sin, cos] = surface.profile(meeting.s);
-        let tangent = surface.x * cos + surface.z * sin;
-        let normal = surface.z * cos - surface.x * sin;
-        let against = ray.towards.dot(normal);
-        // The point stays on the tangent plane: its distance changes along the ray.
-        [ray.per_column, ray.per_row].map(|change| {
-            let moved =
-                (change - ray.towards * (change.dot(normal) / against)) * meeting.distance;
-            [moved.dot(tangent), moved.dot(surface.y)]
-        })
-    }
-
-    fn touch(&self, meeting: &Meeting, ray: &Ray) -> Touch {
-        let screen = &self.screens[meeting.screen];
-        let [per_column, per_row] = self.changes(meeting, ray);
-        let reach_s = CROSSED * (per_column[0].abs() + per_row[0].abs());
-        let reach_t = CROSSED * (per_column[1].abs() + per_row[1].abs());
-        let case_s = Span::of(meeting.s, reach_s, screen.case[0], screen.case[1]);
-        let case_t = Span::of(meeting.t, reach_t, screen.case[2], screen.case[3]);
-        if case_s.is_outside() || case_t.is_outside() {
-            return Touch::Beside;
-        }
-        let glass_s = Span::of(meeting.s, reach_s, screen.glass[0], screen.glass[1]);
-        let glass_t = Span::of(meeting.t, reach_t, screen.glass[2], screen.glass[3]);
-        if glass_s.is_inside() && glass_t.is_inside() {
+    fn touch(&self, meeting: &Meeting, changes: &Changes) -> Touch {
+        let reach = |i: usize| CROSSED * (changes.per_column[i].abs() + changes.per_row[i].abs());
+        let (reach_s, reach_t) = (reach(0), reach(1));
+        let spans = |[left, right, low, high]: [f64; 4]| {
+            [
+                Span::of(meeting.s, reach_s, left, right),
+                Span::of(meeting.t, reach_t, low, high),
+            ]
+        };
+        let glass = spans(self.glass);
+        if glass == [Span::Inside; 2] {
             return Touch::On(Part::Glass);
         }
-        let inner = screen.inside_rim();
-        let inner_s = Span::of(meeting.s, reach_s, inner[0], inner[1]);
-        let inner_t = Span::of(meeting.t, reach_t, inner[2], inner[3]);
-        let is_off_glass = glass_s.is_outside() || glass_t.is_outside();
-        if is_off_glass && inner_s.is_inside() && inner_t.is_inside() {
+        if spans(self.case).contains(&Span::Outside) {
+            return Touch::Beside;
+        }
+        if glass.contains(&Span::Outside) && spans(self.inside_rim()) == [Span::Inside; 2] {
             return Touch::On(Part::Case);
         }
         Touch::Edge
     }
-}
 
-impl Screen {
     /// Linear light of a part that shows no picture.
     pub fn light(part: Part) -> [f32; 3] {
         match part {
@@ -323,7 +355,8 @@ impl Screen {
         let [left, right, low, high] = self.case;
         let steps = 16;
         let at = |from: f64, to: f64, i: u32| from + (to - from) * f64::from(i) / f64::from(steps);
-        let along = (0..=steps).flat_map(|i| [(at(left, right, i), low), (at(left, right, i), high)]);
+        let along =
+            (0..=steps).flat_map(|i| [(at(left, right, i), low), (at(left, right, i), high)]);
         let up = (0..=steps).flat_map(|i| [(left, at(low, high, i)), (right, at(low, high, i))]);
         along
             .chain(up)
@@ -349,13 +382,5 @@ impl Span {
         } else {
             Span::Across
         }
-    }
-
-    fn is_inside(self) -> bool {
-        self == Span::Inside
-    }
-
-    fn is_outside(self) -> bool {
-        self == Span::Outside
     }
 }
