@@ -8,6 +8,7 @@ fn main() -> ExitCode {
     let outcome = match cli::Arguments::read().command {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
         cli::Command::Seat(arguments) => cli::seat(&arguments),
+        cli::Command::Compare(arguments) => cli::compare(&arguments),
     };
     match outcome {
         Ok(code) => code,

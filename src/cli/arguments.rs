@@ -28,6 +28,8 @@ pub enum Command {
     Screenshot(Screenshot),
     /// Show what the eye sees, and say where lines break at the seams
     Seat(super::seat::Seat),
+    /// Put two pictures and their difference into one, with figures
+    Compare(super::compare::Compare),
 }
 
 /// Which rig a command works on.

@@ -1,6 +1,9 @@
 //! The commands: thin shells around the library that read and write files.
 
 mod arguments;
+mod capture;
+mod compare;
+mod compare_report;
 mod failure;
 mod lines;
 mod output;
@@ -13,5 +16,6 @@ mod seat_report;
 mod view_note;
 
 pub use arguments::{Arguments, Command};
+pub use compare::compare;
 pub use screenshot::screenshot;
 pub use seat::seat;
