@@ -2,8 +2,7 @@
 
 use glam::DVec3;
 
-use crate::geometry::{Layout, View};
-use crate::rig::Rig;
+use crate::rig::{Parts, Rig, Seat};
 
 /// Equal flat screens around an eye at their level.
 ///
@@ -74,20 +73,34 @@ impl FlatViews {
     /// mean of all panels' left and right bezels. The height keeps the facing
     /// view's proportion of pixels.
     pub fn of(rig: &Rig) -> FlatViews {
-        let views = Layout::of(rig).views(rig);
-        let facing = facing_index(rig, &views);
-        let view = &views[facing];
-        let bezels = rig.panels().iter().map(|panel| panel.bezel_mm);
+        FlatViews::of_parts(rig.parts())
+    }
+
+    /// [`FlatViews::of`] for parts of which the seat's view exists.
+    pub(super) fn of_parts(parts: &Parts) -> FlatViews {
+        let Seat {
+            view: facing,
+            distance_mm,
+            ..
+        } = parts.seat;
+        let before: u32 = (parts.panels[..facing.panel].iter())
+            .map(|panel| panel.views)
+            .sum();
+        let count: u32 = parts.panels.iter().map(|panel| panel.views).sum();
+        let panel = &parts.panels[facing.panel];
+        let shares = f64::from(panel.views);
+        let width_mm = panel.size_mm()[0] / shares;
+        let [columns, rows] = panel.pixels.map(f64::from);
+        let bezels = parts.panels.iter().map(|panel| panel.bezel_mm);
         let sides: f64 = bezels.map(|bezel| bezel.left + bezel.right).sum();
-        let width_mm = view.width_mm();
         FlatViews {
-            count: views.len(),
-            facing,
-            angle_rad: mean_turn_rad(rig, views.len()),
-            distance_mm: rig.seat().distance_mm,
+            count: count as usize,
+            facing: (before + facing.view) as usize,
+            angle_rad: mean_turn_rad(parts),
+            distance_mm,
             width_mm,
-            height_mm: width_mm * view.rows() / view.columns(),
-            bezel_mm: sides / (2 * rig.panels().len()) as f64,
+            height_mm: width_mm * rows * shares / columns,
+            bezel_mm: sides / (2 * parts.panels.len()) as f64,
         }
     }
 
@@ -147,28 +160,17 @@ impl FlatViews {
     }
 }
 
-/// Place of the facing view among all views, from 0 at the left.
-pub(super) fn facing_index(rig: &Rig, views: &[View]) -> usize {
-    let facing = rig.seat().view;
-    views
-        .iter()
-        .position(|view| view.id == facing)
-        .expect("a checked rig faces one of its views")
-}
-
 /// Mean turn between the facings of neighbouring views, in plan; 0 for one view.
-fn mean_turn_rad(rig: &Rig, views: usize) -> f64 {
-    let within: f64 = rig
-        .panels()
+fn mean_turn_rad(parts: &Parts) -> f64 {
+    let within = parts
+        .panels
         .iter()
-        .map(|panel| 2.0 * panel.half_view_rad() * f64::from(panel.views - 1))
-        .sum();
-    let across: f64 = (0..rig.seams().len())
-        .map(|seam| rig.parts().angle_rad(seam))
-        .sum();
-    match views {
-        0 | 1 => 0.0,
-        count => (within + across) / (count - 1) as f64,
+        .map(|panel| 2.0 * panel.half_view_rad() * f64::from(panel.views - 1));
+    let across = (0..parts.seams.len()).map(|seam| parts.angle_rad(seam));
+    let turns: u32 = parts.panels.iter().map(|panel| panel.views).sum::<u32>() - 1;
+    match turns {
+        0 => 0.0,
+        turns => within.chain(across).sum::<f64>() / f64::from(turns),
     }
 }
 

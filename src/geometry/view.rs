@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::layout::Layout;
 use super::surface::Surface;
-use crate::rig::{Rig, ViewId};
+use crate::rig::{Parts, Rig, ViewId};
 
 /// A view and the surface that shows it.
 ///
@@ -65,7 +65,12 @@ impl View {
 impl Layout {
     /// Every view of every panel, from left to right.
     pub fn views(&self, rig: &Rig) -> Vec<View> {
-        let panels = rig.panels().iter().zip(self.surfaces()).enumerate();
+        self.views_of(rig.parts())
+    }
+
+    /// [`Layout::views`] for parts that were laid out without a check.
+    pub(crate) fn views_of(&self, parts: &Parts) -> Vec<View> {
+        let panels = parts.panels.iter().zip(self.surfaces()).enumerate();
         panels
             .flat_map(|(panel, (part, surface))| {
                 (0..part.views).map(move |view| View {
