@@ -40,7 +40,7 @@ from scipy.optimize import least_squares
 
 import committed
 from invented_rigs import RIGS
-from rig_reference import Rig, facing, heading, unit
+from rig_reference import Rig, heading, unit
 
 DATA = Path(__file__).parent.parent / "data" / "fits.json"
 NODES = 20
