@@ -6,7 +6,9 @@
 pub mod fit;
 pub mod geometry;
 pub mod light;
+pub mod numbers;
 pub mod pattern;
 pub mod raster;
 pub mod rig;
+pub mod sheet;
 pub mod typeset;

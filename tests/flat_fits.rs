@@ -51,7 +51,12 @@ fn flat_views_agree_with_scipy() {
             near(model.distance_mm, &expected["distance_mm"], 0.1, &what);
             near(model.width_mm, &expected["width_mm"], 0.1, &what);
             near(model.bezel_mm, &expected["bezel_mm"], 0.1, &what);
-            near(found.rms_rad.to_degrees(), &expected["rms_deg"], 1e-3, &what);
+            near(
+                found.rms_rad.to_degrees(),
+                &expected["rms_deg"],
+                1e-3,
+                &what,
+            );
             // The reference looks at a grid of pixels, not at each.
             let largest = found.worst.angle_rad().to_degrees();
             near(largest, &expected["max_deg"], 1e-3, &what);
