@@ -4,10 +4,13 @@
 //! Nothing in this library opens a file or a window.
 
 pub mod compare;
+pub mod fit;
 pub mod geometry;
 pub mod light;
+pub mod numbers;
 pub mod pattern;
 pub mod raster;
 pub mod rig;
 pub mod seat;
+pub mod sheet;
 pub mod typeset;

@@ -9,6 +9,7 @@ fn main() -> ExitCode {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
         cli::Command::Seat(arguments) => cli::seat(&arguments),
         cli::Command::Compare(arguments) => cli::compare(&arguments),
+        cli::Command::Sheet(arguments) => cli::sheet(&arguments),
     };
     match outcome {
         Ok(code) => code,

@@ -5,6 +5,9 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 use throughline::pattern::Layers;
 
+use super::drawn_as::DrawnAs;
+use super::sheet::SheetArguments;
+
 /// Alignment patterns and numbers for rigs of displays that don't match.
 #[derive(Debug, Parser)]
 #[command(version, about, max_term_width = 100)]
@@ -30,6 +33,8 @@ pub enum Command {
     Seat(super::seat::Seat),
     /// Put two pictures and their difference into one, with figures
     Compare(super::compare::Compare),
+    /// Give the numbers to type into other programs
+    Sheet(SheetArguments),
 }
 
 /// Which rig a command works on.
@@ -63,6 +68,11 @@ pub struct Screenshot {
     /// Also write the planes of the lines that look straight, as JSON
     #[arg(long, value_name = "JSON")]
     pub lines: Option<PathBuf>,
+
+    /// Draw the lines as a program with one camera a screen would: flat-views
+    /// with the best numbers, or flat-views:angle=47.3,distance=620,width=…,bezel=…
+    #[arg(long, value_name = "MODEL", value_parser = DrawnAs::parse, conflicts_with = "lines")]
+    pub drawn_as: Option<DrawnAs>,
 
     /// Write one panel's part of the canvas only
     #[arg(long, value_name = "NAME")]

@@ -1,7 +1,7 @@
 //! Reads PNG files, with the text chunks that say what they show.
 
 use std::fs::File;
-use std::io::BufReader;
+use std::io::{BufRead, BufReader};
 use std::path::Path;
 
 use png::{ColorType, Decoder, DecodingError, Limits, Transformations};
@@ -45,8 +45,16 @@ pub fn read(
             "{name} is not a PNG picture that can be read: {error}"
         )),
     };
+    let mut file = BufReader::with_capacity(1 << 16, file);
+    let start = file.fill_buf();
+    let start = start.map_err(|error| Failure::file("read", path, &error))?;
+    if !start.starts_with(&SIGNATURE) {
+        return Err(Failure::new(format!(
+            "{name} is not a PNG picture; save it as PNG first"
+        )));
+    }
     let mut decoder = Decoder::new_with_limits(
-        BufReader::with_capacity(1 << 16, file),
+        file,
         Limits {
             bytes: TEXT_LIMIT_BYTES,
         },
@@ -87,6 +95,8 @@ pub fn read(
     Ok(Source { picture, texts })
 }
 
+/// How every PNG file begins (ISO/IEC 15948, 5.2).
+const SIGNATURE: [u8; 8] = *b"\x89PNG\r\n\x1a\n";
 /// Most memory for anything in the file but the pixels.
 const TEXT_LIMIT_BYTES: usize = 16 << 20;
 

@@ -14,6 +14,7 @@ use throughline::seat::{self, Camera, Framing, Projection, Scene};
 use throughline::typeset::Typesetter;
 
 use super::arguments::{RigArguments, setting};
+use super::drawn_as::{self, DrawnAs};
 use super::failure::Failure;
 use super::seat_report::Report;
 use super::view_note::ViewNote;
@@ -46,6 +47,11 @@ pub struct Seat {
     /// Show this picture of the canvas's size instead of the pattern
     #[arg(long, value_name = "PNG", conflicts_with = "layers")]
     picture: Option<PathBuf>,
+
+    /// Draw the lines as a program with one camera a screen would: flat-views
+    /// with the best numbers, or flat-views:angle=47.3,distance=620,width=…,bezel=…
+    #[arg(long, value_name = "MODEL", value_parser = DrawnAs::parse, conflicts_with = "picture")]
+    drawn_as: Option<DrawnAs>,
 
     /// Layers to draw, as for screenshot
     #[arg(long, value_name = "LIST", default_value = "all", value_parser = Layers::parse)]
@@ -81,9 +87,17 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     let drawn = rig_source::load(&arguments.rig)?;
     let built = built(arguments, &drawn)?;
     let eye = arguments.eye.unwrap_or(DVec3::ZERO);
-    let pattern = |layers| {
-        let mut typesetter = Typesetter::new();
-        Pattern::new(&drawn, &Guides::of(&drawn), layers, &mut typesetter)
+    let model = arguments.drawn_as.map(|program| program.model(&drawn));
+    let program = match &model {
+        Some(model) => Some(drawn_as::rig(&drawn, model)?),
+        None => None,
+    };
+    let pattern = |layers| match &program {
+        Some(program) => drawn_as::pattern(&drawn, program, layers),
+        None => {
+            let mut typesetter = Typesetter::new();
+            Pattern::new(&drawn, &Guides::of(&drawn), layers, &mut typesetter)
+        }
     };
 
     if let Some(path) = &arguments.out {
@@ -110,11 +124,14 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         write_view(path, &view, &camera, [&drawn, &built], eye)?;
     }
 
-    let at_seams = seat::at_seams(&Layout::of(&drawn));
+    let at_seams = match &program {
+        Some(program) => seat::at_seams_of_views(&Layout::of(program), &drawn),
+        None => seat::at_seams(&Layout::of(&drawn)),
+    };
     let lines = pattern(Layers::ALL);
     let readings = seat::readings(&at_seams, &Layout::of(&built), lines.lines(), eye);
     let cause = seat::likeliest(&drawn, &at_seams, lines.lines(), &readings);
-    let report = Report::new(&readings, cause.as_ref());
+    let report = Report::new(&readings, cause.as_ref(), model.as_ref());
     let mut stdout = std::io::stdout().lock();
     let written = if arguments.json {
         report.write_json(&mut stdout)

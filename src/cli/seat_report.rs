@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use serde::Serialize;
+use throughline::fit::FlatViews;
 use throughline::rig::Rig;
 use throughline::seat::{Cause, Reading, worst};
 
@@ -41,6 +42,7 @@ struct CauseEntry<'a> {
 pub struct Report<'a> {
     readings: &'a [Reading],
     cause: Option<&'a Cause>,
+    model: Option<&'a FlatViews>,
 }
 
 fn arcmin(radians: f64) -> f64 {
@@ -48,9 +50,17 @@ fn arcmin(radians: f64) -> f64 {
 }
 
 impl<'a> Report<'a> {
-    /// The report on these readings.
-    pub fn new(readings: &'a [Reading], cause: Option<&'a Cause>) -> Report<'a> {
-        Report { readings, cause }
+    /// The report on these readings, of lines drawn for the rig or for a model.
+    pub fn new(
+        readings: &'a [Reading],
+        cause: Option<&'a Cause>,
+        model: Option<&'a FlatViews>,
+    ) -> Report<'a> {
+        Report {
+            readings,
+            cause,
+            model,
+        }
     }
 
     /// The largest break, in arc-minutes.
@@ -87,6 +97,17 @@ impl<'a> Report<'a> {
     /// Says the same to people, one line a seam.
     pub fn write_words(&self, rig: &Rig, out: &mut dyn Write) -> io::Result<()> {
         let panels = rig.panels();
+        if let Some(model) = self.model {
+            writeln!(
+                out,
+                "drawn as {} flat views: angle {:.2}°, distance {:.1} mm, width {:.1} mm, bezel {:.1} mm",
+                model.count,
+                model.angle_rad.to_degrees(),
+                model.distance_mm,
+                model.width_mm,
+                model.bezel_mm
+            )?;
+        }
         for seam in 0..rig.seams().len() {
             let (left, right) = (&panels[seam].name, &panels[seam + 1].name);
             write!(out, "seam {} ({left} | {right}): ", seam + 1)?;
@@ -123,6 +144,10 @@ impl<'a> Report<'a> {
             )?;
         }
         match self.cause {
+            None if self.model.is_some() => writeln!(
+                out,
+                "the panels stand as the file says: what breaks comes from the program's numbers"
+            ),
             None => Ok(()),
             Some(cause) if cause.share >= LIKELY => {
                 writeln!(out, "likeliest single cause: {cause}")

@@ -4,6 +4,7 @@ use glam::DVec3;
 
 use crate::geometry::{Layout, LineBreak, Surface, edge_break};
 use crate::pattern::{Layer, Line};
+use crate::rig::Rig;
 
 /// One line at one seam.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +37,20 @@ pub fn at_seams(layout: &Layout) -> Drawn {
         .surfaces()
         .windows(2)
         .map(|pair| [pair[0], pair[1]])
+        .collect()
+}
+
+/// The surfaces at the seams of `rig`, of a laid-out rig that has a panel for
+/// each of its views.
+pub fn at_seams_of_views(views: &Layout, rig: &Rig) -> Drawn {
+    let mut last = 0;
+    rig.panels()
+        .windows(2)
+        .filter_map(|pair| {
+            last += pair[0].views as usize;
+            let surfaces = views.surfaces();
+            Some([*surfaces.get(last - 1)?, *surfaces.get(last)?])
+        })
         .collect()
 }
 

@@ -7,7 +7,7 @@ mod cause;
 mod render;
 mod scene;
 
-pub use breaks::{Drawn, Reading, at_seams, readings, worst};
+pub use breaks::{Drawn, Reading, at_seams, at_seams_of_views, readings, worst};
 pub use camera::{Camera, Framing, Projection, Ray};
 pub use cause::{Cause, likeliest};
 pub use render::render;
