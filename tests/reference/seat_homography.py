@@ -60,7 +60,7 @@ def compute():
             if seen is None:
                 continue
             x, y, *_ = panel.canvas_px
-            # OpenCV takes single precision corners: refine by solving in double.
+            # OpenCV takes corners in single precision only: it checks, a double solution is kept.
             canvas_from_view = exact(seen, corners + [x, y])
             rough = cv2.getPerspectiveTransform(seen.astype(np.float32), (corners + [x, y]).astype(np.float32))
             inside = []
@@ -84,8 +84,12 @@ def compute():
 
 
 def exact(source, target):
-    """The homography of four points in double precision (cv2.findHomography)."""
-    return cv2.findHomography(source.reshape(-1, 1, 2), target.reshape(-1, 1, 2), 0)[0]
+    """The homography of four points, solved in double precision."""
+    rows, values = [], []
+    for (x, y), (u, v) in zip(source, target):
+        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
+        values += [u, v]
+    return np.append(np.linalg.solve(rows, values), 1.0).reshape(3, 3)
 
 
 if __name__ == "__main__":
