@@ -37,6 +37,8 @@ pub struct Board<'a> {
 pub enum Anchor {
     /// The left end.
     Left,
+    /// The middle.
+    Middle,
     /// The right end.
     Right,
 }
@@ -199,6 +201,7 @@ impl<'a> Board<'a> {
         let cap = f64::from(size.cap_px);
         let left = match style.anchor {
             Anchor::Left => x,
+            Anchor::Middle => x - width / 2.0,
             Anchor::Right => x - width,
         }
         .round();
@@ -254,7 +257,10 @@ impl<'a> Board<'a> {
                 Mark::Stroke(stroke) => Some(stroke),
                 _ => None,
             });
-            strokes.filter(|stroke| passes(stroke, x)).count()
+            strokes
+                .filter(|stroke| passes(stroke, x))
+                .map(|stroke| (stroke.width_px * stroke.width_px) as usize)
+                .sum::<usize>()
         });
         lines.sum::<usize>() + 100 * texts.count()
     }

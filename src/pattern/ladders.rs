@@ -48,7 +48,7 @@ const FOLD_RUN_MM: f64 = 200.0;
 const FOLD_LABEL_MM: f64 = 70.0;
 /// Lower and upper part of a seam, as fractions of its shared height: one
 /// ladder stands in each.
-const HALVES: [[f64; 2]; 2] = [[0.11, 0.49], [0.51, 0.88]];
+const HALVES: [[f64; 2]; 2] = [[0.135, 0.49], [0.51, 0.855]];
 
 /// The layout of a rig with one seam a little different; `None` where that
 /// would not be a rig.
@@ -136,7 +136,7 @@ fn bezel_ladder(board: &mut Board, seam: usize, crossing: &Crossing, half: [f64;
     // The rungs' ends stay in the ladder's half, too.
     let rise = run_mm / shortest;
     let range = [half[0] + rise, half[1] - rise];
-    for step in -SIDE..=SIDE {
+    for step in steps() {
         let wider_mm = f64::from(step) * px_per_step * pitch;
         let plane = EyePlane::at_slope(
             crossing.azimuth,
@@ -205,6 +205,11 @@ impl FoldPlace {
         let far_t = (within(self.far, step * self.order) - 0.5) * right.size_mm[1];
         EyePlane::through(near, right.point_mm(right.edge_s_mm(true), far_t))
     }
+}
+
+/// The steps of a ladder, the rig's own last, so that nothing covers its label.
+fn steps() -> impl Iterator<Item = i32> {
+    (-SIDE..=SIDE).filter(|&step| step != 0).chain([0])
 }
 
 /// Where a rung stands in a range, from the lowest step to the highest.
@@ -290,7 +295,8 @@ fn fold_ladder(
 ) {
     let layout = board.layout;
     let [left, right] = layout.seam(seam);
-    for (step, other) in others {
+    let (own, rest): (Vec<_>, Vec<_>) = others.iter().partition(|(step, _)| *step == 0);
+    for (step, other) in rest.into_iter().chain(own) {
         let rung = place
             .plane(crossing, right, *step)
             .and_then(|plane| Rung::new(board, seam, *step, plane, other));
