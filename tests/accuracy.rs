@@ -120,7 +120,9 @@ fn read_line(
                 }
             }
             let rows = [low - 0.5, low + 0.5].map(|x| surface.py_on(truth, x));
-            let is_steep = rows[0].zip(rows[1]).is_none_or(|(a, b)| (b - a).abs() > 1.0);
+            let is_steep = rows[0]
+                .zip(rows[1])
+                .is_none_or(|(a, b)| (b - a).abs() > 1.0);
             if is_steep && let Some(read) = centroid(w, low, &|x| light(x, y)) {
                 errors.add(read - low);
             }
