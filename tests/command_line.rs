@@ -157,7 +157,9 @@ fn mistakes_end_with_code_2_and_leave_nothing() {
         ),
         (
             vec!["screenshot", "tram-cab", "--set", "seat.distance_mm=-4", "--out", &out],
-            "throughline: --set seat.distance_mm=-4: distance_mm is -4 mm; use 1 to 100000 mm\n".to_owned(),
+            "throughline: --set seat.distance_mm=-4: `distance_mm` is -4, but must lie between 1 and 100000 \
+             millimetres: measure from the eye to the middle of the facing view\n"
+                .to_owned(),
         ),
         (
             vec!["screenshot", "tram-cab", "--set", "seam.1.angle_deg=170", "--out", &out],
