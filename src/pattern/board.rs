@@ -293,14 +293,16 @@ fn rows_of(
     width_px: f64,
 ) -> Option<[u32; 2]> {
     let [mut top, mut bottom] = [f64::INFINITY, f64::NEG_INFINITY];
+    let mut steepest: f64 = 0.0;
     for column in columns {
         let column = curve.column(column);
-        let slope = column.per_column.hypot(column.per_row) / column.per_row.abs();
-        let reach = (width_px / 2.0 + 1.0) * slope;
         let row = column.row();
-        top = top.min(row - reach);
-        bottom = bottom.max(row + reach);
+        top = top.min(row);
+        bottom = bottom.max(row);
+        steepest = steepest.max((column.per_column / column.per_row).abs());
     }
+    let reach = (width_px / 2.0 + 1.0) * (1.0 + steepest);
+    let (top, bottom) = (top - reach, bottom + reach);
     let [first, last] = limits;
     // Not finite where the line is upright: then it may touch any row.
     let top = if top.is_finite() {

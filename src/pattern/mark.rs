@@ -53,6 +53,15 @@ pub enum Mark {
 }
 
 impl Mark {
+    /// Its colour.
+    pub fn colour(&self) -> Colour {
+        match self {
+            Mark::Stroke(stroke) => stroke.colour,
+            Mark::Bar(bar) => bar.colour,
+            Mark::Letter(letter) => letter.colour,
+        }
+    }
+
     /// The pixels it may touch; `None` where there are none.
     pub fn bounds(&self) -> Option<PxRect> {
         match self {

@@ -1,9 +1,11 @@
 //! From marks to pixels: exact area coverage, blended in linear light.
 
+mod band;
 mod coverage;
 mod draw;
+mod ink;
 mod picture;
 
-pub use coverage::HalfPlane;
+pub use coverage::Crossing;
 pub use draw::{changed, draw};
 pub use picture::Picture;
