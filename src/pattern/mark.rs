@@ -94,7 +94,7 @@ fn within(clip: PxRect, edges: [f64; 4]) -> Option<PxRect> {
     let y = edges[1].max(f64::from(clip.y));
     let right = edges[2].min(f64::from(clip.right()));
     let bottom = edges[3].min(f64::from(clip.bottom()));
-    (right > x && bottom > y).then(|| PxRect {
+    (right > x && bottom > y).then_some(PxRect {
         x: x as u32,
         y: y as u32,
         w: (right - x) as u32,

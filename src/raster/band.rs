@@ -42,17 +42,25 @@ impl Band<'_> {
 
     fn span(&mut self, stroke: &Stroke, ink: &Ink, clip: PxRect, columns: std::ops::Range<u32>) {
         let (first, last) = (f64::from(clip.y), f64::from(clip.bottom()) - 1.0);
-        let mut known = Slope::Upright;
+        let origin = stroke.curve.first_column();
+        let slope_of = |block: u32| {
+            let column = stroke.curve.column(origin + block * SLOPE_COLUMNS);
+            Slope::of(column, stroke.width_px)
+        };
+        let mut block = (columns.start - origin) / SLOPE_COLUMNS;
+        let mut slope = slope_of(block);
         for x in columns {
-            let column = stroke.curve.column(x);
-            if !known.holds(column) {
-                known = Slope::of(column, stroke.width_px);
+            // Counted from the curve's own start, so that a pixel doesn't depend
+            // on where a redraw begins.
+            if (x - origin) / SLOPE_COLUMNS != block {
+                block += 1;
+                slope = slope_of(block);
             }
+            let column = stroke.curve.column(x);
             let Slope::Sloping {
                 crossing,
                 rows_per_value,
-                ..
-            } = &known
+            } = &slope
             else {
                 self.upright(stroke, ink, clip, x, column);
                 continue;
@@ -79,7 +87,8 @@ impl Band<'_> {
     fn upright(&mut self, stroke: &Stroke, ink: &Ink, clip: PxRect, x: u32, column: Column) {
         let distance = column.at_top / column.per_column.abs();
         let share = Crossing::new(0.0, stroke.width_px).share(distance);
-        if !(share > 0.0) {
+        // Not a number where the line runs nowhere in particular.
+        if share.is_nan() || share <= 0.0 {
             return;
         }
         for row in clip.y..clip.bottom() {
@@ -124,55 +133,33 @@ impl Band<'_> {
     }
 }
 
-/// A line's slope in a column, kept while it hardly changes from one to the next.
+/// Columns that share the slope of their first: on a panel curved as tightly as
+/// any, it changes by a thousandth over so many.
+const SLOPE_COLUMNS: u32 = 4;
+
+/// A line's slope in some columns.
 enum Slope {
     Sloping {
-        per_column: f64,
-        per_row: f64,
         rows_per_value: f64,
         crossing: Crossing,
     },
-    /// Along the columns, or not known yet.
+    /// Along the columns.
     Upright,
 }
 
 impl Slope {
-    /// Relative change that moves no edge by more than 1e-4 px.
-    const SAME: f64 = 2e-5;
     /// Steeper than this the line is taken as upright.
     const STEEPEST: f64 = 1e9;
 
     fn of(column: Column, width_px: f64) -> Slope {
-        let Column {
-            per_column,
-            per_row,
-            ..
-        } = column;
-        let slope = per_column / per_row;
-        if !(slope.abs() < Slope::STEEPEST) {
-            return Slope::Upright;
-        }
-        Slope::Sloping {
-            per_column,
-            per_row,
-            rows_per_value: -1.0 / per_row,
-            crossing: Crossing::new(slope, width_px),
-        }
-    }
-
-    #[inline]
-    fn holds(&self, column: Column) -> bool {
-        match self {
-            Slope::Upright => false,
+        let slope = column.per_column / column.per_row;
+        if slope.abs() < Slope::STEEPEST {
             Slope::Sloping {
-                per_column,
-                per_row,
-                ..
-            } => {
-                let change = (column.per_column - per_column).abs();
-                *per_row == column.per_row
-                    && change <= Slope::SAME * (per_column.abs() + per_row.abs())
+                rows_per_value: -1.0 / column.per_row,
+                crossing: Crossing::new(slope, width_px),
             }
+        } else {
+            Slope::Upright
         }
     }
 }
