@@ -8,6 +8,7 @@ pub mod geometry;
 pub mod light;
 pub mod numbers;
 pub mod pattern;
+pub mod plan;
 pub mod raster;
 pub mod rig;
 pub mod sheet;
