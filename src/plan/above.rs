@@ -133,7 +133,7 @@ impl Above<'_> {
             let turned = DVec2::from_angle(turn * f64::from(step) / 16.0).rotate(along);
             corner + turned * FOLD_ARC_MM
         });
-        drawing.path(Stroke::Measure, arc.collect::<Vec<_>>());
+        drawing.path(Stroke::Measure, arc);
     }
 
     /// The eye, looking ahead, and the arc of all it sees of the rig.
@@ -144,13 +144,9 @@ impl Above<'_> {
             let azimuth = from + (to - from) * f64::from(step) / 64.0;
             eye + DVec2::new(azimuth.sin(), -azimuth.cos()) * EYE_ARC_MM
         });
-        drawing.path(Stroke::Measure, arc.collect::<Vec<_>>());
-        let round = |radius: f64| {
-            (0..=24).map(move |step| eye + DVec2::from_angle(PI * f64::from(step) / 12.0) * radius)
-        };
-        drawing.path(Stroke::Blank, round(1.5).collect::<Vec<_>>());
-        drawing.path(Stroke::Eye, round(1.5).collect::<Vec<_>>());
-        drawing.path(Stroke::Lit, [eye - DVec2::X * 0.3, eye + DVec2::X * 0.3]);
+        drawing.path(Stroke::Measure, arc);
+        let round = (0..=24).map(|step| eye + DVec2::from_angle(PI * f64::from(step) / 12.0) * 1.5);
+        drawing.path(Stroke::Eye, round);
     }
 
     /// Azimuths of the first panel's left edge and of the last one's right
@@ -282,21 +278,24 @@ impl Above<'_> {
         }
     }
 
+    /// Beside each line of sight to a lit edge, on its panel's own side.
     fn azimuth_labels(&self, drawing: &mut Drawing) {
         for surface in self.layout.surfaces() {
-            let [left, right] = edges(surface);
-            let towards = |edge: DVec3, other: DVec3| {
-                let (edge, other) = (self.on_paper(edge), self.on_paper(other));
-                // A little inside the panel's own share of the view.
-                self.frame.eye.lerp(edge.lerp(other, 0.07), 0.86)
-            };
-            for (edge, at) in [(left, towards(left, right)), (right, towards(right, left))] {
+            for (edge, inwards) in edges(surface).into_iter().zip([1.0, -1.0]) {
                 let azimuth = azimuth(edge);
                 let way = if azimuth < 0.0 { "left" } else { "right" };
                 let text = format!("{}° {way}", degrees(azimuth.abs(), 1));
                 let label = drawing.label(&text, Cut::Regular, PLAIN_MM);
-                let about = self.frame.eye.lerp(self.on_paper(edge), 0.9);
-                place(drawing, label, self.wish(about, at, 30.0));
+                let end = self.on_paper(edge);
+                let aside = self.outwards(end).perp() * inwards;
+                let size = label.rect.max - label.rect.min;
+                let clear = (aside.x.abs() * size.x + aside.y.abs() * size.y) / 2.0 + 0.5;
+                let about = self.frame.eye.lerp(end, 0.84);
+                place(
+                    drawing,
+                    label,
+                    self.wish(about, about + aside * clear, 30.0),
+                );
             }
         }
     }

@@ -12,8 +12,10 @@ use crate::rig::Rig;
 use crate::sheet::Units;
 use crate::typeset::Cut;
 
-/// Widest column of a panel, and width of its bar, on the paper.
-const COLUMN_MM: f64 = 34.0;
+/// Room for the name of the eye's level, width of a panel's column and of its
+/// bar, on the paper.
+pub(super) const LEFT_MM: f64 = 14.0;
+pub(super) const COLUMN_MM: f64 = 21.0;
 const BAR_MM: f64 = 7.0;
 
 /// What the part shows: only how far up and down.
@@ -40,7 +42,6 @@ pub(super) struct Heights<'a> {
 impl Heights<'_> {
     /// The middle of a panel's column on the paper.
     fn column(&self, panel: usize) -> f64 {
-        const LEFT_MM: f64 = 16.0;
         let room = self.area.max.x - self.area.min.x - LEFT_MM;
         let wide = (room / self.rig.panels().len() as f64).min(COLUMN_MM);
         self.area.min.x + LEFT_MM + (panel as f64 + 0.5) * wide
@@ -75,9 +76,16 @@ impl Heights<'_> {
             };
             drawing.path(Stroke::Case, area(section.case.map(|p| self.row(p.y))));
             let lit = section.lit.map(|p| self.row(p.y));
-            drawing.path(Stroke::Blank, area(lit));
+            let inner = half * 0.8;
+            let glass = [
+                DVec2::new(x - inner, lit[1]),
+                DVec2::new(x + inner, lit[1]),
+                DVec2::new(x + inner, lit[0]),
+                DVec2::new(x - inner, lit[0]),
+            ];
+            drawing.path(Stroke::Blank, glass);
             for row in lit {
-                let ends = [x - half, x + half].map(|x| DVec2::new(x, row));
+                let ends = [x - inner, x + inner].map(|x| DVec2::new(x, row));
                 drawing.line(Stroke::Lit, ends[0], ends[1]);
             }
             drawing.measure(DVec2::new(x, lit[0]), DVec2::new(x, lit[1]));
@@ -119,7 +127,7 @@ impl Heights<'_> {
             let below = drawing.label(&below, Cut::Bold, PLAIN_MM);
             place(drawing, below, wish(DVec2::new(x, bottom + 2.2), 3.0));
             let name = drawing.label(&named(panel, &part.name), Cut::Regular, PLAIN_MM);
-            place(drawing, name, wish(DVec2::new(x, bottom + 5.6), 6.0));
+            place(drawing, name, wish(DVec2::new(x, bottom + 6.3), 6.0));
         }
     }
 }

@@ -4,7 +4,7 @@ use glam::DVec2;
 
 use super::above::{self, Above, MOST_DETAILED};
 use super::drawing::{Drawing, HEADING_MM, PLAIN_MM, Rect, Stroke};
-use super::heights::{self, Heights};
+use super::heights::{self, COLUMN_MM, Heights, LEFT_MM};
 use super::scale::{Extent, Frame, bar_mm, denominators};
 use super::side::{self, Side};
 use crate::fit::FlatViews;
@@ -20,9 +20,11 @@ const MARGIN_MM: f64 = 10.0;
 const HEAD_MM: f64 = 13.0;
 const FOOT_MM: f64 = 10.0;
 /// Room for labels around the rig from above, from the right, and around its heights.
-const ABOVE_MM: [f64; 2] = [48.0, 44.0];
-const SIDE_MM: [f64; 2] = [22.0, 22.0];
-const HEIGHTS_MM: f64 = 20.0;
+const ABOVE_MM: [f64; 2] = [38.0, 32.0];
+const SIDE_MM: [f64; 2] = [19.0, 18.0];
+const HEIGHTS_MM: f64 = 18.0;
+/// More of that room lies above the rig than below the eye.
+const LOWERED_MM: f64 = 3.0;
 
 /// Draws a rig to scale; lengths are written in `units`.
 pub fn draw(rig: &Rig, units: Units) -> Drawing {
@@ -34,69 +36,56 @@ pub fn draw(rig: &Rig, units: Units) -> Drawing {
         side::extent(rig, &layout),
         heights::extent(rig, &layout),
     ];
-    let denominator = denominators()
-        .find(|&denominator| fits(&extents, denominator))
-        .unwrap_or(1e7);
-    let [from_above, from_right, up_and_down] = extents;
-    let (left, top) = (MARGIN_MM, MARGIN_MM + HEAD_MM);
-    let (right, bottom) = (PAPER_MM[0] - MARGIN_MM, PAPER_MM[1] - MARGIN_MM - FOOT_MM);
-
-    let low = bottom - (up_and_down.size().y / denominator + HEIGHTS_MM);
-    let side_width = from_right.size().x / denominator + SIDE_MM[0];
-    let border = right - side_width;
-    let area = |from: [f64; 2], to: [f64; 2]| Rect {
-        min: from.into(),
-        max: to.into(),
-    };
+    let Page { denominator, areas } = Page::of(&extents, rig.panels().len());
     // An extent's middle comes to lie in the middle of its area.
     let frame = |area: Rect, extent: &Extent| Frame {
         eye: (area.min + area.max) / 2.0 - (extent.min + extent.max) / 2.0 / denominator,
         denominator,
     };
-
-    let above_area = area([left, top], [border, low]);
     let above = Above {
         rig,
         layout: &layout,
         views: &views,
-        frame: frame(above_area, &from_above),
-        area: above_area,
+        frame: Frame {
+            eye: frame(areas[0], &extents[0]).eye + DVec2::Y * LOWERED_MM,
+            denominator,
+        },
+        area: areas[0],
         units,
     };
-    let side_area = area([border, top], [right, low]);
     let side = Side {
         rig,
         layout: &layout,
         facing,
-        frame: frame(side_area, &from_right),
-        extent: from_right,
-        area: side_area,
+        frame: frame(areas[1], &extents[1]),
+        extent: extents[1],
+        area: areas[1],
         units,
     };
-    let heights_area = area([left, low], [right, bottom]);
     let heights = Heights {
         rig,
         layout: &layout,
-        frame: frame(heights_area, &up_and_down),
-        area: heights_area,
+        frame: frame(areas[2], &extents[2]),
+        area: areas[2],
         units,
     };
 
     let mut drawing = Drawing::new();
     heading(&mut drawing, rig, denominator, units);
-    for (area, text) in [
-        (above_area, "From above"),
-        (side_area, "From the right, the facing view cut through"),
-        (heights_area, "Heights of what is lit, from eye level"),
-    ] {
-        let label = drawing.label(text, Cut::Bold, PLAIN_MM);
+    let names = [
+        "From above",
+        "From the right, the facing view cut through",
+        "Heights of what is lit, from eye level",
+    ];
+    for (area, name) in areas.iter().zip(names) {
+        let label = drawing.label(name, Cut::Bold, PLAIN_MM);
         drawing.put(label, area.min);
     }
     above.strokes(&mut drawing);
     side.strokes(&mut drawing);
     heights.strokes(&mut drawing);
-    let foot_top = bottom + 1.5;
-    foot(&mut drawing, [left, foot_top], denominator, units);
+    let foot_top = PAPER_MM[1] - MARGIN_MM - FOOT_MM + 1.5;
+    foot(&mut drawing, [MARGIN_MM, foot_top], denominator, units);
     above.labels(&mut drawing);
     side.labels(&mut drawing);
     heights.labels(&mut drawing);
@@ -106,19 +95,75 @@ pub fn draw(rig: &Rig, units: Units) -> Drawing {
             Cut::Regular,
             PLAIN_MM,
         );
-        let width = label.rect.max.x;
-        drawing.put(label, DVec2::new(right - width, foot_top + 4.0));
+        let right = PAPER_MM[0] - MARGIN_MM - label.rect.max.x;
+        drawing.put(label, DVec2::new(right, foot_top));
     }
     drawing
 }
 
-/// Whether all parts find room on the page.
-fn fits(extents: &[Extent; 3], denominator: f64) -> bool {
-    let [above, side, heights] = extents.map(|extent| extent.size() / denominator);
-    let width = PAPER_MM[0] - 2.0 * MARGIN_MM;
-    let height = PAPER_MM[1] - 2.0 * MARGIN_MM - HEAD_MM - FOOT_MM;
-    let upper = (above.y + ABOVE_MM[1]).max(side.y + SIDE_MM[1]);
-    above.x + ABOVE_MM[0] + side.x + SIDE_MM[0] <= width && upper + heights.y + HEIGHTS_MM <= height
+/// The scale, and the areas of the parts: from above, from the right, heights.
+struct Page {
+    denominator: f64,
+    areas: [Rect; 3],
+}
+
+impl Page {
+    /// The largest drawing in which everything finds room. Where the scale
+    /// allows several arrangements, the first of these is taken: the heights
+    /// below the side view, both beside the view from above; both below it, side
+    /// by side; the heights alone below the other two.
+    fn of(extents: &[Extent; 3], panels: usize) -> Page {
+        let room = DVec2::new(
+            PAPER_MM[0] - 2.0 * MARGIN_MM,
+            PAPER_MM[1] - 2.0 * MARGIN_MM - HEAD_MM - FOOT_MM,
+        );
+        let corner = DVec2::new(MARGIN_MM, MARGIN_MM + HEAD_MM);
+        let area = |from: [f64; 2], to: [f64; 2]| Rect {
+            min: corner + DVec2::from(from),
+            max: corner + DVec2::from(to),
+        };
+        let columns = LEFT_MM + COLUMN_MM * panels as f64;
+        let mut last = None;
+        for denominator in denominators() {
+            let [above, side, heights] = extents.map(|extent| extent.size() / denominator);
+            let above = above + DVec2::from(ABOVE_MM);
+            let side = side + DVec2::from(SIDE_MM);
+            let heights = DVec2::new(columns, heights.y + HEIGHTS_MM);
+
+            let border = room.x - side.x.max(heights.x);
+            let line = room.y - heights.y;
+            let beside = [
+                area([0.0, 0.0], [border, room.y]),
+                area([border, 0.0], [room.x, line]),
+                area([border, line], [room.x, room.y]),
+            ];
+            if above.x <= border && above.y <= room.y && side.y <= line {
+                let areas = beside;
+                return Page { denominator, areas };
+            }
+            let (border, line) = (side.x, room.y - side.y.max(heights.y));
+            let areas = [
+                area([0.0, 0.0], [room.x, line]),
+                area([0.0, line], [border, room.y]),
+                area([border, line], [room.x, room.y]),
+            ];
+            if above.y <= line && above.x.max(side.x + heights.x) <= room.x {
+                return Page { denominator, areas };
+            }
+            let (border, line) = (room.x - side.x, room.y - heights.y);
+            let areas = [
+                area([0.0, 0.0], [border, line]),
+                area([border, 0.0], [room.x, line]),
+                area([0.0, line], [room.x, room.y]),
+            ];
+            // Columns of too many panels are drawn narrower.
+            if above.x <= border && above.y.max(side.y) <= line {
+                return Page { denominator, areas };
+            }
+            last = Some(Page { denominator, areas });
+        }
+        last.expect("there are denominators")
+    }
 }
 
 fn heading(drawing: &mut Drawing, rig: &Rig, denominator: f64, units: Units) {

@@ -50,7 +50,7 @@ impl Extent {
 /// Denominators that rulers and people can work with, from the largest drawing
 /// to smaller ones without end.
 pub(super) fn denominators() -> impl Iterator<Item = f64> {
-    const STEPS: [f64; 6] = [1.0, 1.5, 2.0, 3.0, 5.0, 7.5];
+    const STEPS: [f64; 7] = [1.0, 1.2, 1.5, 2.0, 3.0, 5.0, 7.5];
     let round = (0..6).flat_map(|power| STEPS.map(|step| step * 10.0 * 10_f64.powi(power)));
     std::iter::once(5.0).chain(round)
 }
@@ -81,6 +81,6 @@ mod tests {
     fn denominators_grow() {
         let all: Vec<f64> = denominators().collect();
         assert!(all.windows(2).all(|pair| pair[0] < pair[1]));
-        assert_eq!(&all[..4], [5.0, 10.0, 15.0, 20.0]);
+        assert_eq!(&all[..4], [5.0, 10.0, 12.0, 15.0]);
     }
 }

@@ -97,9 +97,7 @@ impl Side<'_> {
         let round = (0..=24).map(|step| {
             eye + DVec2::from_angle(std::f64::consts::PI * f64::from(step) / 12.0) * 1.5
         });
-        drawing.path(Stroke::Blank, round.clone().collect::<Vec<_>>());
-        drawing.path(Stroke::Eye, round.collect::<Vec<_>>());
-        drawing.line(Stroke::Lit, eye - DVec2::X * 0.3, eye + DVec2::X * 0.3);
+        drawing.path(Stroke::Eye, round);
     }
 
     /// Where the eye's height above the facing middle is measured.
