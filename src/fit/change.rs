@@ -135,8 +135,9 @@ impl Lever {
     /// How far it may move: as far as a person would shift things on a desk.
     fn unknown(self, parts: &Parts) -> Unknown {
         let [min, max] = match self {
-            Lever::Distance => [-0.5, 0.5],
-            Lever::Turn(_) | Lever::Tilt(_) | Lever::Roll(_) => [-0.5, 0.5],
+            // Far away everything looks small, errors too, so that is no help.
+            Lever::Distance => [-0.2, 0.2],
+            Lever::Turn(_) | Lever::Tilt(_) | Lever::Roll(_) => [-0.4, 0.4],
             // Cases can't be pushed into each other.
             Lever::Gap(seam) => [-parts.seams[seam].gap_mm.max(0.0) / SPAN_MM, 0.4],
             Lever::Step(_) => [-0.4, 0.4],

@@ -82,6 +82,10 @@ impl Rect {
 
     /// Length of the part of a segment that lies inside.
     pub fn length_inside(&self, from: DVec2, to: DVec2) -> f64 {
+        let (low, high) = (from.min(to), from.max(to));
+        if low.cmpgt(self.max).any() || high.cmplt(self.min).any() {
+            return 0.0;
+        }
         let way = to - from;
         let (mut start, mut end) = (0.0_f64, 1.0_f64);
         for axis in 0..2 {

@@ -25,18 +25,22 @@ pub(super) struct Wish {
 /// Places a label where its box overlaps no other, or leaves it out.
 pub(super) fn place(drawing: &mut Drawing, label: Label, wish: Wish) {
     let size = label.rect.max - label.rect.min;
-    let best = spots(wish.at, wish.reach_mm)
-        .filter_map(|middle| {
-            let rect = Rect::about(middle, size);
-            let roomy = rect.grown(0.25);
-            let free = wish.area.holds(&rect)
-                && !drawing
-                    .labels
-                    .iter()
-                    .any(|label| label.rect.overlaps(&roomy));
-            free.then(|| (rect, cost(drawing, &rect, &wish)))
-        })
-        .min_by(|a, b| a.1.total_cmp(&b.1));
+    let mut best: Option<(Rect, f64)> = None;
+    for middle in spots(wish.at, wish.reach_mm) {
+        let rect = Rect::about(middle, size);
+        let most = best.map_or(f64::INFINITY, |(_, cost)| cost);
+        if !wish.area.holds(&rect) || away(&rect, &wish) >= most {
+            continue;
+        }
+        let roomy = rect.grown(0.25);
+        if drawing.labels.iter().any(|label| label.rect.overlaps(&roomy)) {
+            continue;
+        }
+        let cost = away(&rect, &wish) + hidden(drawing, &rect, most);
+        if cost < most {
+            best = Some((rect, cost));
+        }
+    }
     let Some((rect, _)) = best else {
         drawing.left_out += 1;
         return;
@@ -62,14 +66,20 @@ fn spots(at: DVec2, reach_mm: f64) -> impl Iterator<Item = DVec2> {
     })
 }
 
-/// How bad a place is: what it hides, and how far off it is.
-fn cost(drawing: &Drawing, rect: &Rect, wish: &Wish) -> f64 {
-    let middle = (rect.min + rect.max) / 2.0;
-    let mut cost = 0.35 * middle.distance(wish.at);
+/// How bad it is that a place is away from where it should be.
+fn away(rect: &Rect, wish: &Wish) -> f64 {
+    let aside = 0.35 * ((rect.min + rect.max) / 2.0).distance(wish.at);
     if wish.leads {
-        cost += 0.5 * rect.nearest(wish.about).distance(wish.about);
+        aside + 0.5 * rect.nearest(wish.about).distance(wish.about)
+    } else {
+        aside
     }
+}
+
+/// How bad it is what a place hides; no need to tell more than `most`.
+fn hidden(drawing: &Drawing, rect: &Rect, most: f64) -> f64 {
     let roomy = rect.grown(0.3);
+    let mut cost = 0.0;
     for path in &drawing.paths {
         let weight = match path.stroke {
             Stroke::Lit | Stroke::Eye => 8.0,
@@ -77,16 +87,16 @@ fn cost(drawing: &Drawing, rect: &Rect, wish: &Wish) -> f64 {
             Stroke::Measure | Stroke::Leader => 3.0,
             Stroke::Faint => 1.0,
             Stroke::Sight | Stroke::Axis => 0.7,
-            Stroke::Blank => 0.0,
+            Stroke::Blank => continue,
         };
-        if weight == 0.0 {
-            continue;
-        }
         for pair in path.points.windows(2) {
-            let hidden = roomy.length_inside(pair[0], pair[1]);
-            if hidden > 0.0 {
-                cost += weight * (1.0 + hidden);
+            let inside = roomy.length_inside(pair[0], pair[1]);
+            if inside > 0.0 {
+                cost += weight * (1.0 + inside);
             }
+        }
+        if cost >= most {
+            break;
         }
     }
     cost
