@@ -224,10 +224,15 @@ mod tests {
     #[test]
     fn the_length_inside_a_rectangle_is_what_it_cuts_off() {
         let rect = Rect::about(DVec2::new(5.0, 5.0), DVec2::new(4.0, 2.0));
-        let inside = |from: [f64; 2], to: [f64; 2]| rect.length_inside(from.into(), to.into());
-        assert_eq!(inside([0.0, 5.0], [10.0, 5.0]), 4.0);
-        assert_eq!(inside([5.0, 0.0], [5.0, 5.0]), 1.0);
-        assert_eq!(inside([0.0, 0.0], [10.0, 0.0]), 0.0);
-        assert_eq!(inside([0.0, 7.0], [2.0, 9.0]), 0.0);
+        for (from, to, expected) in [
+            ([0.0, 5.0], [10.0, 5.0], 4.0),
+            ([5.0, 0.0], [5.0, 5.0], 1.0),
+            ([0.0, 0.0], [10.0, 0.0], 0.0),
+            ([0.0, 7.0], [2.0, 9.0], 0.0),
+            ([0.0, 1.0], [8.0, 9.0], f64::hypot(2.0, 2.0)),
+        ] {
+            let found = rect.length_inside(from.into(), to.into());
+            assert!((found - expected).abs() < 1e-12, "{from:?} {to:?}: {found}");
+        }
     }
 }
