@@ -317,3 +317,28 @@ fn a_spoilt_rig_is_mended_by_undoing_what_spoilt_it() {
         assert!(change.rms_rad < 1e-6 && fit.rms_rad > 1e-3, "{change:?}");
     }
 }
+
+#[test]
+fn a_freer_fit_is_no_worse() {
+    let demos = rig::demos()
+        .iter()
+        .map(|demo| rig::read(demo.text, demo.name, &[]).unwrap());
+    for rig in cases().into_iter().map(|(rig, _)| rig).chain(demos) {
+        let rms = |free: &str| FlatViewsFit::of(&rig, Free::parse(free).unwrap()).rms_rad;
+        let chains = [
+            ["angle", "angle,distance", "angle,distance,bezel"],
+            ["bezel", "angle,bezel", "angle,width,bezel"],
+            ["distance", "distance,bezel", "angle,distance,bezel"],
+        ];
+        for chain in chains {
+            let found = chain.map(rms);
+            for pair in found.windows(2) {
+                assert!(
+                    pair[1] <= pair[0] * (1.0 + 1e-9) + 1e-12,
+                    "{} {chain:?} {found:?}",
+                    rig.name()
+                );
+            }
+        }
+    }
+}

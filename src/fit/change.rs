@@ -27,7 +27,6 @@ enum Lever {
     Distance,
     Turn(usize),
     Gap(usize),
-    Step(usize),
     Rise(usize),
     Tilt(usize),
     Roll(usize),
@@ -107,14 +106,8 @@ fn search(parts: &Parts, samples: &[Sample], lever: Lever, fit: &FlatViewsFit) -
 
 /// Every measure that can be changed.
 fn levers(parts: &Parts) -> Vec<Lever> {
-    let seams = (0..parts.seams.len()).flat_map(|seam| {
-        [
-            Lever::Turn(seam),
-            Lever::Gap(seam),
-            Lever::Step(seam),
-            Lever::Rise(seam),
-        ]
-    });
+    let seams = (0..parts.seams.len())
+        .flat_map(|seam| [Lever::Turn(seam), Lever::Gap(seam), Lever::Rise(seam)]);
     let panels = (0..parts.panels.len()).flat_map(|panel| [Lever::Tilt(panel), Lever::Roll(panel)]);
     std::iter::once(Lever::Distance)
         .chain(seams)
@@ -134,7 +127,6 @@ impl Lever {
             Lever::Turn(_) | Lever::Tilt(_) | Lever::Roll(_) => [-0.4, 0.4],
             // Cases can't be pushed into each other.
             Lever::Gap(seam) => [-parts.seams[seam].gap_mm.max(0.0) / SPAN_MM, 0.4],
-            Lever::Step(_) => [-0.4, 0.4],
             Lever::Rise(_) => [-0.8, 0.8],
         };
         Unknown {
@@ -150,7 +142,7 @@ impl Lever {
         match self {
             Lever::Distance => now * moved.exp(),
             Lever::Turn(_) | Lever::Tilt(_) | Lever::Roll(_) => now + moved.to_degrees(),
-            Lever::Gap(_) | Lever::Step(_) | Lever::Rise(_) => now + moved * SPAN_MM,
+            Lever::Gap(_) | Lever::Rise(_) => now + moved * SPAN_MM,
         }
     }
 
@@ -170,7 +162,6 @@ impl Lever {
                 Turn::FoldDeg(fold) => fold,
             },
             Lever::Gap(seam) => parts.seams[seam].gap_mm,
-            Lever::Step(seam) => parts.seams[seam].step_mm,
             Lever::Rise(seam) => parts.seams[seam].rise_mm,
             Lever::Tilt(panel) => parts.panels[panel].tilt_deg,
             Lever::Roll(panel) => parts.panels[panel].roll_deg,
@@ -188,7 +179,6 @@ impl Lever {
                 };
             }
             Lever::Gap(seam) => parts.seams[seam].gap_mm = value,
-            Lever::Step(seam) => parts.seams[seam].step_mm = value,
             Lever::Rise(seam) => parts.seams[seam].rise_mm = value,
             Lever::Tilt(panel) => parts.panels[panel].tilt_deg = value,
             Lever::Roll(panel) => parts.panels[panel].roll_deg = value,
@@ -200,7 +190,6 @@ impl Lever {
             Lever::Distance => Subject::seat("distance_mm"),
             Lever::Turn(seam) => Subject::seam(seam, parts.seams[seam].turn.key()),
             Lever::Gap(seam) => Subject::seam(seam, "gap_mm"),
-            Lever::Step(seam) => Subject::seam(seam, "step_mm"),
             Lever::Rise(seam) => Subject::seam(seam, "rise_mm"),
             Lever::Tilt(panel) => Subject::panel(panel, "tilt_deg"),
             Lever::Roll(panel) => Subject::panel(panel, "roll_deg"),

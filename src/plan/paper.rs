@@ -23,6 +23,8 @@ const FOOT_MM: f64 = 10.0;
 const ABOVE_MM: [f64; 2] = [38.0, 32.0];
 const SIDE_MM: [f64; 2] = [19.0, 18.0];
 const HEIGHTS_MM: f64 = 18.0;
+/// Room for the longest of the parts' names.
+const TITLE_MM: f64 = 52.0;
 /// More of that room lies above the rig than below the eye.
 const LOWERED_MM: f64 = 3.0;
 
@@ -127,8 +129,8 @@ impl Page {
         for denominator in denominators() {
             let [above, side, heights] = extents.map(|extent| extent.size() / denominator);
             let above = above + DVec2::from(ABOVE_MM);
-            let side = side + DVec2::from(SIDE_MM);
-            let heights = DVec2::new(columns, heights.y + HEIGHTS_MM);
+            let side = (side + DVec2::from(SIDE_MM)).max(DVec2::new(TITLE_MM, 0.0));
+            let heights = DVec2::new(columns.max(TITLE_MM), heights.y + HEIGHTS_MM);
 
             let border = room.x - side.x.max(heights.x);
             let line = room.y - heights.y;

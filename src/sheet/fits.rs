@@ -52,7 +52,7 @@ pub(super) fn flat_views(sheet: &Sheet, change: Option<Change>, units: Units, pa
     page.value(
         "angle",
         &format!("{} deg", degrees(model.angle_rad, 2)),
-        "facing to facing, from each screen to the next",
+        "between neighbouring screens' facings",
     );
     page.reason(
         "angle",

@@ -105,7 +105,6 @@ pub(super) fn change(rig: &Rig, change: &Change, rms_rad: f64) -> String {
         Table::Seam(seam) => {
             let kind = match (key, rig.seams()[seam].turn) {
                 ("gap_mm", _) => "gap",
-                ("step_mm", _) => "step",
                 ("rise_mm", _) => "rise",
                 (_, Turn::AngleDeg(_)) => "angle, view to view,",
                 (_, Turn::FoldDeg(_)) => "fold",
