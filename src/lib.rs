@@ -3,9 +3,13 @@
 //!
 //! Nothing in this library opens a file or a window.
 
+pub mod fit;
 pub mod geometry;
 pub mod light;
+pub mod numbers;
 pub mod pattern;
+pub mod plan;
 pub mod raster;
 pub mod rig;
+pub mod sheet;
 pub mod typeset;

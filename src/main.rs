@@ -7,6 +7,7 @@ mod cli;
 fn main() -> ExitCode {
     let outcome = match cli::Arguments::read().command {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
+        cli::Command::Sheet(arguments) => cli::sheet(&arguments),
     };
     match outcome {
         Ok(code) => code,

@@ -7,6 +7,9 @@ mod output;
 mod png_file;
 mod rig_source;
 mod screenshot;
+mod sheet;
+mod sheet_json;
 
 pub use arguments::{Arguments, Command};
 pub use screenshot::screenshot;
+pub use sheet::sheet;

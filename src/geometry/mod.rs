@@ -10,6 +10,7 @@ mod layout;
 mod plane;
 mod region;
 mod surface;
+mod view;
 
 pub use breaks::{LineBreak, continuation, line_break};
 pub use direction::{azimuth, direction, elevation};
@@ -17,3 +18,4 @@ pub use layout::{Layout, facing_flaw};
 pub use plane::EyePlane;
 pub use region::{Region, Ruling, regions};
 pub use surface::Surface;
+pub use view::View;
