@@ -3,6 +3,7 @@
 //!
 //! Nothing in this library opens a file or a window.
 
+pub mod compare;
 pub mod fit;
 pub mod geometry;
 pub mod light;
@@ -11,5 +12,6 @@ pub mod pattern;
 pub mod plan;
 pub mod raster;
 pub mod rig;
+pub mod seat;
 pub mod sheet;
 pub mod typeset;

@@ -36,6 +36,16 @@ pub fn write_file(
     })
 }
 
+/// The outcome of writing to stdout. A reader that has gone away is no mistake.
+pub fn to_stdout(written: io::Result<()>) -> Result<(), Failure> {
+    match written {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(Failure::new(format!("cannot write to stdout: {error}")))
+        }
+        _ => Ok(()),
+    }
+}
+
 const BUFFER: usize = 1 << 18;
 
 fn aside(path: &Path) -> PathBuf {

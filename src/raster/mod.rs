@@ -3,9 +3,11 @@
 mod band;
 mod coverage;
 mod draw;
+mod filter;
 mod ink;
 mod picture;
 
 pub use coverage::Crossing;
 pub use draw::{changed, draw};
+pub use filter::Footprint;
 pub use picture::Picture;
