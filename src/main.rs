@@ -9,6 +9,7 @@ fn main() -> ExitCode {
     let outcome = match cli::Arguments::read().command {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
         cli::Command::Displays(arguments) => cli::displays(&arguments),
+        cli::Command::Check(arguments) => cli::check(&arguments),
     };
     match outcome {
         Ok(code) => code,

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 use throughline::pattern::Layers;
 
+use super::check::Check;
 use super::displays::Displays;
 
 /// Alignment patterns and numbers for rigs of displays that don't match.
@@ -30,6 +31,8 @@ pub enum Command {
     Screenshot(Screenshot),
     /// List the connected displays
     Displays(Displays),
+    /// Find what is wrong with a rig, by itself and with the connected displays
+    Check(Check),
 }
 
 /// Which rig a command works on.

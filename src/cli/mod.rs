@@ -1,6 +1,7 @@
 //! The commands: thin shells around the library that read and write files.
 
 mod arguments;
+mod check;
 mod displays;
 mod failure;
 mod lines;
@@ -10,5 +11,6 @@ mod rig_source;
 mod screenshot;
 
 pub use arguments::{Arguments, Command};
+pub use check::check;
 pub use displays::displays;
 pub use screenshot::screenshot;
