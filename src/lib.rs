@@ -3,7 +3,9 @@
 //!
 //! Nothing in this library opens a file or a window.
 
+pub mod check;
 pub mod compare;
+pub mod display;
 pub mod fit;
 pub mod geometry;
 pub mod light;
@@ -14,4 +16,5 @@ pub mod raster;
 pub mod rig;
 pub mod seat;
 pub mod sheet;
+pub mod starter;
 pub mod typeset;

@@ -33,7 +33,11 @@ pub(super) fn place(drawing: &mut Drawing, label: Label, wish: Wish) {
             continue;
         }
         let roomy = rect.grown(0.25);
-        if drawing.labels.iter().any(|label| label.rect.overlaps(&roomy)) {
+        if drawing
+            .labels
+            .iter()
+            .any(|label| label.rect.overlaps(&roomy))
+        {
             continue;
         }
         let cost = away(&rect, &wish) + hidden(drawing, &rect, most);
