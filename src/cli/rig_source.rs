@@ -12,20 +12,23 @@ use super::failure::Failure;
 /// Reads the rig named on the command line, or the default demo, and says so.
 pub fn load(arguments: &RigArguments) -> Result<Rig, Failure> {
     let default = &demos()[0];
-    let (source_name, text) = match arguments.rig.as_deref() {
-        None => {
-            eprintln!(
-                "throughline: no rig named, so this is the built-in demo \"{}\": {}",
-                default.name, default.about
-            );
-            (default.name, default.text.to_owned())
-        }
-        Some(name) => match demos().iter().find(|demo| demo.name == name) {
-            Some(demo) => (demo.name, demo.text.to_owned()),
-            None => (name, text_of(name)?),
-        },
+    let name = arguments.rig.as_deref().unwrap_or_else(|| {
+        eprintln!(
+            "throughline: no rig named, so this is the built-in demo \"{}\": {}",
+            default.name, default.about
+        );
+        default.name
+    });
+    load_named(name, &arguments.settings)
+}
+
+/// Reads a rig file, or the demo of that name, with settings.
+pub fn load_named(name: &str, settings: &[(String, String)]) -> Result<Rig, Failure> {
+    let text = match demos().iter().find(|demo| demo.name == name) {
+        Some(demo) => demo.text.to_owned(),
+        None => text_of(name)?,
     };
-    rig::read(&text, source_name, &arguments.settings).map_err(Failure::new)
+    rig::read(&text, name, settings).map_err(Failure::new)
 }
 
 fn text_of(name: &str) -> Result<String, Failure> {

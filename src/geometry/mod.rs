@@ -12,7 +12,7 @@ mod region;
 mod surface;
 mod view;
 
-pub use breaks::{LineBreak, continuation, line_break};
+pub use breaks::{LineBreak, continuation, edge_break, line_break};
 pub use direction::{azimuth, direction, elevation};
 pub use layout::{Layout, facing_flaw};
 pub use plane::EyePlane;

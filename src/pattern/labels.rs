@@ -39,12 +39,12 @@ pub fn draw(board: &mut Board, layers: Layers) {
             );
             say(text, Cut::Regular, 1.0, palette::TEXT);
             for (layer, text) in KEY.iter().filter(|(layer, _)| layers.has(*layer)) {
-                say(
-                    (*text).to_owned(),
-                    Cut::Regular,
-                    1.0,
-                    palette::line(*layer).0,
-                );
+                let colour = match layer {
+                    // The grid's own grey is too dim to read.
+                    Layer::Grid => palette::NOTE,
+                    layer => palette::line(*layer).0,
+                };
+                say((*text).to_owned(), Cut::Regular, 1.0, colour);
             }
         }
         block(board, index, &lines);
@@ -129,9 +129,9 @@ fn block(board: &mut Board, panel: usize, lines: &[(String, Style)]) {
     let wide = widest * shrink;
 
     let places = PLACES.map(|[x, y]| [(width - wide) * x, (height - tall) * y]);
-    let hides = |[x, y]: [f64; 2]| {
-        board.hidden_by(panel, [x - cap, y - cap, x + wide + cap, y + tall + cap])
-    };
+    let occupied = board.occupied(panel);
+    let hides =
+        |[x, y]: [f64; 2]| occupied.hidden_by([x - cap, y - cap, x + wide + cap, y + tall + cap]);
     let [left, mut y] = places
         .into_iter()
         .min_by_key(|&place| hides(place))
