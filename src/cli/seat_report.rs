@@ -108,6 +108,9 @@ impl<'a> Report<'a> {
                 model.bezel_mm
             )?;
         }
+        if rig.seams().is_empty() {
+            writeln!(out, "the rig has one panel and no seam, so no line can break")?;
+        }
         for seam in 0..rig.seams().len() {
             let (left, right) = (&panels[seam].name, &panels[seam + 1].name);
             write!(out, "seam {} ({left} | {right}): ", seam + 1)?;
