@@ -215,6 +215,14 @@ fn moving_the_eye_is_moving_the_rig() {
     }
 }
 
+#[test]
+fn seams_seen_from_behind_have_no_breaks() {
+    let rig = demo("tram-cab", &[]);
+    let (layout, lines) = (Layout::of(&rig), lines(&rig));
+    let behind = DVec3::new(0.0, 0.0, -2000.0);
+    assert_eq!(readings(&at_seams(&layout), &layout, &lines, behind), []);
+}
+
 fn cause_of(name: &str, settings: &[(&str, f64)]) -> Cause {
     let (drawn, built) = (demo(name, &[]), with(name, settings));
     let (seams, lines) = (at_seams(&Layout::of(&drawn)), lines(&drawn));

@@ -44,7 +44,8 @@ pub struct Seat {
     #[arg(long, value_name = "X,Y,Z", value_parser = three, allow_hyphen_values = true)]
     eye: Option<DVec3>,
 
-    /// Show this picture of the canvas's size instead of the pattern
+    /// Show this picture of the canvas's size instead of the pattern; the breaks
+    /// given stay the pattern's
     #[arg(long, value_name = "PNG", conflicts_with = "layers")]
     picture: Option<PathBuf>,
 

@@ -109,7 +109,10 @@ impl<'a> Report<'a> {
             )?;
         }
         if rig.seams().is_empty() {
-            writeln!(out, "the rig has one panel and no seam, so no line can break")?;
+            writeln!(
+                out,
+                "the rig has one panel and no seam, so no line can break"
+            )?;
         }
         for seam in 0..rig.seams().len() {
             let (left, right) = (&panels[seam].name, &panels[seam + 1].name);
@@ -119,7 +122,7 @@ impl<'a> Report<'a> {
                 readings.filter(|reading| reading.seam == seam && reading.is_drawn())
             };
             let Some(broken) = worst(here()) else {
-                writeln!(out, "no line reaches both lit edges")?;
+                writeln!(out, "no line is seen at both lit edges")?;
                 continue;
             };
             let kinked = here()

@@ -55,9 +55,17 @@ pub fn at_seams_of_views(views: &Layout, rig: &Rig) -> Drawn {
 }
 
 /// Every line's break at every seam both of whose lit edges it reaches, seam by
-/// seam, with the eye at `eye` in the seat frame of `built`.
+/// seam, with the eye at `eye` in the seat frame of `built`. Of a seam that the
+/// eye sees from behind there is none.
 pub fn readings(drawn: &Drawn, built: &Layout, lines: &[Line], eye: DVec3) -> Vec<Reading> {
-    let seams = drawn.iter().enumerate();
+    let faces = |surface: &Surface, right: bool| {
+        let s = surface.edge_s_mm(right);
+        surface.normal(s).dot(eye - surface.point_mm(s, 0.0)) > 0.0
+    };
+    let seams = drawn.iter().enumerate().filter(|(seam, _)| {
+        let [left, right] = built.seam(*seam);
+        faces(left, true) && faces(right, false)
+    });
     seams
         .flat_map(|(seam, [left, right])| {
             lines.iter().filter_map(move |line| {
