@@ -3,6 +3,7 @@
 use std::process::ExitCode;
 
 mod cli;
+mod desktop;
 
 fn main() -> ExitCode {
     let outcome = match cli::Arguments::read().command {
@@ -10,6 +11,8 @@ fn main() -> ExitCode {
         cli::Command::Seat(arguments) => cli::seat(&arguments),
         cli::Command::Compare(arguments) => cli::compare(&arguments),
         cli::Command::Sheet(arguments) => cli::sheet(&arguments),
+        cli::Command::Displays(arguments) => cli::displays(&arguments),
+        cli::Command::Check(arguments) => cli::check(&arguments),
     };
     match outcome {
         Ok(code) => code,

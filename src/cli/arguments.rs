@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 use throughline::pattern::Layers;
 
+use super::check::Check;
+use super::displays::Displays;
 use super::drawn_as::DrawnAs;
 use super::sheet::SheetArguments;
 
@@ -35,6 +37,10 @@ pub enum Command {
     Compare(super::compare::Compare),
     /// Give the numbers to type into other programs
     Sheet(SheetArguments),
+    /// List the connected displays
+    Displays(Displays),
+    /// Find what is wrong with a rig, by itself and with the connected displays
+    Check(Check),
 }
 
 /// Which rig a command works on.

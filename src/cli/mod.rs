@@ -2,8 +2,10 @@
 
 mod arguments;
 mod capture;
+mod check;
 mod compare;
 mod compare_report;
+mod displays;
 mod drawn_as;
 mod failure;
 mod lines;
@@ -19,7 +21,9 @@ mod sheet_json;
 mod view_note;
 
 pub use arguments::{Arguments, Command};
+pub use check::check;
 pub use compare::compare;
+pub use displays::displays;
 pub use screenshot::screenshot;
 pub use seat::seat;
 pub use sheet::sheet;

@@ -1,4 +1,4 @@
-//! Files that appear whole or not at all.
+//! Files that appear whole or not at all, and what goes to stdout.
 
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
@@ -34,6 +34,16 @@ pub fn write_file(
         let _ = fs::remove_file(&aside);
         failed(error)
     })
+}
+
+/// Writes a text to stdout.
+pub fn print(text: &str) -> Result<(), Failure> {
+    let mut stdout = io::stdout().lock();
+    to_stdout(
+        stdout
+            .write_all(text.as_bytes())
+            .and_then(|()| stdout.flush()),
+    )
 }
 
 /// The outcome of writing to stdout. A reader that has gone away is no mistake.

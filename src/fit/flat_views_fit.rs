@@ -5,7 +5,7 @@ use glam::DVec3;
 use super::flat_views::FlatViews;
 use super::free::Free;
 use super::samples::{Fineness, Sample, samples, turn_between};
-use super::solve::{Unknown, minimise};
+use super::solve::{PRECISE, ROUGH, Unknown, minimise};
 use super::worst::{Worst, worst};
 use crate::geometry::{Layout, View};
 use crate::rig::{Parts, Rig};
@@ -40,7 +40,7 @@ impl FlatViewsFit {
         let full = Target::new(&views, own.facing, Fineness::Full);
         let nearest = candidates(&own, moving, &coarse)
             .into_iter()
-            .map(|start| moving.fit(&own, &start, &full))
+            .map(|start| moving.fit(&own, &start, &full, PRECISE))
             .min_by(|a, b| a.1.total_cmp(&b.1));
         let (model, cost) = nearest.expect("the rig's own values are a candidate");
         let shift = shift(&views[own.facing]);
@@ -193,10 +193,17 @@ impl Moving {
     }
 
     /// The best model near a start, and the mean square of its angles.
-    fn fit(self, own: &FlatViews, start: &FlatViews, target: &Target) -> (FlatViews, f64) {
+    fn fit(
+        self,
+        own: &FlatViews,
+        start: &FlatViews,
+        target: &Target,
+        enough: f64,
+    ) -> (FlatViews, f64) {
         let found = minimise(
             |values, out| target.residuals(&self.model(own, values), out),
             &self.unknowns(own, start),
+            enough,
         );
         (self.model(own, &found.values), found.cost)
     }
@@ -231,11 +238,11 @@ fn candidates(own: &FlatViews, moving: Moving, target: &Target) -> Vec<FlatViews
     starts.truncate(5);
     let mut found: Vec<(FlatViews, f64)> = starts
         .iter()
-        .map(|(start, _)| moving.fit(own, start, target))
+        .map(|(start, _)| moving.fit(own, start, target, ROUGH))
         .collect();
     found.sort_by(|a, b| a.1.total_cmp(&b.1));
     // The coarse costs of two neighbourhoods may be in the wrong order.
-    found.dedup_by(|a, b| (a.1 - b.1).abs() <= 1e-9 * (a.1 + b.1));
+    found.dedup_by(|a, b| (a.1 - b.1).abs() <= 1e-3 * (a.1 + b.1));
     found.truncate(3);
     found.into_iter().map(|(model, _)| model).collect()
 }

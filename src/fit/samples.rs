@@ -36,11 +36,15 @@ pub(super) fn samples(views: &[View], fineness: Fineness) -> Vec<Sample> {
         Fineness::Coarse => 6,
         Fineness::Full => 20,
     };
-    // Rigs of hundreds of views are sampled no finer than they need.
-    let rows_most = if views.len() > 256 { most.min(8) } else { most };
+    // Rigs of dozens of views are sampled no finer than they need.
+    let rows_most = match views.len() {
+        0..=24 => most,
+        25..=96 => most.min(10),
+        _ => most.min(6),
+    };
     let mut samples = Vec::new();
     for (index, view) in views.iter().enumerate() {
-        let columns_most = (most / view.shares as usize).max(4);
+        let columns_most = (most / view.shares as usize).max(3);
         let across = rule(view_columns(view), view.columns(), columns_most);
         let down = rule(all_rows(view), view.rows(), rows_most);
         for &(u, wide) in &across {

@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::flat_views_fit::unit;
 use super::samples::{Fineness, samples, turn_between};
-use super::solve::{Unknown, minimise};
+use super::solve::{PRECISE, Unknown, minimise};
 use super::worst::{Worst, worst};
 use crate::geometry::Layout;
 use crate::rig::{PxRect, Rig};
@@ -111,7 +111,7 @@ impl SingleViewFit {
             min: MARGIN_RAD,
             max: widest,
         };
-        let found = minimise(residuals(Fineness::Full), &[unknown]);
+        let found = minimise(residuals(Fineness::Full), &[unknown], PRECISE);
         let model = camera(found.values[0]);
         let worst = worst(&views, |view, u, v| {
             let [x, y] = place(view, u, v);

@@ -20,6 +20,10 @@ pub(super) struct Solution {
     pub cost: f64,
 }
 
+/// For the last digit of an answer, and for a rough one.
+pub(super) const PRECISE: f64 = 1e-14;
+pub(super) const ROUGH: f64 = 1e-5;
+
 const MAX_STEPS: usize = 80;
 /// Step of the central differences; unknowns are scaled to about one.
 const DIFFERENCE: f64 = 1e-6;
@@ -30,10 +34,12 @@ const SHORT: f64 = 1e-13;
 ///
 /// `residuals` fills the vector it gets, which it finds empty; the number of
 /// residuals must not depend on the values. Residuals that are not finite count
-/// as infinitely bad, and the answer is never worse than the start.
+/// as infinitely bad, and the answer is never worse than the start. The search
+/// ends once a step lowers the sum by no more than the share `enough` of it.
 pub(super) fn minimise(
     residuals: impl Fn(&[f64], &mut Vec<f64>),
     unknowns: &[Unknown],
+    enough: f64,
 ) -> Solution {
     let evaluate = |values: &[f64], into: &mut Vec<f64>| {
         into.clear();
@@ -95,10 +101,11 @@ pub(super) fn minimise(
         let Some((trial, trial_cost, way)) = moved else {
             break;
         };
+        let gain = cost - trial_cost;
         std::mem::swap(&mut here, &mut there);
         values = trial;
         cost = trial_cost;
-        if way < SHORT {
+        if way < SHORT || gain <= enough * cost {
             break;
         }
     }
@@ -175,7 +182,7 @@ mod tests {
         let valley = |v: &[f64], out: &mut Vec<f64>| {
             out.extend([10.0 * (v[1] - v[0] * v[0]), 1.0 - v[0]]);
         };
-        let found = minimise(valley, &[unknown(-1.2), unknown(1.0)]);
+        let found = minimise(valley, &[unknown(-1.2), unknown(1.0)], PRECISE);
         assert!((found.values[0] - 1.0).abs() < 1e-9, "{found:?}");
         assert!((found.values[1] - 1.0).abs() < 1e-9, "{found:?}");
     }
@@ -183,14 +190,14 @@ mod tests {
     #[test]
     fn an_unknown_without_effect_stays_and_borders_hold() {
         let residuals = |v: &[f64], out: &mut Vec<f64>| out.extend([v[0] - 30.0, 1.0]);
-        let found = minimise(residuals, &[unknown(0.0), unknown(3.5)]);
+        let found = minimise(residuals, &[unknown(0.0), unknown(3.5)], PRECISE);
         assert_eq!(found.values, [10.0, 3.5]);
     }
 
     #[test]
     fn residuals_that_are_no_numbers_leave_the_start() {
         let residuals = |_: &[f64], out: &mut Vec<f64>| out.push(f64::NAN);
-        let found = minimise(residuals, &[unknown(2.0)]);
+        let found = minimise(residuals, &[unknown(2.0)], PRECISE);
         assert_eq!(found.values, [2.0]);
         assert_eq!(found.cost, f64::INFINITY);
     }

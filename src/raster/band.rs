@@ -67,12 +67,18 @@ impl Band<'_> {
             };
             // The line's middle, counted in pixel centres.
             let middle = column.at_top * rows_per_value - 0.5;
-            let from = (middle - crossing.reach()).ceil().max(first);
-            let to = (middle + crossing.reach()).floor().min(last);
-            if from > to {
+            let (above, below) = (middle - crossing.reach(), middle + crossing.reach());
+            let touches = above < last && below >= first;
+            if !touches {
                 continue;
             }
-            let (from, to) = (from as u32, to as u32);
+            // Casts round towards zero; both ends are positive here.
+            let from = if above < first {
+                clip.y
+            } else {
+                above as u32 + 1
+            };
+            let to = below.min(last) as u32;
             let mut index = self.index(x, from);
             let mut below = f64::from(from) - middle;
             for _ in from..=to {

@@ -3,7 +3,7 @@
 /// A line through a column of pixels: its share of each, in closed form.
 ///
 /// Everything is measured along the column. An edge of slope `m` (rows per
-/// column) that lies `v` rows below a pixel's centre leaves the area `above(v)`
+/// column) that lies `v` rows below a pixel's centre leaves the area `beyond(v)`
 /// of the pixel above it; a line is what lies between two such edges.
 #[derive(Debug, Clone, Copy)]
 pub struct Crossing {
@@ -43,20 +43,26 @@ impl Crossing {
     /// Share of a pixel, 0 to 1, whose centre lies `v` rows below the line's middle.
     #[inline]
     pub fn share(&self, v: f64) -> f64 {
-        self.above(self.half - v) - self.above(-self.half - v)
+        let far = v.abs();
+        let within_near_edge = self.beyond(self.half - far);
+        // The far edge cuts the pixel too where the line is thin.
+        if self.half + far >= self.outer {
+            within_near_edge
+        } else {
+            within_near_edge - self.beyond(-self.half - far)
+        }
     }
 
-    /// Share of a pixel above an edge that lies `v` rows below its centre.
+    /// Share of a pixel on the centre's side of an edge `v` rows beyond it.
     #[inline]
-    fn above(&self, v: f64) -> f64 {
+    fn beyond(&self, v: f64) -> f64 {
         let far = v.abs();
+        if far <= self.inner {
+            return 0.5 + v * self.per_inner;
+        }
         let corner = (self.outer - far).max(0.0);
-        let beyond_centre = if far <= self.inner {
-            far * self.per_inner
-        } else {
-            0.5 - corner * corner * self.per_corner
-        };
-        0.5 + beyond_centre.copysign(v)
+        let cut = corner * corner * self.per_corner;
+        if v > 0.0 { 1.0 - cut } else { cut }
     }
 }
 

@@ -52,7 +52,7 @@ pub(super) fn flat_views(sheet: &Sheet, change: Option<Change>, units: Units, pa
     page.value(
         "angle",
         &format!("{} deg", degrees(model.angle_rad, 2)),
-        "facing to facing, from each screen to the next",
+        "between neighbouring screens' facings",
     );
     page.reason(
         "angle",
@@ -124,11 +124,6 @@ pub(super) fn flat_views(sheet: &Sheet, change: Option<Change>, units: Units, pa
          programs ask for one of the three.",
     );
     fitted(page, fit.rms_rad, fit.worst.angle_rad());
-    page.reason(
-        "fit",
-        "the angle between where the eye sees a pixel and where the model has it: its root mean \
-         square over all pixels, and its largest.",
-    );
     let views = Layout::of(rig).views(rig);
     let screens = model.screens();
     let facing = views[model.facing].middle_mm();
@@ -138,7 +133,7 @@ pub(super) fn flat_views(sheet: &Sheet, change: Option<Change>, units: Units, pa
         seen.y -= facing.y;
         elevation(seen) - elevation(screens[view].point_mm(u, 0.5))
     };
-    if fit.rms_rad.to_degrees() >= 0.01 {
+    if fit.rms_rad.to_degrees() >= verdict::EXACT_DEG {
         page.sentence(&verdict::worst(rig, &views, &fit.worst));
         if let Some(step) = verdict::step(rig, &views, off) {
             page.sentence(&step);
@@ -184,7 +179,7 @@ pub(super) fn single_view(sheet: &Sheet, page: &mut Page) {
          the horizontal one is fitted, the other two follow from the canvas's shape.",
     );
     fitted(page, fit.rms_rad, fit.worst.angle_rad());
-    if fit.rms_rad.to_degrees() >= 0.01 {
+    if fit.rms_rad.to_degrees() >= verdict::EXACT_DEG {
         let views = Layout::of(rig).views(rig);
         page.sentence(&verdict::worst(rig, &views, &fit.worst));
         let off = |view: usize, u: f64| {
@@ -203,15 +198,14 @@ pub(super) fn single_view(sheet: &Sheet, page: &mut Page) {
 }
 
 fn fitted(page: &mut Page, rms_rad: f64, max_rad: f64) {
-    page.value(
-        "fit",
-        &format!(
-            "rms {} deg, at most {} deg",
-            degrees(rms_rad, 2),
-            degrees(max_rad, 2)
-        ),
-        verdict::quality(rms_rad),
+    let [rms, max] = [rms_rad, max_rad].map(|radians| degrees(radians, 2));
+    page.value("error", &format!("{rms} deg rms, {max} deg at most"), "");
+    page.reason(
+        "error",
+        "the angle between where the eye sees a pixel and where the model has it: its root mean \
+         square over all pixels, and its largest.",
     );
+    page.sentence(verdict::quality(rms_rad));
 }
 
 fn held_or(free: bool, fitted: &str, held: &str) -> String {

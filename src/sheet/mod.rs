@@ -5,7 +5,7 @@ mod fits;
 mod names;
 mod page;
 mod tables;
-mod units;
+pub(crate) mod units;
 mod verdict;
 
 pub use names::{seam_name, view_name};

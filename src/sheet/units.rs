@@ -19,7 +19,7 @@ impl Units {
         }
     }
 
-    pub(super) fn in_words(self) -> &'static str {
+    pub(crate) fn in_words(self) -> &'static str {
         match self {
             Units::Millimetres => "millimetres",
             Units::Inches => "inches",
@@ -27,7 +27,7 @@ impl Units {
     }
 
     /// A length without its unit, to what a tape measure can tell.
-    pub(super) fn length(self, mm: f64) -> String {
+    pub(crate) fn length(self, mm: f64) -> String {
         match self {
             Units::Millimetres => fixed(mm, 1),
             Units::Inches => fixed(mm / 25.4, 2),
@@ -35,7 +35,7 @@ impl Units {
     }
 
     /// The size of a pixel without its unit.
-    pub(super) fn pitch(self, mm: f64) -> String {
+    pub(crate) fn pitch(self, mm: f64) -> String {
         match self {
             Units::Millimetres => fixed(mm, 4),
             Units::Inches => fixed(mm / 25.4, 5),
@@ -44,7 +44,7 @@ impl Units {
 }
 
 /// A number with so many decimals, and no minus before a zero.
-pub(super) fn fixed(value: f64, decimals: usize) -> String {
+pub(crate) fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
         Some(digits) if digits.bytes().all(|b| b == b'0' || b == b'.') => digits.to_owned(),
@@ -53,7 +53,7 @@ pub(super) fn fixed(value: f64, decimals: usize) -> String {
 }
 
 /// An angle in degrees from radians.
-pub(super) fn degrees(radians: f64, decimals: usize) -> String {
+pub(crate) fn degrees(radians: f64, decimals: usize) -> String {
     fixed(radians.to_degrees(), decimals)
 }
 

@@ -9,12 +9,18 @@ use crate::rig::{Rig, Table, Turn};
 /// What an rms angle means to the person at the rig.
 pub(super) fn quality(rms_rad: f64) -> &'static str {
     match rms_rad.to_degrees() {
-        rms if rms < 0.01 => "exact",
-        rms if rms < 0.3 => "good",
-        rms if rms < 1.0 => "fair: lines kink visibly at the seams",
-        _ => "BAD: no numbers typed there make it right",
+        rms if rms < EXACT_DEG => "An exact fit.",
+        rms if rms < 0.3 => "A good fit: what remains is hard to see.",
+        rms if rms < 1.0 => "A fair fit: lines bend a little at the seams.",
+        _ => {
+            "A BAD fit: the rig is not built like that, and no numbers typed there \
+             make the picture right."
+        }
     }
 }
+
+/// An rms below which nothing is left to say.
+pub(super) const EXACT_DEG: f64 = 0.01;
 
 /// Where on the rig the worst pixel is, and what is drawn there looks like.
 pub(super) fn worst(rig: &Rig, views: &[View], worst: &Worst) -> String {
@@ -99,7 +105,6 @@ pub(super) fn change(rig: &Rig, change: &Change, rms_rad: f64) -> String {
         Table::Seam(seam) => {
             let kind = match (key, rig.seams()[seam].turn) {
                 ("gap_mm", _) => "gap",
-                ("step_mm", _) => "step",
                 ("rise_mm", _) => "rise",
                 (_, Turn::AngleDeg(_)) => "angle, view to view,",
                 (_, Turn::FoldDeg(_)) => "fold",
