@@ -3,6 +3,7 @@
 //!
 //! Nothing in this library opens a file or a window.
 
+pub mod display;
 pub mod geometry;
 pub mod light;
 pub mod pattern;

@@ -3,10 +3,12 @@
 use std::process::ExitCode;
 
 mod cli;
+mod desktop;
 
 fn main() -> ExitCode {
     let outcome = match cli::Arguments::read().command {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
+        cli::Command::Displays(arguments) => cli::displays(&arguments),
     };
     match outcome {
         Ok(code) => code,

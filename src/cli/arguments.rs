@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 use throughline::pattern::Layers;
 
+use super::displays::Displays;
+
 /// Alignment patterns and numbers for rigs of displays that don't match.
 #[derive(Debug, Parser)]
 #[command(version, about, max_term_width = 100)]
@@ -26,6 +28,8 @@ impl Arguments {
 pub enum Command {
     /// Write the alignment pattern as a PNG, without a display
     Screenshot(Screenshot),
+    /// List the connected displays
+    Displays(Displays),
 }
 
 /// Which rig a command works on.

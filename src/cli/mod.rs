@@ -1,6 +1,7 @@
 //! The commands: thin shells around the library that read and write files.
 
 mod arguments;
+mod displays;
 mod failure;
 mod lines;
 mod output;
@@ -9,4 +10,5 @@ mod rig_source;
 mod screenshot;
 
 pub use arguments::{Arguments, Command};
+pub use displays::displays;
 pub use screenshot::screenshot;

@@ -1,0 +1,119 @@
+//! `displays`: what is connected.
+
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use clap::Args;
+use serde::Serialize;
+use throughline::display::Display;
+
+use super::failure::Failure;
+use crate::desktop;
+
+/// The arguments of `displays`.
+#[derive(Debug, Args)]
+pub struct Displays {
+    /// Write the list as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Serialize)]
+struct Entry<'a> {
+    name: &'a str,
+    position_px: [i32; 2],
+    size_px: [u32; 2],
+    scale: f64,
+    refresh_hz: Option<f64>,
+    size_mm: Option<[f64; 2]>,
+    primary: bool,
+}
+
+/// Runs the command.
+pub fn displays(arguments: &Displays) -> Result<ExitCode, Failure> {
+    let mut displays = desktop::connected().map_err(Failure::new)?;
+    displays.sort_by_key(|display| display.position_px);
+    let text = if arguments.json {
+        json(&displays)
+    } else {
+        table(&displays)
+    };
+    print(&text)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Writes to stdout; that nobody reads on is no failure.
+fn print(text: &str) -> Result<(), Failure> {
+    match io::stdout().write_all(text.as_bytes()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(Failure::new(format!("cannot write to stdout: {error}")))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn json(displays: &[Display]) -> String {
+    let entries: Vec<_> = displays
+        .iter()
+        .map(|display| Entry {
+            name: &display.name,
+            position_px: display.position_px,
+            size_px: display.size_px,
+            scale: display.scale,
+            refresh_hz: display.refresh_hz,
+            size_mm: display.size_mm,
+            primary: display.is_primary,
+        })
+        .collect();
+    // Plain data of this kind always has a JSON form.
+    serde_json::to_string_pretty(&entries).unwrap_or_default() + "\n"
+}
+
+fn table(displays: &[Display]) -> String {
+    let header = [
+        "name",
+        "position px",
+        "size px",
+        "scale",
+        "refresh Hz",
+        "claimed mm",
+        "",
+    ];
+    let mut rows = vec![header.map(str::to_owned)];
+    for display in displays {
+        let [x, y] = display.position_px;
+        let [w, h] = display.size_px;
+        rows.push([
+            display.name.clone(),
+            format!("{x}, {y}"),
+            format!("{w} x {h}"),
+            format!("{}", display.scale),
+            display
+                .refresh_hz
+                .map_or("unknown".to_owned(), |hz| format!("{hz:.3}")),
+            display
+                .size_mm
+                .map_or("unknown".to_owned(), |[w, h]| format!("{w} x {h}")),
+            if display.is_primary { "primary" } else { "" }.to_owned(),
+        ]);
+    }
+    aligned(&rows)
+}
+
+/// Columns as wide as their widest cell, two spaces between them.
+fn aligned<const N: usize>(rows: &[[String; N]]) -> String {
+    let widths: [usize; N] = std::array::from_fn(|column| {
+        let cells = rows.iter().map(|row| row[column].chars().count());
+        cells.max().unwrap_or(0)
+    });
+    let mut text = String::new();
+    for row in rows {
+        let mut line = String::new();
+        for (cell, &width) in row.iter().zip(&widths) {
+            line.push_str(&format!("{cell:<width$}  "));
+        }
+        text.push_str(line.trim_end());
+        text.push('\n');
+    }
+    text
+}

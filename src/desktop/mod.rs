@@ -1,0 +1,26 @@
+//! Asks the system which displays are connected, without opening a window.
+//!
+//! The window library tells names, places, sizes, scale factors and refresh
+//! rates. What it leaves out, such as physical sizes, is asked of the display
+//! server directly where that is possible.
+
+mod hints;
+mod query;
+#[cfg(all(unix, not(target_os = "macos")))]
+mod wayland;
+#[cfg(all(unix, not(target_os = "macos")))]
+mod x11;
+
+pub use query::{connected, reported_to};
+
+/// Why no display could be asked for: one sentence for people.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NoDesktop(String);
+
+impl std::fmt::Display for NoDesktop {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for NoDesktop {}

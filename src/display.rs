@@ -1,0 +1,38 @@
+//! What a system reports about one connected display.
+
+/// A connected display, as plain data.
+///
+/// Displays are what the system reports, panels what stands on the desk: two
+/// displays can tile one panel, and one display can carry several panels.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Display {
+    /// What the system calls it, such as the connector's name.
+    pub name: String,
+    /// Its top-left corner in the virtual desktop: x to the right, y down.
+    pub position_px: [i32; 2],
+    /// Columns and rows of its current mode, as it is turned.
+    pub size_px: [u32; 2],
+    /// The desktop's scale factor on it.
+    pub scale: f64,
+    /// Refresh rate of its current mode, where the system tells it.
+    pub refresh_hz: Option<f64>,
+    /// Width and height as the display itself claims, where the system passes
+    /// that on. A hint, never a measurement: such claims are often rounded to
+    /// whole centimetres, or those of another model.
+    pub size_mm: Option<[f64; 2]>,
+    /// Whether the system calls it the primary one. No display is, where the
+    /// system knows no such thing.
+    pub is_primary: bool,
+}
+
+impl Display {
+    /// The first column to the right of it.
+    pub fn right_px(&self) -> i64 {
+        i64::from(self.position_px[0]) + i64::from(self.size_px[0])
+    }
+
+    /// The first row below it.
+    pub fn bottom_px(&self) -> i64 {
+        i64::from(self.position_px[1]) + i64::from(self.size_px[1])
+    }
+}
