@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand};
 use throughline::pattern::Layers;
 
 use super::displays::Displays;
+use super::show::Show;
 
 /// Alignment patterns and numbers for rigs of displays that don't match.
 #[derive(Debug, Parser)]
@@ -30,6 +31,8 @@ pub enum Command {
     Screenshot(Screenshot),
     /// List the connected displays
     Displays(Displays),
+    /// Show the alignment pattern on the displays, and nudge the rig there
+    Show(Show),
 }
 
 /// Which rig a command works on.

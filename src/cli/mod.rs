@@ -2,13 +2,15 @@
 
 mod arguments;
 mod displays;
-mod failure;
+pub mod failure;
 mod lines;
-mod output;
-mod png_file;
+pub mod output;
+pub mod png_file;
 mod rig_source;
 mod screenshot;
+mod show;
 
 pub use arguments::{Arguments, Command};
 pub use displays::displays;
 pub use screenshot::screenshot;
+pub use show::show;

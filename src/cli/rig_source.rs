@@ -2,30 +2,53 @@
 
 use std::fs::File;
 use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use throughline::rig::{self, Rig, demos};
+use throughline::rig::{self, Demo, Rig, demos};
 
 use super::arguments::RigArguments;
 use super::failure::Failure;
 
+/// A rig's text and where it comes from.
+pub struct Source {
+    /// What messages call it.
+    pub name: String,
+    /// The text of a rig file.
+    pub text: String,
+    /// The file, where it is one.
+    pub path: Option<PathBuf>,
+}
+
 /// Reads the rig named on the command line, or the default demo, and says so.
 pub fn load(arguments: &RigArguments) -> Result<Rig, Failure> {
-    let default = &demos()[0];
-    let (source_name, text) = match arguments.rig.as_deref() {
-        None => {
-            eprintln!(
-                "throughline: no rig named, so this is the built-in demo \"{}\": {}",
-                default.name, default.about
-            );
-            (default.name, default.text.to_owned())
-        }
-        Some(name) => match demos().iter().find(|demo| demo.name == name) {
-            Some(demo) => (demo.name, demo.text.to_owned()),
-            None => (name, text_of(name)?),
-        },
+    let source = source(arguments)?;
+    rig::read(&source.text, &source.name, &arguments.settings).map_err(Failure::new)
+}
+
+/// Reads the text of the rig named on the command line, or of the default demo,
+/// and says so.
+pub fn source(arguments: &RigArguments) -> Result<Source, Failure> {
+    let of_demo = |demo: &Demo| Source {
+        name: demo.name.to_owned(),
+        text: demo.text.to_owned(),
+        path: None,
     };
-    rig::read(&text, source_name, &arguments.settings).map_err(Failure::new)
+    let Some(name) = arguments.rig.as_deref() else {
+        let default = &demos()[0];
+        eprintln!(
+            "throughline: no rig named, so this is the built-in demo \"{}\": {}",
+            default.name, default.about
+        );
+        return Ok(of_demo(default));
+    };
+    match demos().iter().find(|demo| demo.name == name) {
+        Some(demo) => Ok(of_demo(demo)),
+        None => Ok(Source {
+            name: name.to_owned(),
+            text: text_of(name)?,
+            path: Some(PathBuf::from(name)),
+        }),
+    }
 }
 
 fn text_of(name: &str) -> Result<String, Failure> {
