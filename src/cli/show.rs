@@ -43,8 +43,8 @@ pub struct Show {
 pub fn show(arguments: &Show) -> Result<ExitCode, Failure> {
     let started = Instant::now();
     let source = rig_source::source(&arguments.rig)?;
-    let rig = rig::read(&source.text, &source.name, &arguments.rig.settings)
-        .map_err(Failure::new)?;
+    let rig =
+        rig::read(&source.text, &source.name, &arguments.rig.settings).map_err(Failure::new)?;
     let store = Store::new(source.path, &source.name, source.text, &rig);
     let options = Options {
         layers: arguments.layers,

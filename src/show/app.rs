@@ -254,7 +254,7 @@ impl App {
         if has_words {
             let lines = main_box(&self.console, self.hover, !self.had_key, &self.offer);
             let stand = match self.console.mode() {
-                Mode::Nudge => Stand::Bottom,
+                Mode::Nudge | Mode::Rungs(..) => Stand::Bottom,
                 _ => Stand::Middle,
             };
             boxes.extend(notice(&lines, area, cap, stand, typesetter));
@@ -378,7 +378,9 @@ impl App {
         if is_new {
             self.are_words_due = true;
             self.redraw();
-        } else if words_over && self.stage.as_ref().is_some_and(Stage::has_words) && !self.has_words()
+        } else if words_over
+            && self.stage.as_ref().is_some_and(Stage::has_words)
+            && !self.has_words()
         {
             self.are_words_due = true;
             self.hover = None;
@@ -544,8 +546,7 @@ impl ApplicationHandler for App {
 
     fn exiting(&mut self, _: &ActiveEventLoop) {
         let is_offer_open = matches!(self.console.mode(), Mode::Offer(_));
-        self.store
-            .close(self.console.nudging.now(), is_offer_open);
+        self.store.close(self.console.nudging.now(), is_offer_open);
         if self.failure.is_some() {
             return;
         }

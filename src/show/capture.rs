@@ -80,10 +80,12 @@ pub fn numbered(
         // Claims the name, so that no other run takes it between.
         match OpenOptions::new().write(true).create_new(true).open(&path) {
             Ok(_) => {
-                return write(&path, picture, rig).map(|()| path.clone()).inspect_err(|_| {
-                    // Only the claim is there, and it is of no use.
-                    let _ = std::fs::remove_file(&path);
-                });
+                return write(&path, picture, rig)
+                    .map(|()| path.clone())
+                    .inspect_err(|_| {
+                        // Only the claim is there, and it is of no use.
+                        let _ = std::fs::remove_file(&path);
+                    });
             }
             Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => number += 1,
             Err(error) => return Err(format!("cannot write {}: {error}", path.display())),

@@ -60,15 +60,8 @@ fn put(document: &mut DocumentMut, value: Value, parts: &Parts, number: f64) -> 
         _ => None,
     };
     let old = match pair {
-        Some(at) => Some(
-            table
-                .get_mut("size_mm")?
-                .as_array_mut()?
-                .get_mut(at)?,
-        ),
-        None => table
-            .get_mut(value.key(parts))
-            .and_then(Item::as_value_mut),
+        Some(at) => Some(table.get_mut("size_mm")?.as_array_mut()?.get_mut(at)?),
+        None => table.get_mut(value.key(parts)).and_then(Item::as_value_mut),
     };
     match old {
         Some(old) => {
@@ -129,7 +122,9 @@ mod tests {
                 assert!(differing <= 1, "{}: {value:?}\n{text}", demo.name);
                 let comments = |text: &str| {
                     let behind = text.lines().filter_map(|line| line.split_once('#'));
-                    behind.map(|(_, words)| words.to_owned()).collect::<Vec<_>>()
+                    behind
+                        .map(|(_, words)| words.to_owned())
+                        .collect::<Vec<_>>()
                 };
                 assert_eq!(comments(&text), comments(demo.text));
             }

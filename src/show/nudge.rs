@@ -121,11 +121,6 @@ impl Nudging {
         self.values[self.chosen]
     }
 
-    /// Every value that can be chosen.
-    pub fn values(&self) -> &[Value] {
-        &self.values
-    }
-
     /// The chosen value's number, and how far it is from the loaded one.
     pub fn number(&self) -> [f64; 2] {
         let number = self.chosen().get(self.now.parts());
@@ -139,11 +134,6 @@ impl Nudging {
             (number != value.get(self.loaded.parts())).then_some((value, number))
         });
         differing.collect()
-    }
-
-    /// Changes that can be undone, and redone.
-    pub fn depth(&self) -> [usize; 2] {
-        [self.done.len(), self.undone.len()]
     }
 
     /// Does one thing.
@@ -321,6 +311,11 @@ mod tests {
     use super::*;
     use throughline::rig::{self, demos};
 
+    /// Changes that can be undone, and redone.
+    fn depth(nudging: &Nudging) -> [usize; 2] {
+        [nudging.done.len(), nudging.undone.len()]
+    }
+
     fn nudging() -> Nudging {
         let demo = demos()
             .iter()
@@ -333,7 +328,7 @@ mod tests {
     #[test]
     fn every_value_can_be_chosen_changed_and_brought_back() {
         let mut nudging = nudging();
-        let count = nudging.values().len();
+        let count = nudging.values.len();
         // Three panels of two turns and a size, one of them with a curve, two
         // seams of five and the eye's three.
         assert_eq!(count, 3 * 3 + 1 + 2 * 5 + 3);
@@ -367,7 +362,7 @@ mod tests {
             nudging.act(Act::Fine(-1.0));
         }
         assert_eq!(nudging.number()[1], 0.0);
-        assert_eq!(nudging.depth(), [2000, 0]);
+        assert_eq!(depth(&nudging), [2000, 0]);
     }
 
     #[test]
@@ -385,7 +380,7 @@ mod tests {
         assert_eq!(nudging.now(), &end);
         nudging.act(Act::Undo);
         nudging.act(Act::Fine(3.0));
-        assert_eq!(nudging.depth()[1], 0, "a new change ends the way forth");
+        assert_eq!(depth(&nudging)[1], 0, "a new change ends the way forth");
     }
 
     #[test]
@@ -409,12 +404,12 @@ mod tests {
             nudging.act(Act::Fine(1.0));
         }
         nudging.end_drag();
-        assert_eq!(nudging.depth(), [1, 0]);
+        assert_eq!(depth(&nudging), [1, 0]);
         nudging.act(Act::Undo);
         assert_eq!(nudging.now(), nudging.loaded());
         nudging.begin_drag();
         nudging.end_drag();
-        assert_eq!(nudging.depth()[0], 0, "a drag without a change is none");
+        assert_eq!(depth(&nudging)[0], 0, "a drag without a change is none");
     }
 
     #[test]
@@ -434,6 +429,6 @@ mod tests {
         let before = nudging.now().clone();
         assert!(matches!(nudging.set(400.0), Effect::Refused(_)));
         assert_eq!(nudging.now(), &before);
-        assert_eq!(nudging.depth(), [0, 0]);
+        assert_eq!(depth(&nudging), [0, 0]);
     }
 }

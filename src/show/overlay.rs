@@ -130,7 +130,11 @@ impl Setting {
             _ => None,
         });
         let widest = labels.fold(0.0, f64::max);
-        let column = if widest > 0.0 { widest + 1.6 * cap } else { 0.0 };
+        let column = if widest > 0.0 {
+            widest + 1.6 * cap
+        } else {
+            0.0
+        };
         let room = (f64::from(area.w) * 0.72 - 3.0 * cap).max(8.0 * cap);
 
         let mut rows = Vec::new();
@@ -138,9 +142,12 @@ impl Setting {
             let (label, words, scale, room) = match line {
                 Line::Text(words) => (None, words, 1.0, room),
                 Line::Title(words) => (None, words, 1.5, room),
-                Line::Pair(label, words) => {
-                    (Some(label.clone()), words, 1.0, (room - column).max(8.0 * cap))
-                }
+                Line::Pair(label, words) => (
+                    Some(label.clone()),
+                    words,
+                    1.0,
+                    (room - column).max(8.0 * cap),
+                ),
             };
             let broken = broken(words, room, |words| width_of(words, scale));
             for (index, words) in broken.into_iter().enumerate() {
@@ -161,7 +168,11 @@ impl Setting {
             indent + width_of(&row.words, row.scale)
         });
         let width = wide.fold(0.0, f64::max) + 3.0 * cap;
-        let height = rows.iter().map(|row| row.scale * cap * LEADING).sum::<f64>() + 2.0 * cap;
+        let height = rows
+            .iter()
+            .map(|row| row.scale * cap * LEADING)
+            .sum::<f64>()
+            + 2.0 * cap;
         Setting {
             cap,
             rows,
@@ -289,7 +300,10 @@ mod tests {
         let lines = [
             Line::Title(Words::new("title", PLAIN)),
             Line::Text(Words::new(long, PLAIN)),
-            Line::Pair(Words::new("Key", LOUD), Words::new("meaning ".repeat(30), DIM)),
+            Line::Pair(
+                Words::new("Key", LOUD),
+                Words::new("meaning ".repeat(30), DIM),
+            ),
         ];
         for stand in [Stand::Top, Stand::Middle, Stand::Bottom] {
             let notice = notice(&lines, AREA, 14.0, stand, &mut typesetter).expect("has room");

@@ -27,19 +27,18 @@ impl Server {
     /// Whether a window manager runs.
     pub fn has_window_manager(&self) -> Result<bool, Box<dyn Error>> {
         let check = self.atom("_NET_SUPPORTING_WM_CHECK")?;
-        let property = self.connection.get_property(
-            false,
-            self.root,
-            check,
-            AtomEnum::WINDOW,
-            0,
-            1,
-        )?;
+        let property =
+            self.connection
+                .get_property(false, self.root, check, AtomEnum::WINDOW, 0, 1)?;
         let Some(window) = property.reply()?.value32().and_then(|mut ids| ids.next()) else {
             return Ok(false);
         };
         // A manager that has gone leaves the property behind.
-        Ok(self.connection.get_window_attributes(window)?.reply().is_ok())
+        Ok(self
+            .connection
+            .get_window_attributes(window)?
+            .reply()
+            .is_ok())
     }
 
     /// Gives a window the keyboard, where no window manager does.
