@@ -180,7 +180,7 @@ impl App {
                 let said = match self.store.save(self.console.nudging.now()) {
                     Ok(said) => said,
                     Err(error) => {
-                        eprintln!("throughline: {error}");
+                        super::tell(&error);
                         error
                     }
                 };
@@ -339,7 +339,7 @@ impl App {
         let said = match capture::numbered(&self.store.stem(), is_before, &picture, &rig) {
             Ok(path) => format!("wrote {}", path.display()),
             Err(error) => {
-                eprintln!("throughline: {error}");
+                super::tell(&error);
                 error
             }
         };

@@ -4,6 +4,8 @@
 //! console, the console changes the nudged rig, the rig is drawn anew where it
 //! differs, and only blocks of pixels that differ are uploaded.
 
+use std::io::{self, Write};
+
 mod app;
 mod capture;
 mod console;
@@ -37,4 +39,9 @@ pub enum Windows {
     PerDisplay,
     /// One over all where that is possible, else one on each
     Auto,
+}
+
+/// Tells a person at the terminal. That nobody can read it is no failure.
+fn tell(text: &str) {
+    let _ = writeln!(io::stderr(), "throughline: {text}");
 }

@@ -268,7 +268,7 @@ impl Stage {
             }
         }
         if self.misfit.as_ref() != Some(&misfit) {
-            eprintln!("throughline: {misfit}");
+            super::tell(&misfit);
             self.misfit = Some(misfit);
         }
         Ok(true)
@@ -295,7 +295,7 @@ impl Stage {
         self.screens = reported_to(event_loop).into_iter().map(screen).collect();
         self.place(rig);
         for mismatch in &self.placement.mismatches {
-            eprintln!("throughline: {mismatch}");
+            super::tell(mismatch);
         }
     }
 

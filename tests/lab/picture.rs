@@ -1,0 +1,108 @@
+//! Screenshots, and comparing them with what `screenshot` writes.
+
+use std::fs::{self, File};
+use std::io::BufReader;
+use std::path::Path;
+use std::process::Command;
+
+/// Rows of red, green and blue.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Picture {
+    /// Columns and rows.
+    pub size: [usize; 2],
+    rgb: Vec<u8>,
+    /// The text chunks of the file, if it was one.
+    pub texts: Vec<(String, String)>,
+}
+
+impl Picture {
+    /// Reads a PNG of eight bits a channel.
+    pub fn read(path: &Path) -> Picture {
+        let file = BufReader::new(File::open(path).expect("the PNG is there"));
+        let mut reader = png::Decoder::new(file).read_info().expect("a PNG");
+        let size = reader.output_buffer_size().expect("fits in memory");
+        let mut bytes = vec![0; size];
+        let info = reader.next_frame(&mut bytes).expect("a whole PNG");
+        let channels = info.color_type.samples();
+        let rgb = bytes
+            .chunks_exact(channels)
+            .flat_map(|pixel| [pixel[0], pixel[1], pixel[2]])
+            .collect();
+        let chunks = &reader.info().utf8_text;
+        let texts = chunks.iter().map(|chunk| {
+            let text = chunk.get_text().expect("sound text");
+            (chunk.keyword.clone(), text)
+        });
+        Picture {
+            size: [info.width as usize, info.height as usize],
+            rgb,
+            texts: texts.collect(),
+        }
+    }
+
+    /// Reads the X window dump of the root window, 32 bits a pixel.
+    pub fn of_dump(bytes: &[u8]) -> Picture {
+        let word = |index: usize| {
+            let at = index * 4;
+            let word = bytes[at..at + 4].try_into().expect("four bytes");
+            u32::from_be_bytes(word) as usize
+        };
+        // X11/XWDFile.h: header size, …, width, height, …, bytes a line, …, colours.
+        let (header, width, height) = (word(0), word(4), word(5));
+        let (bits, stride, colours) = (word(11), word(12), word(19));
+        assert_eq!(bits, 32, "the lab's screens have depth 24");
+        let pixels = &bytes[header + colours * 12..];
+        let mut rgb = Vec::with_capacity(width * height * 3);
+        for row in 0..height {
+            for pixel in pixels[row * stride..][..width * 4].chunks_exact(4) {
+                rgb.extend([pixel[2], pixel[1], pixel[0]]);
+            }
+        }
+        Picture {
+            size: [width, height],
+            rgb,
+            texts: Vec::new(),
+        }
+    }
+
+    /// Pixels that differ between a rectangle here and one at another place
+    /// there: x, y, width and height here, then x and y there.
+    pub fn differing(&self, [x, y, w, h]: [usize; 4], other: &Picture, at: [usize; 2]) -> usize {
+        let row = |picture: &Picture, x: usize, y: usize| {
+            let start = (y * picture.size[0] + x) * 3;
+            picture.rgb[start..start + w * 3].to_vec()
+        };
+        assert!(x + w <= self.size[0] && y + h <= self.size[1]);
+        assert!(at[0] + w <= other.size[0] && at[1] + h <= other.size[1]);
+        let rows = (0..h).map(|line| {
+            let (one, two) = (row(self, x, y + line), row(other, at[0], at[1] + line));
+            let pixels = one.chunks_exact(3).zip(two.chunks_exact(3));
+            pixels.filter(|(a, b)| a != b).count()
+        });
+        rows.sum()
+    }
+
+    /// Pixels that aren't black inside a rectangle.
+    pub fn lit(&self, [x, y, w, h]: [usize; 4]) -> usize {
+        let rows = (y..y + h).map(|row| {
+            let start = (row * self.size[0] + x) * 3;
+            let pixels = self.rgb[start..start + w * 3].chunks_exact(3);
+            pixels.filter(|pixel| **pixel != [0, 0, 0]).count()
+        });
+        rows.sum()
+    }
+}
+
+/// What `screenshot` writes for a rig.
+pub fn expected(rig: &Path, settings: &[&str]) -> Picture {
+    let out = rig.with_extension("expected.png");
+    let mut command = Command::new(super::PROGRAM);
+    command.arg("screenshot").arg(rig).arg("--out").arg(&out);
+    for setting in settings {
+        command.args(["--set", setting]);
+    }
+    super::run(&mut command).expect("the rig can be drawn");
+    let picture = Picture::read(&out);
+    fs::remove_file(&out).expect("just written");
+    picture
+}
