@@ -3,10 +3,12 @@
 //!
 //! Nothing in this library opens a file or a window.
 
+pub mod check;
 pub mod display;
 pub mod geometry;
 pub mod light;
 pub mod pattern;
 pub mod raster;
 pub mod rig;
+pub mod starter;
 pub mod typeset;

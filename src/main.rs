@@ -11,6 +11,7 @@ fn main() -> ExitCode {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
         cli::Command::Show(arguments) => cli::show(&arguments),
         cli::Command::Displays(arguments) => cli::displays(&arguments),
+        cli::Command::Check(arguments) => cli::check(&arguments),
     };
     match outcome {
         Ok(code) => code,

@@ -174,3 +174,51 @@ fn deep_nesting_is_refused_at_its_place() {
     let text = one_panel("# [[[[[[[[[[[[\n").replace("\"x\"", "\"[[[[[[[[[[[[\"");
     assert!(rig::read(&text, "file", &[]).is_ok());
 }
+
+/// A quarter mebibyte that repeats a piece; `#` in it is a counter.
+fn repeated(head: &str, piece: &str) -> String {
+    let mut text = head.to_owned();
+    for count in 0.. {
+        let next = piece.replace('#', &count.to_string());
+        if text.len() + next.len() > rig::MAX_TEXT_BYTES / 4 {
+            break;
+        }
+        text.push_str(&next);
+    }
+    text
+}
+
+#[test]
+fn no_long_text_takes_long() {
+    let texts = [
+        repeated("format = 1\nname = 'x'\n", "k# = 1\n"),
+        repeated("format = 1\nname = 'x'\n", "[[panel]]\n"),
+        repeated("format = 1\nname = 'x'\n", "[[panel]]\nname='#'\n"),
+        repeated("format = 1\nname = 'x'\n[[panel]]\n", "k# = 1\n"),
+        repeated("format = 1\nname = 'x'\n[[panel]]\n", "bezel_mm.k# = 1\n"),
+        repeated("format = 1\nname = 'x'\n", "[a#.b.c.d]\n"),
+        repeated("format = 1\nname = 'x'\n", "a.b.c.d.k# = 1\n"),
+        repeated("format = 1\nname = 'x'\nx = [", "1,"),
+        repeated("format = 1\nname = 'x'\n", "[a.b.c]\n"),
+        repeated("format = 1\nname = 'x'\n", "["),
+        repeated("format = 1\nname = 'x'\n", "\"\n"),
+        repeated("format = 1\nname = 'x'\n", "{}"),
+        repeated("format = ", "9"),
+        repeated("format = 1\nname = 'x'\n[seat]\ndistance_mm = ", "9"),
+        repeated("format = 1\nname = 'x'\n[seat]\ndistance_mm = 0.", "0"),
+        repeated("", "k"),
+        repeated("format = 1\nname = \"", "\\u00e9"),
+    ];
+    for text in texts {
+        let start = std::time::Instant::now();
+        let message = error_of(&text);
+        let head: String = text.chars().take(40).collect();
+        // Far above what it takes, far below what a quadratic step takes.
+        assert!(
+            start.elapsed().as_secs() < 5,
+            "{head:?}: {:?}",
+            start.elapsed()
+        );
+        assert!(message.chars().count() < 500, "{head:?}: {message}");
+    }
+}

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 use throughline::pattern::Layers;
 
+use super::check::Check;
 use super::displays::Displays;
 use super::show::Show;
 
@@ -33,6 +34,8 @@ pub enum Command {
     Displays(Displays),
     /// Show the alignment pattern on the displays, and nudge the rig there
     Show(Show),
+    /// Find what is wrong with a rig, by itself and with the connected displays
+    Check(Check),
 }
 
 /// Which rig a command works on.

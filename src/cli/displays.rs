@@ -1,21 +1,32 @@
 //! `displays`: what is connected.
 
-use std::io::{self, Write};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
 use serde::Serialize;
 use throughline::display::Display;
+use throughline::rig;
+use throughline::starter;
 
 use super::failure::Failure;
+use super::output;
 use crate::desktop;
 
 /// The arguments of `displays`.
 #[derive(Debug, Args)]
 pub struct Displays {
+    /// Also write a first rig file for them, whose comments tell what to measure
+    #[arg(long, value_name = "RIG")]
+    pub out: Option<PathBuf>,
+
     /// Write the list as JSON
     #[arg(long)]
     pub json: bool,
+
+    /// Overwrite the rig file if there is one
+    #[arg(long, requires = "out")]
+    pub force: bool,
 }
 
 #[derive(Serialize)]
@@ -33,23 +44,35 @@ struct Entry<'a> {
 pub fn displays(arguments: &Displays) -> Result<ExitCode, Failure> {
     let mut displays = desktop::connected().map_err(Failure::new)?;
     displays.sort_by_key(|display| display.position_px);
+    if let Some(path) = &arguments.out {
+        write_starter(&displays, path, arguments.force)?;
+    }
     let text = if arguments.json {
         json(&displays)
     } else {
         table(&displays)
     };
-    print(&text)?;
+    output::print(&text)?;
     Ok(ExitCode::SUCCESS)
 }
 
-/// Writes to stdout; that nobody reads on is no failure.
-fn print(text: &str) -> Result<(), Failure> {
-    match io::stdout().write_all(text.as_bytes()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(Failure::new(format!("cannot write to stdout: {error}")))
-        }
-        _ => Ok(()),
+fn write_starter(displays: &[Display], path: &Path, force: bool) -> Result<(), Failure> {
+    // A broken link counts as well: something stands there by that name.
+    if !force && path.symlink_metadata().is_ok() {
+        return Err(Failure::new(format!(
+            "{} exists already: choose another name, or say --force to overwrite it",
+            path.display()
+        )));
     }
+    let starter = starter::starter_rig(displays).map_err(Failure::new)?;
+    let text = starter::text(&starter);
+    rig::read(&text, "the starter rig", &[]).map_err(Failure::new)?;
+    output::write_file(path, |out| out.write_all(text.as_bytes()))?;
+    eprintln!(
+        "throughline: wrote {}; its comments tell what to measure",
+        path.display()
+    );
+    Ok(())
 }
 
 fn json(displays: &[Display]) -> String {

@@ -1,6 +1,7 @@
 //! The commands: thin shells around the library that read and write files.
 
 mod arguments;
+mod check;
 mod displays;
 pub mod failure;
 mod lines;
@@ -11,6 +12,7 @@ mod screenshot;
 mod show;
 
 pub use arguments::{Arguments, Command};
+pub use check::check;
 pub use displays::displays;
 pub use screenshot::screenshot;
 pub use show::show;

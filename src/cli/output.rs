@@ -1,4 +1,4 @@
-//! Files that appear whole or not at all.
+//! Files that appear whole or not at all, and what goes to stdout.
 
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
@@ -34,6 +34,20 @@ pub fn write_file(
         let _ = fs::remove_file(&aside);
         failed(error)
     })
+}
+
+/// Writes to stdout. That nobody reads on is no failure.
+pub fn print(text: &str) -> Result<(), Failure> {
+    let mut stdout = io::stdout().lock();
+    match stdout
+        .write_all(text.as_bytes())
+        .and_then(|()| stdout.flush())
+    {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(Failure::new(format!("cannot write to stdout: {error}")))
+        }
+        _ => Ok(()),
+    }
 }
 
 const BUFFER: usize = 1 << 18;

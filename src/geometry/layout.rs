@@ -1,4 +1,4 @@
-//! Panels folded outward from the first, then turned to face the seat.
+//! Panels folded outward from the one that the seat faces.
 
 use glam::{DMat3, DVec2, DVec3};
 
@@ -41,28 +41,16 @@ impl Layout {
 
     /// Lays parts out without asking whether the panels face the eye.
     pub(crate) fn place(parts: &Parts) -> Layout {
-        let flat = in_plan(parts);
-        let seat = parts.seat;
-        let facing = &parts.panels[seat.view.panel];
-        let view_s = view_middle_s_mm(facing, seat.view.view);
-        let facing_plan = &flat[seat.view.panel];
-        // The facing view's normal becomes +z, its middle the point ahead.
-        let turn = -(facing_plan.yaw - turn_at(facing, view_s));
-        let view_middle = facing_plan.point(facing, view_s);
-        let target = DVec3::new(-seat.offset_mm, -seat.height_mm, -seat.distance_mm);
-
         let surfaces = parts
             .panels
             .iter()
-            .zip(&flat)
+            .zip(in_plan(parts))
             .map(|(panel, plan)| {
-                let from_view = rotate_plan(plan.middle - view_middle, turn);
-                let rise = plan.height - facing_plan.height;
-                let axes = DMat3::from_rotation_y(plan.yaw + turn)
+                let axes = DMat3::from_rotation_y(plan.yaw)
                     * DMat3::from_rotation_x(-panel.tilt_deg.to_radians())
                     * DMat3::from_rotation_z(panel.roll_deg.to_radians());
                 Surface {
-                    middle: target + DVec3::new(from_view.x, rise, from_view.y),
+                    middle: DVec3::new(plan.middle.x, plan.height, plan.middle.y),
                     x: axes.x_axis,
                     y: axes.y_axis,
                     z: axes.z_axis,
@@ -104,6 +92,7 @@ pub fn facing_flaw(parts: &Parts) -> Option<Flaw> {
 }
 
 /// A panel in plan: x to the right, y standing for the frame's z.
+#[derive(Clone, Copy)]
 struct Plan {
     middle: DVec2,
     yaw: f64,
@@ -111,8 +100,25 @@ struct Plan {
 }
 
 impl Plan {
+    /// The point at arc length `s`.
     fn point(&self, panel: &Panel, s_mm: f64) -> DVec2 {
         self.middle + rotate_plan(plan_profile(panel, s_mm), self.yaw)
+    }
+
+    /// Turn of the surface's tangent at arc length `s`.
+    fn yaw_at(&self, panel: &Panel, s_mm: f64) -> f64 {
+        self.yaw - turn_at(panel, s_mm)
+    }
+
+    /// The panel whose point at arc length `s` lies at `point` and has the tangent `yaw`.
+    fn through(panel: &Panel, s_mm: f64, point: DVec2, yaw: f64, height: f64) -> Plan {
+        let yaw = yaw + turn_at(panel, s_mm);
+        let middle = point - rotate_plan(plan_profile(panel, s_mm), yaw);
+        Plan {
+            middle,
+            yaw,
+            height,
+        }
     }
 }
 
@@ -144,32 +150,68 @@ fn view_middle_s_mm(panel: &Panel, view: u32) -> f64 {
     ((f64::from(view) + 0.5) / f64::from(panel.views) - 0.5) * width
 }
 
-/// Folds the panels outward from the first, tilt and roll left out.
+/// Folds the panels outward, tilt and roll left out.
+///
+/// It starts at the facing view, so that a change of one seam moves the panels
+/// on its far side alone, and leaves the others' numbers as they are to the last
+/// digit.
 fn in_plan(parts: &Parts) -> Vec<Plan> {
-    let mut plans: Vec<Plan> = vec![Plan {
-        middle: DVec2::ZERO,
-        yaw: 0.0,
-        height: 0.0,
-    }];
-    for (index, seam) in parts.seams.iter().enumerate() {
-        let (left, right) = (&parts.panels[index], &parts.panels[index + 1]);
-        let before = &plans[index];
-        let (left_half, right_half) = (left.size_mm()[0] / 2.0, right.size_mm()[0] / 2.0);
-        let left_edge_yaw = before.yaw - turn_at(left, left_half);
-        let right_edge_yaw = left_edge_yaw - parts.fold_rad(index);
-        let tangent = |yaw: f64| rotate_plan(DVec2::X, yaw);
-        let bisector = rotate_plan(DVec2::Y, (left_edge_yaw + right_edge_yaw) / 2.0);
-        let edge = before.point(left, left_half)
-            + tangent(left_edge_yaw) * (left.bezel_mm.right + seam.gap_mm / 2.0)
-            + tangent(right_edge_yaw) * (right.bezel_mm.left + seam.gap_mm / 2.0)
-            + bisector * seam.step_mm;
-        let yaw = right_edge_yaw - turn_at(right, right_half);
+    let seat = parts.seat;
+    let facing = seat.view.panel;
+    let panel = &parts.panels[facing];
+    let ahead = DVec2::new(-seat.offset_mm, -seat.distance_mm);
+    let view_s = view_middle_s_mm(panel, seat.view.view);
+    let start = Plan::through(panel, view_s, ahead, 0.0, -seat.height_mm);
+
+    let mut plans = vec![start; parts.panels.len()];
+    for index in facing + 1..plans.len() {
+        let seam = Across::new(parts, index - 1);
+        let (left, right) = (&parts.panels[index - 1], &parts.panels[index]);
+        let (before, half) = (plans[index - 1], left.size_mm()[0] / 2.0);
+        let yaw = before.yaw_at(left, half);
+        let edge = before.point(left, half) + rotate_plan(seam.path, yaw);
         let height = before.height + seam.rise_mm;
-        plans.push(Plan {
-            middle: edge - rotate_plan(plan_profile(right, -right_half), yaw),
-            yaw,
+        plans[index] = Plan::through(
+            right,
+            -right.size_mm()[0] / 2.0,
+            edge,
+            yaw - seam.fold_rad,
             height,
-        });
+        );
+    }
+    for index in (0..facing).rev() {
+        let seam = Across::new(parts, index);
+        let (left, right) = (&parts.panels[index], &parts.panels[index + 1]);
+        let (after, half) = (plans[index + 1], right.size_mm()[0] / 2.0);
+        let yaw = after.yaw_at(right, -half) + seam.fold_rad;
+        let edge = after.point(right, -half) - rotate_plan(seam.path, yaw);
+        let height = after.height - seam.rise_mm;
+        plans[index] = Plan::through(left, left.size_mm()[0] / 2.0, edge, yaw, height);
     }
     plans
+}
+
+/// The way across a seam.
+struct Across {
+    /// From the left panel's lit edge to the right panel's, in the frame of the
+    /// left edge: x along its tangent, y along its normal.
+    path: DVec2,
+    fold_rad: f64,
+    rise_mm: f64,
+}
+
+impl Across {
+    fn new(parts: &Parts, index: usize) -> Across {
+        let seam = &parts.seams[index];
+        let (left, right) = (&parts.panels[index], &parts.panels[index + 1]);
+        let fold_rad = parts.fold_rad(index);
+        let path = DVec2::X * (left.bezel_mm.right + seam.gap_mm / 2.0)
+            + rotate_plan(DVec2::X, -fold_rad) * (right.bezel_mm.left + seam.gap_mm / 2.0)
+            + rotate_plan(DVec2::Y, -fold_rad / 2.0) * seam.step_mm;
+        Across {
+            path,
+            fold_rad,
+            rise_mm: seam.rise_mm,
+        }
+    }
 }

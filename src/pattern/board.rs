@@ -37,6 +37,8 @@ pub struct Board<'a> {
 pub enum Anchor {
     /// The left end.
     Left,
+    /// The middle.
+    Middle,
     /// The right end.
     Right,
 }
@@ -135,11 +137,17 @@ impl<'a> Board<'a> {
         if left >= right || top >= bottom {
             return;
         }
+        let curve = Curve::on_panel(&self.profiles[panel], surface, lit, plane);
+        let columns = lit.x + left..lit.x + right;
+        let rows = [lit.y + top, lit.y + bottom];
+        let Some([top, bottom]) = rows_of(&curve, columns, rows, width_px) else {
+            return;
+        };
         self.marks.push(Mark::Stroke(Stroke {
-            curve: Curve::on_panel(&self.profiles[panel], surface, lit, plane),
+            curve,
             clip: PxRect {
                 x: lit.x + left,
-                y: lit.y + top,
+                y: top,
                 w: right - left,
                 h: bottom - top,
             },
@@ -199,6 +207,7 @@ impl<'a> Board<'a> {
         let cap = f64::from(size.cap_px);
         let left = match style.anchor {
             Anchor::Left => x,
+            Anchor::Middle => x - width / 2.0,
             Anchor::Right => x - width,
         }
         .round();
@@ -254,7 +263,10 @@ impl<'a> Board<'a> {
                 Mark::Stroke(stroke) => Some(stroke),
                 _ => None,
             });
-            strokes.filter(|stroke| passes(stroke, x)).count()
+            strokes
+                .filter(|stroke| passes(stroke, x))
+                .map(|stroke| (stroke.width_px * stroke.width_px) as usize)
+                .sum::<usize>()
         });
         lines.sum::<usize>() + 100 * texts.count()
     }
@@ -271,4 +283,35 @@ impl<'a> Board<'a> {
             self.bar(panel, edges, colour);
         }
     }
+}
+
+/// The rows, within limits, that a line of some width may touch in some columns.
+fn rows_of(
+    curve: &Curve,
+    columns: std::ops::Range<u32>,
+    limits: [u32; 2],
+    width_px: f64,
+) -> Option<[u32; 2]> {
+    let [mut top, mut bottom] = [f64::INFINITY, f64::NEG_INFINITY];
+    for column in columns {
+        let column = curve.column(column);
+        let slope = column.per_column.hypot(column.per_row) / column.per_row.abs();
+        let reach = (width_px / 2.0 + 1.0) * slope;
+        let row = column.row();
+        top = top.min(row - reach);
+        bottom = bottom.max(row + reach);
+    }
+    let [first, last] = limits;
+    // Not finite where the line is upright: then it may touch any row.
+    let top = if top.is_finite() {
+        top.floor().max(f64::from(first)) as u32
+    } else {
+        first
+    };
+    let bottom = if bottom.is_finite() {
+        bottom.ceil().clamp(0.0, f64::from(last)) as u32
+    } else {
+        last
+    };
+    (top < bottom).then_some([top, bottom])
 }

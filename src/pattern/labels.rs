@@ -39,12 +39,12 @@ pub fn draw(board: &mut Board, layers: Layers) {
             );
             say(text, Cut::Regular, 1.0, palette::TEXT);
             for (layer, text) in KEY.iter().filter(|(layer, _)| layers.has(*layer)) {
-                say(
-                    (*text).to_owned(),
-                    Cut::Regular,
-                    1.0,
-                    palette::line(*layer).0,
-                );
+                let colour = match layer {
+                    // The grid's own grey is too dim to read.
+                    Layer::Grid => palette::NOTE,
+                    layer => palette::line(*layer).0,
+                };
+                say((*text).to_owned(), Cut::Regular, 1.0, colour);
             }
         }
         block(board, index, &lines);

@@ -34,13 +34,17 @@ const LEAST_STEP_MM: f64 = 0.1745;
 /// Degrees from one rung of the fold ladder to the next.
 pub const FOLD_STEP_DEG: f64 = 0.5;
 /// Where the fold ladder may reach the far edge, as fractions of its height.
-const FAR_RANGES: [[f64; 2]; 6] = [
+const FAR_RANGES: [[f64; 2]; 10] = [
     [0.52, 0.92],
     [0.3, 0.7],
     [0.08, 0.48],
     [0.4, 0.92],
     [0.08, 0.6],
     [0.1, 0.9],
+    [0.7, 0.97],
+    [0.03, 0.3],
+    [0.78, 0.97],
+    [0.03, 0.22],
 ];
 /// How far the fold ladder's rungs run into the left panel.
 const FOLD_RUN_MM: f64 = 200.0;
@@ -48,7 +52,7 @@ const FOLD_RUN_MM: f64 = 200.0;
 const FOLD_LABEL_MM: f64 = 70.0;
 /// Lower and upper part of a seam, as fractions of its shared height: one
 /// ladder stands in each.
-const HALVES: [[f64; 2]; 2] = [[0.11, 0.49], [0.51, 0.88]];
+const HALVES: [[f64; 2]; 2] = [[0.135, 0.49], [0.51, 0.855]];
 
 /// The layout of a rig with one seam a little different; `None` where that
 /// would not be a rig.
@@ -66,13 +70,7 @@ pub fn draw(board: &mut Board) {
         if !crossing.is_shared() {
             continue;
         }
-        let others: Vec<(i32, Layout)> = (-SIDE..=SIDE)
-            .filter_map(|step| {
-                let more = f64::from(step) * FOLD_STEP_DEG;
-                let turn = |parts: &mut Parts| turn_by(&mut parts.seams[seam].turn, more);
-                Some((step, otherwise(board.rig, turn)?))
-            })
-            .collect();
+        let others = fold_otherwise(board.rig, seam);
         let place = fold_place(board, seam, &crossing, &others);
         fold_ladder(board, seam, &crossing, place, &others);
         let other_half = if place.near == HALVES[0] {
@@ -82,6 +80,25 @@ pub fn draw(board: &mut Board) {
         };
         bezel_ladder(board, seam, &crossing, other_half);
     }
+}
+
+/// The layouts with a seam's fold some steps more or less.
+fn fold_otherwise(rig: &Rig, seam: usize) -> Vec<(i32, Layout)> {
+    let turned = |step: i32| {
+        let more = f64::from(step) * FOLD_STEP_DEG;
+        otherwise(rig, |parts| turn_by(&mut parts.seams[seam].turn, more))
+    };
+    (-SIDE..=SIDE)
+        .filter_map(|step| Some((step, turned(step)?)))
+        .collect()
+}
+
+/// Pixels of the right panel by which neighbouring rungs of the bezel ladder
+/// differ: one, or more where one could hardly be seen.
+fn px_per_step(pitch_mm: f64) -> f64 {
+    let across = pitch_mm * BEZEL_SLOPE_DEG.to_radians().sin();
+    // A little slack, so that a panel a hair too fine doesn't skip every other pixel.
+    (LEAST_STEP_MM / across - 0.1).ceil().max(1.0)
 }
 
 /// A rung: where it stands, what it stands for, and how its right part runs.
@@ -132,7 +149,7 @@ pub struct GapRung {
     pub gap_mm: f64,
 }
 
-/// The rungs of a seam's bezel ladder, from the narrowest; those that no gap
+/// The rungs of a seam's bezel ladder, the rig's own last; those that no gap
 /// makes are left out.
 ///
 /// # Panics
@@ -140,14 +157,9 @@ pub struct GapRung {
 /// Where the rig has no such seam.
 pub fn gap_rungs(rig: &Rig, layout: &Layout, seam: usize) -> Vec<GapRung> {
     let pitch = layout.seam(seam)[1].pitch_mm()[0];
-    let slope = BEZEL_SLOPE_DEG.to_radians();
-    // A little slack, so that a panel a hair too fine doesn't skip every other pixel.
-    let px_per_step = (LEAST_STEP_MM / (pitch * slope.sin()) - 0.1)
-        .ceil()
-        .max(1.0);
     let dark = layout.dark_mm(seam);
     let rung = |step: i32| {
-        let dark_mm = dark + f64::from(step) * px_per_step * pitch;
+        let dark_mm = dark + f64::from(step) * px_per_step(pitch) * pitch;
         Some(GapRung {
             step,
             dark_px: dark_mm / pitch,
@@ -155,7 +167,7 @@ pub fn gap_rungs(rig: &Rig, layout: &Layout, seam: usize) -> Vec<GapRung> {
             gap_mm: wider_gap_mm(rig, layout, seam, dark_mm)?,
         })
     };
-    (-SIDE..=SIDE).filter_map(rung).collect()
+    steps().filter_map(rung).collect()
 }
 
 fn bezel_ladder(board: &mut Board, seam: usize, crossing: &Crossing, half: [f64; 2]) {
@@ -240,6 +252,11 @@ impl FoldPlace {
     }
 }
 
+/// The steps of a ladder, the rig's own last, so that nothing covers its label.
+fn steps() -> impl Iterator<Item = i32> {
+    (-SIDE..=SIDE).filter(|&step| step != 0).chain([0])
+}
+
 /// Where a rung stands in a range, from the lowest step to the highest.
 fn within([low, high]: [f64; 2], step: i32) -> f64 {
     low + f64::from(step + SIDE) / f64::from(2 * SIDE) * (high - low)
@@ -270,7 +287,8 @@ fn fold_place(
                 return None;
             }
             if *step != 0 {
-                let shown = (row - right.py_on(plane, far)?).abs();
+                // Across the rung: how far it runs off the line that it would be.
+                let shown = plane.distance_mm(right.point_px(far, row)).abs();
                 least = least.min(shown / f64::from(step.abs()));
             }
             if left
@@ -323,7 +341,8 @@ fn fold_ladder(
 ) {
     let layout = board.layout;
     let [left, right] = layout.seam(seam);
-    for (step, other) in others {
+    let (own, rest): (Vec<_>, Vec<_>) = others.iter().partition(|(step, _)| *step == 0);
+    for (step, other) in rest.into_iter().chain(own) {
         let rung = place
             .plane(crossing, right, *step)
             .and_then(|plane| Rung::new(board, seam, *step, plane, other));
@@ -416,5 +435,101 @@ fn label(
     let plate = board.text(seam + 1, &text, style, px, row);
     if own {
         board.frame(seam + 1, plate, colour);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rig::{demos, read};
+    use crate::typeset::Typesetter;
+
+    /// Where a rung's two parts seem to be on a rig that stands as `built`: how
+    /// far, in millimetres across the rung, the right part lies off the great
+    /// circle that continues the left one, at a column of the right panel.
+    fn offset_mm(drawn: &Layout, built: &Layout, seam: usize, rung: &Rung, px: f64) -> f64 {
+        let [left, _] = drawn.seam(seam);
+        let [built_left, built_right] = built.seam(seam);
+        let reference = continuation(left, built_left, rung.left, true).expect("reaches the seam");
+        let row = rung.row(px).expect("crosses the column");
+        reference.distance_mm(built_right.point_px(px, row))
+    }
+
+    fn rigs() -> Vec<Rig> {
+        demos()
+            .iter()
+            .map(|demo| read(demo.text, demo.name, &[]).expect("sound"))
+            .collect()
+    }
+
+    #[test]
+    fn the_rung_of_the_true_fold_runs_straight_and_no_other_does() {
+        for rig in rigs() {
+            let layout = Layout::of(&rig);
+            let mut typesetter = Typesetter::new();
+            let board = Board::new(&rig, &layout, &mut typesetter);
+            for seam in 0..rig.seams().len() {
+                let crossing = Crossing::seam(&layout, seam);
+                let others = fold_otherwise(&rig, seam);
+                assert_eq!(others.len(), 9);
+                let place = fold_place(&board, seam, &crossing, &others);
+                let right = layout.seam(seam)[1];
+                let far = right.pixels[0] - 0.5;
+                for (step, other) in &others {
+                    let plane = place.plane(&crossing, right, *step).expect("two places");
+                    let rung = Rung::new(&board, seam, *step, plane, other).expect("drawable");
+                    for px in [0.0, far / 3.0, far] {
+                        let on_true = offset_mm(&layout, other, seam, &rung, px);
+                        assert!(
+                            on_true.abs() < 1e-6,
+                            "{} {step} {px}: {on_true}",
+                            rig.name()
+                        );
+                    }
+                    let as_in_file = offset_mm(&layout, &layout, seam, &rung, far).abs();
+                    let least = LEAST_STEP_MM * f64::from(step.abs());
+                    assert!(
+                        as_in_file >= least,
+                        "{} {step}: {as_in_file} mm",
+                        rig.name()
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_rung_of_the_true_gap_runs_straight_and_each_step_can_be_seen() {
+        for rig in rigs() {
+            let layout = Layout::of(&rig);
+            let mut typesetter = Typesetter::new();
+            let board = Board::new(&rig, &layout, &mut typesetter);
+            for seam in 0..rig.seams().len() {
+                let crossing = Crossing::seam(&layout, seam);
+                let pitch = layout.seam(seam)[1].pitch_mm()[0];
+                let dark = layout.dark_mm(seam);
+                for step in steps() {
+                    let wanted = dark + f64::from(step) * pitch * px_per_step(pitch);
+                    let gap = wider_gap_mm(&rig, &layout, seam, wanted).expect("wide enough");
+                    let other =
+                        otherwise(&rig, |parts| parts.seams[seam].gap_mm = gap).expect("a rig");
+                    assert!((other.dark_mm(seam) - wanted).abs() < 1e-9);
+                    let elevation = crossing.elevation(within(HALVES[0], step));
+                    let slope = BEZEL_SLOPE_DEG.to_radians();
+                    let plane = EyePlane::at_slope(crossing.azimuth, elevation, slope);
+                    let rung = Rung::new(&board, seam, step, plane, &other).expect("drawable");
+                    let on_true = offset_mm(&layout, &other, seam, &rung, 0.0);
+                    assert!(on_true.abs() < 1e-6, "{} {step}: {on_true}", rig.name());
+                    let as_in_file = offset_mm(&layout, &layout, seam, &rung, 0.0).abs();
+                    // Panels seen aslant show a little less of a step.
+                    let least = 0.75 * LEAST_STEP_MM * f64::from(step.abs());
+                    assert!(
+                        as_in_file >= least,
+                        "{} {step}: {as_in_file} mm",
+                        rig.name()
+                    );
+                }
+            }
+        }
     }
 }

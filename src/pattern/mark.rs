@@ -12,7 +12,8 @@ pub struct Stroke {
     pub curve: Curve,
     /// The part of the canvas it may touch; the curve is defined on its columns.
     pub clip: PxRect,
-    /// Width across the line, in pixels.
+    /// Width across the line, in pixels. A whole number keeps the centroid of a
+    /// level line's pixels in place; between them it is up to 0.09 px off.
     pub width_px: f64,
     /// Its colour.
     pub colour: Colour,

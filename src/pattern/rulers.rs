@@ -8,10 +8,11 @@ use super::board::{Anchor, Board, Style};
 use super::diagonals::Crossing;
 use super::palette;
 use crate::geometry::Surface;
+use crate::light::Colour;
 use crate::typeset::Cut;
 
-/// Columns that the comb counts.
-const COMB_PX: u32 = 100;
+/// Columns that the comb counts at least.
+const COMB_PX: f64 = 100.0;
 /// Where the combs stand, as fractions of the seam's shared height.
 const COMB_HEIGHTS: [f64; 2] = [0.05, 0.95];
 
@@ -37,8 +38,9 @@ pub fn draw(board: &mut Board) {
             let combs = COMB_HEIGHTS
                 .map(|height| row_at(surface, side, crossing.elevation(height)).map(f64::round));
             elevation_marks(board, side, &crossing, combs);
+            let dark_mm = layout.dark_mm(seam);
             for row in combs.into_iter().flatten() {
-                comb(board, side, row);
+                comb(board, side, row, dark_mm);
             }
         }
     }
@@ -64,12 +66,21 @@ fn comb_unit(board: &Board, panel: usize) -> f64 {
     (board.cap_px(panel) / 2.0).round().max(3.0)
 }
 
+/// Columns that a side's comb counts: the seam's dark gap and some more, so that
+/// a strip of paper marked at both lit edges can be read off on it.
+fn comb_px(surface: &Surface, dark_mm: f64) -> f64 {
+    let dark_px = dark_mm / surface.pitch_mm()[0];
+    let wanted = ((dark_px / 50.0).floor() * 50.0 + 50.0).max(COMB_PX);
+    wanted.min((surface.pixels[0] / 4.0).floor())
+}
+
 /// A pixel comb below a row, and a millimetre scale above it.
-fn comb(board: &mut Board, side: Side, row: f64) {
+fn comb(board: &mut Board, side: Side, row: f64, dark_mm: f64) {
     let layout = board.layout;
-    let surface = &layout.surfaces()[side.panel];
+    let panel = side.panel;
+    let surface = &layout.surfaces()[panel];
     let width = surface.pixels[0];
-    let count = f64::from(COMB_PX).min((width / 4.0).floor());
+    let count = comb_px(surface, dark_mm);
     // From a distance off the edge to the panel's own columns.
     let from_edge = |from: f64, to: f64| {
         if side.right_edge {
@@ -78,29 +89,39 @@ fn comb(board: &mut Board, side: Side, row: f64) {
             [from, to]
         }
     };
-    let unit = comb_unit(board, side.panel);
-    let style = Style {
+    let (unit, cap) = (comb_unit(board, panel), board.cap_px(panel));
+    let half_plate = 4.0 * unit + 2.0 * cap;
+    let [left, right] = from_edge(0.0, count + 2.0);
+    board.bar(
+        panel,
+        [left, row - half_plate, right, row + half_plate],
+        Colour::BLACK,
+    );
+    let [left, right] = from_edge(0.0, count);
+    board.bar(panel, [left, row - 1.0, right, row + 1.0], palette::RULERS);
+
+    let style = |anchor| Style {
         cut: Cut::Regular,
         scale: 1.0,
         colour: palette::RULERS,
-        anchor: if side.right_edge {
+        anchor,
+    };
+    // Numbers grow away from the edge, where there is room.
+    let [inward, centre] = [
+        if side.right_edge {
             Anchor::Right
         } else {
             Anchor::Left
         },
+        Anchor::Middle,
+    ];
+    let number = |board: &mut Board, at: f64, n: u32, unit_name: Option<&str>, y: f64| {
+        let x = from_edge(at, at)[0];
+        match unit_name {
+            Some(name) => board.text(panel, &format!("{n} {name}"), style(inward), x, y),
+            None => board.text(panel, &n.to_string(), style(centre), x, y),
+        };
     };
-    let plate = from_edge(0.0, count + 2.0);
-    board.bar(
-        side.panel,
-        [plate[0], row - 4.0 * unit, plate[1], row + 4.0 * unit],
-        crate::light::Colour::BLACK,
-    );
-    let baseline = from_edge(0.0, count);
-    board.bar(
-        side.panel,
-        [baseline[0], row - 1.0, baseline[1], row + 1.0],
-        palette::RULERS,
-    );
 
     for n in 1..=count as u32 {
         let length = match n {
@@ -112,16 +133,17 @@ fn comb(board: &mut Board, side: Side, row: f64) {
             _ => continue,
         };
         let [left, right] = from_edge(f64::from(n) - 1.0, f64::from(n));
-        let from = if length > 1.0 && n % 2 == 0 {
-            unit + 1.0
-        } else {
-            1.0
-        };
+        let from = if n % 2 == 0 { unit + 1.0 } else { 1.0 };
         board.bar(
-            side.panel,
+            panel,
             [left, row + from, right, row + 1.0 + length * unit],
             palette::RULERS,
         );
+        let is_last = f64::from(n) + 50.0 > count;
+        if n == 10 || n % 50 == 0 {
+            let name = (is_last && n % 50 == 0).then_some("px");
+            number(board, f64::from(n) - 0.5, n, name, row + 4.0 * unit + cap);
+        }
     }
     let pitch = surface.pitch_mm()[0];
     let millimetres = (count * pitch).floor() as u32;
@@ -134,28 +156,15 @@ fn comb(board: &mut Board, side: Side, row: f64) {
         let at = f64::from(mm) / pitch;
         let [left, right] = from_edge(at - 0.5, at + 0.5);
         board.bar(
-            side.panel,
+            panel,
             [left, row - 1.0 - length * unit, right, row - 1.0],
             palette::RULERS,
         );
+        if mm % 10 == 0 {
+            let name = (mm + 10 > millimetres).then_some("mm");
+            number(board, at, mm, name, row - 3.0 * unit - cap);
+        }
     }
-
-    let at = |distance: f64| from_edge(distance, distance)[0];
-    let gap = board.cap_px(side.panel);
-    board.text(
-        side.panel,
-        &format!("{count:.0} px"),
-        style,
-        at(count + gap),
-        row + 2.5 * unit,
-    );
-    board.text(
-        side.panel,
-        &format!("{millimetres} mm"),
-        style,
-        at(count + gap),
-        row - 2.5 * unit,
-    );
 }
 
 /// Ticks at whole degrees of elevation along a lit edge.
@@ -172,7 +181,8 @@ fn elevation_marks(board: &mut Board, side: Side, crossing: &Crossing, combs: [O
             continue;
         };
         // A comb has a plate of its own.
-        let under_comb = |comb: &f64| (row - comb).abs() < 5.0 * comb_unit(board, side.panel);
+        let clear = 5.0 * comb_unit(board, side.panel) + 2.0 * board.cap_px(side.panel);
+        let under_comb = |comb: &f64| (row - comb).abs() < clear;
         if combs.iter().flatten().any(under_comb) {
             continue;
         }

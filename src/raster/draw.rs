@@ -66,18 +66,60 @@ pub fn changed(before: &[Mark], after: &[Mark]) -> Vec<PxRect> {
             areas.push(bounds);
         }
     };
-    let common = before.len().min(after.len());
-    for (old, new) in before.iter().zip(after) {
-        if old != new {
-            add(old);
-            add(new);
+    let (mut old, mut new) = (before, after);
+    loop {
+        match (old, new) {
+            ([a, old_rest @ ..], [b, new_rest @ ..]) if a == b => (old, new) = (old_rest, new_rest),
+            ([], []) => break,
+            _ => {
+                let [gone, come] = replaced(old, new);
+                old[..gone].iter().chain(&new[..come]).for_each(&mut add);
+                (old, new) = (&old[gone..], &new[come..]);
+            }
         }
     }
-    before[common..]
-        .iter()
-        .chain(&after[common..])
-        .for_each(add);
+    joined(areas)
+}
+
+/// Joins areas that lie so close that one redraw costs less than two.
+fn joined(mut areas: Vec<PxRect>) -> Vec<PxRect> {
+    let size = |rect: PxRect| u64::from(rect.w) * u64::from(rect.h);
+    let mut index = 0;
+    while index < areas.len() {
+        let near = (index + 1..areas.len()).find(|&other| {
+            let union = areas[index].union(areas[other]);
+            size(union) * 10 <= (size(areas[index]) + size(areas[other])) * 11
+        });
+        match near {
+            Some(other) => {
+                areas[index] = areas[index].union(areas[other]);
+                areas.swap_remove(other);
+                // The larger area may reach those that were too far before.
+                index = 0;
+            }
+            None => index += 1,
+        }
+    }
     areas
+}
+
+/// How many marks at the front of two lists give way to one another before the
+/// lists agree again. Any answer is correct; a small one leaves more undisturbed.
+fn replaced(old: &[Mark], new: &[Mark]) -> [usize; 2] {
+    /// A label's letters and plates come and go by the dozen.
+    const LOOK_AHEAD: usize = 48;
+    for k in 1..=LOOK_AHEAD {
+        let agree = |i: usize, j: usize| match (old.get(i), new.get(j)) {
+            (Some(a), Some(b)) => a == b,
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        for [gone, come] in [[k, k], [k, 0], [0, k]] {
+            if agree(gone, come) {
+                return [gone, come];
+            }
+        }
+    }
+    [old.len().min(1), new.len().min(1)]
 }
 
 /// Some rows of a picture.

@@ -41,6 +41,17 @@ impl PxRect {
         })
     }
 
+    /// The smallest rectangle that holds both.
+    pub fn union(&self, other: PxRect) -> PxRect {
+        let (x, y) = (self.x.min(other.x), self.y.min(other.y));
+        PxRect {
+            x,
+            y,
+            w: self.right().max(other.right()) - x,
+            h: self.bottom().max(other.bottom()) - y,
+        }
+    }
+
     /// Whether the whole of another rectangle lies inside it.
     pub fn holds(&self, other: PxRect) -> bool {
         self.x <= other.x

@@ -102,16 +102,6 @@ pub(super) struct Entry<'i> {
     pub origin: Origin,
 }
 
-impl Entry<'_> {
-    /// Where a part of the value came from.
-    pub fn part_origin(&self, span: Range<usize>) -> Origin {
-        match self.origin {
-            Origin::Text(_) => Origin::Text(span),
-            Origin::Whole | Origin::Setting(_) => self.origin.clone(),
-        }
-    }
-}
-
 /// One table with its keys in the order of the file; those of a table within
 /// are dotted.
 pub(super) struct Section<'i> {
@@ -152,11 +142,12 @@ impl<'i> Section<'i> {
         Ok(section)
     }
 
+    /// Takes the keys of a table of the file, each of which is there once.
     fn take(&mut self, keys: DeTable<'i>) {
         for (key, value) in keys {
             let origin = Origin::Text(value.span());
             let key_origin = Origin::Text(key.span());
-            self.put(
+            self.add(
                 &file_key(key.get_ref()),
                 key_origin,
                 value.into_inner(),
@@ -169,22 +160,22 @@ impl<'i> Section<'i> {
         });
     }
 
-    /// Adds a value or replaces the one that the key has.
-    pub fn put(&mut self, key: &str, key_origin: Origin, value: DeValue<'i>, origin: Origin) {
+    /// Adds a value that was set, or replaces the one that the key has.
+    pub fn set(&mut self, key: &str, value: DeValue<'i>, origin: Origin) {
         let within = format!("{key}.");
         self.entries
             .retain(|entry| entry.key != key && !entry.key.starts_with(&within));
+        self.add(key, origin.clone(), value, origin);
+    }
+
+    fn add(&mut self, key: &str, key_origin: Origin, value: DeValue<'i>, origin: Origin) {
         match value {
             DeValue::Table(keys) if self.kind == Kind::Panel && key == "bezel_mm" => {
                 for (part, value) in keys {
-                    let part_origin = |span| match &origin {
-                        Origin::Text(_) => Origin::Text(span),
-                        Origin::Whole | Origin::Setting(_) => origin.clone(),
-                    };
                     self.entries.push(Entry {
-                        key: format!("{within}{}", file_key(part.get_ref())),
-                        key_origin: part_origin(part.span()),
-                        origin: part_origin(value.span()),
+                        key: format!("{key}.{}", file_key(part.get_ref())),
+                        key_origin: origin.of_part(part.span()),
+                        origin: origin.of_part(value.span()),
                         value: value.into_inner(),
                     });
                 }

@@ -90,6 +90,17 @@ pub(super) enum Origin {
     Setting(usize),
 }
 
+impl Origin {
+    /// Where a part of it came from, which a setting's value does not tell
+    /// apart.
+    pub fn of_part(&self, span: Range<usize>) -> Self {
+        match self {
+            Origin::Text(_) => Origin::Text(span),
+            Origin::Whole | Origin::Setting(_) => self.clone(),
+        }
+    }
+}
+
 /// A fault before its place is worked out.
 #[derive(Debug)]
 pub(super) struct Fault {

@@ -329,7 +329,7 @@ fn number_in(entry: &Entry<'_>, value: &DeValue<'_>, origin: &Origin) -> Result<
 fn number_pair(entry: &Entry<'_>) -> Result<[f64; 2], Fault> {
     let [a, b] = pair(entry)?;
     let number = |item: &toml::Spanned<DeValue<'_>>| {
-        number_in(entry, item.get_ref(), &entry.part_origin(item.span()))
+        number_in(entry, item.get_ref(), &entry.origin.of_part(item.span()))
     };
     Ok([number(a)?, number(b)?])
 }
@@ -340,7 +340,7 @@ fn whole_pair<T: TryFrom<i128>>(entry: &Entry<'_>, limit: &Limit) -> Result<[T; 
         whole(
             entry,
             item.get_ref(),
-            &entry.part_origin(item.span()),
+            &entry.origin.of_part(item.span()),
             limit,
         )
     };

@@ -21,12 +21,7 @@ pub(super) fn apply<'i>(
         let origin = Origin::Setting(index);
         let (section, key) =
             find(document, path, &origin).map_err(|text| Fault::new(origin.clone(), text))?;
-        section.put(
-            key,
-            origin.clone(),
-            toml_text::value_or_string(value),
-            origin,
-        );
+        section.set(key, toml_text::value_or_string(value), origin);
     }
     Ok(())
 }

@@ -317,6 +317,8 @@ impl App {
 
     /// One picture of everything presented, words left out.
     fn presented(&mut self) -> Option<Picture> {
+        // A change just made is due at the next refresh of the screen.
+        self.refresh().ok()?;
         let stage = self.stage.as_mut()?;
         let (size, corners) = stage.mosaic();
         let mut all = Picture::new(size);

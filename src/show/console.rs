@@ -4,14 +4,11 @@
 //! its [`Request`]s and tells it how they went.
 
 use throughline::geometry::Layout;
-use throughline::pattern::gap_rungs;
+use throughline::pattern::{FOLD_STEP_DEG, gap_rungs};
 
 use super::keys::{Key, Wish, wish};
 use super::nudge::{Act, Effect, Nudging, has_ladder};
 use super::value::{Quantity, Value};
-
-/// Degrees between two rungs of the fold ladder.
-use throughline::pattern::FOLD_STEP_DEG;
 
 /// What is to be done outside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -234,7 +231,7 @@ impl Console {
         }
         let rig = self.nudging.now();
         let now = value.get(rig.parts());
-        let rungs: Vec<RungChoice> = if value.quantity == Quantity::Turn {
+        let mut rungs: Vec<RungChoice> = if value.quantity == Quantity::Turn {
             let name = value.name(rig.parts());
             (-4..=4)
                 .map(|step| now + f64::from(step) * FOLD_STEP_DEG)
@@ -252,6 +249,7 @@ impl Console {
                 })
                 .collect()
         };
+        rungs.sort_by(|a, b| a.number.total_cmp(&b.number));
         let nearest = |rung: &RungChoice| (rung.number - now).abs();
         let at = (0..rungs.len())
             .min_by(|&a, &b| nearest(&rungs[a]).total_cmp(&nearest(&rungs[b])))

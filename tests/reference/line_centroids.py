@@ -6,7 +6,8 @@ steep, and compared with the closed form of `rig_reference.py`, wherever no
 other line and no border of the panel comes near.
 
 Passes if, for every rig and layer, the centroids lie within RMS_PX rms and
-WORST_PX at worst of the closed form and enough of them could be read.
+WORST_PX at worst of the closed form, enough of them could be read, and no
+light lies astray, that is further than STRAY_PX from every line's edge.
 
     python3 line_centroids.py --binary target/release/throughline rigs/*.toml
 """
@@ -24,10 +25,11 @@ RMS_PX = 0.02
 WORST_PX = 0.10
 # No reading where another line comes this near, or a border of the panel.
 CLEAR_PX = 6.0
-# Of the places where a reading is possible, the share that must show the line:
-# all but blemishes for lines that run from end to end of the span. The grid's
-# lines may end at the horizon, so that half of a plane may rightly be dark.
-DRAWN_SHARE = {"grid": 0.2, "horizon": 0.98, "diagonals": 0.98}
+# Of the places where a reading is possible, the share that must show the line.
+DRAWN_SHARE = 0.98
+STRAY_PX = 1.0
+# Linear light below this, all channels together, is dark.
+DARK = 0.003
 FEWEST_READINGS = 500
 
 
@@ -109,6 +111,18 @@ def read_centroids(light, lines, i, positions, crossings, along_rows):
         return (found * (cells + 0.5)).sum(1) / total, total
 
 
+def stray_pixels(panel, light, lines):
+    """How many lit pixels of a panel belong to no line."""
+    view = PanelLines(panel, lines)
+    rows, columns = np.nonzero(light > DARK)
+    astray = np.ones(len(rows), bool)
+    for i, line in enumerate(lines):
+        at = np.flatnonzero(astray)
+        f, fx, fy = view.values(columns[at] + 0.5, rows[at] + 0.5, slice(i, i + 1))
+        astray[at] = np.abs(f)[0] > (line.width_px / 2 + STRAY_PX) * np.hypot(fx, fy)[0]
+    return int(astray.sum())
+
+
 def read_panel(panel, light, lines):
     """All readings on one panel: errors in pixels, and how many were possible."""
     view = PanelLines(panel, lines)
@@ -145,12 +159,14 @@ def check(binary, rig_path, layer, folder):
     """Reads one layer of one rig, prints its row of the table and says if it passes."""
     shot = Screenshot(binary, rig_path, layer, folder)
     lines = [line for line in shot.lines if line.layer == layer]
-    errors, possible = [np.zeros(0)], 0
+    assert lines, f"{shot.rig.name}: no lines in {layer}"
+    errors, possible, stray = [np.zeros(0)], 0, 0
     for index, panel in enumerate(shot.rig.panels):
-        if lines:
-            found, places = read_panel(panel, shot.of_panel(index).sum(2), lines)
-            errors.append(found)
-            possible += places
+        light = shot.of_panel(index).sum(2)
+        found, places = read_panel(panel, light, lines)
+        errors.append(found)
+        possible += places
+        stray += stray_pixels(panel, light, lines)
     errors = np.concatenate(errors)
     rms = float(np.sqrt(np.mean(errors**2))) if len(errors) else float("nan")
     worst = float(np.abs(errors).max(initial=0.0))
@@ -159,10 +175,11 @@ def check(binary, rig_path, layer, folder):
         rms < RMS_PX
         and worst < WORST_PX
         and len(errors) >= FEWEST_READINGS
-        and share >= DRAWN_SHARE[layer]
+        and share >= DRAWN_SHARE
+        and stray == 0
     )
     print(
-        f"{shot.rig.name:<24} {layer:<10} {len(lines):>5} {len(errors):>8} {share:>7.1%}"
+        f"{shot.rig.name:<24} {layer:<10} {len(lines):>5} {len(errors):>8} {share:>7.1%} {stray:>6}"
         f" {rms:>9.4f} {worst:>9.4f}  {'ok' if passed else 'FAILED'}",
         flush=True,
     )
@@ -174,7 +191,7 @@ def main():
     parser.add_argument("--binary", required=True, help="the program to check")
     parser.add_argument("rigs", nargs="+", help="rig files")
     args = parser.parse_args()
-    print("rig                      layer      lines readings   drawn    rms px  worst px")
+    print("rig                      layer      lines readings   drawn  stray    rms px  worst px")
     with tempfile.TemporaryDirectory() as folder:
         results = [check(args.binary, r, layer, folder) for r in args.rigs for layer in LAYERS]
     sys.exit(0 if results and all(results) else 1)

@@ -1,0 +1,366 @@
+//! The desktop's arrangement: the displays against the panels, and the
+//! rectangles against each other.
+
+use super::limits::LEVEL_MM;
+use super::matching::{Fault, Matching, Rect, desktop_rects, has_places};
+use super::{Finding, listed, name, quoted};
+use crate::display::Display;
+use crate::geometry::{Layout, Surface};
+use crate::rig::{Rig, Subject, Table};
+
+pub(super) fn findings(
+    rig: &Rig,
+    displays: &[Display],
+    matching: Option<&Matching>,
+) -> Vec<Finding> {
+    let mut found = Vec::new();
+    if let Some(matching) = matching {
+        found.extend(matching.faults.iter().map(|&f| fault(rig, displays, f)));
+        let extra = matching.extra.iter().map(|&d| extra(&displays[d]));
+        found.extend(extra);
+        found.extend(primary(rig, displays, matching));
+    }
+    if matching.is_some() && has_places(displays) {
+        found.extend(overlaps(displays));
+        found.extend(display_gap(displays));
+    } else {
+        found.extend(panel_gap(rig));
+    }
+    let misplaced = matching.is_some_and(|m| !m.faults.is_empty());
+    if !misplaced {
+        found.extend(levels(rig));
+    }
+    found
+}
+
+fn size([w, h]: [u32; 2]) -> String {
+    format!("{w} x {h}")
+}
+
+fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
+    match fault {
+        Fault::Missing { panel } => Finding::error(
+            "display-missing",
+            Subject::whole(Table::Panel(panel)),
+            format!(
+                "No connected display is left for panel {} with its {} pixels, so that nothing \
+                 will be drawn on it. Connect it, switch it on and extend the desktop to it, or \
+                 take the panel out of the rig file.",
+                quoted(rig, panel),
+                size(rig.panels()[panel].pixels),
+            ),
+        ),
+        Fault::Size { panel, display } => wrong_size(rig, panel, &displays[display]),
+        Fault::Place {
+            panel,
+            display,
+            by_px: [right, down],
+        } => {
+            let [x, y] = displays[display].position_px.map(i64::from);
+            Finding::error(
+                "display-position",
+                Subject::panel(panel, "desktop_px"),
+                format!(
+                    "Display {}, which by its size or name is panel {}, is {} from where the rig \
+                     file has that panel, going by the others: the lines will not meet there. Move \
+                     it to {}, {} in the system's display settings, or correct `desktop_px`.",
+                    name(&displays[display]),
+                    quoted(rig, panel),
+                    away([right, down]),
+                    x - right,
+                    y - down,
+                ),
+            )
+        }
+        Fault::NothingHidden => {
+            let hides = |&seam: &usize| rig.seams()[seam].hidden_px > 0;
+            let seam = (0..rig.seams().len()).find(hides).unwrap_or(0);
+            Finding::error(
+                "hidden-columns-not-hidden",
+                Subject::seam(seam, "hidden_px"),
+                format!(
+                    "The rig file says that the display driver hides columns behind the seams, \
+                     {} behind the first such, but the displays adjoin with none between: \
+                     everything right of there will be drawn too far right. Join the displays to \
+                     one span in the driver's settings, or take `hidden_px` out.",
+                    rig.seams()[seam].hidden_px,
+                ),
+            )
+        }
+    }
+}
+
+fn wrong_size(rig: &Rig, panel: usize, display: &Display) -> Finding {
+    let wanted = rig.panels()[panel].pixels;
+    let [w, h] = display.size_px;
+    let could_be_span = rig.panels().len() > 1 && w > wanted[0] && h == wanted[1];
+    let hint = if [h, w] == wanted {
+        " It looks as if it were turned: choose its orientation there."
+    } else if could_be_span {
+        " If the driver joins panels to this one display, the columns that it hides belong in \
+         `hidden_px`."
+    } else {
+        ""
+    };
+    Finding::error(
+        "display-size",
+        Subject::panel(panel, "pixels"),
+        format!(
+            "Display {} is {} pixels, but panel {}, which it would show, is {} in the rig file: \
+             the system would stretch or cut the picture, and no line would look straight. \
+             Choose the panel's own resolution in the system's display settings, or correct \
+             `pixels`, then check again.{hint}",
+            name(display),
+            size(display.size_px),
+            quoted(rig, panel),
+            size(wanted),
+        ),
+    )
+}
+
+/// `12 pixels to the right and 40 up`
+fn away([right, down]: [i64; 2]) -> String {
+    let part = |by: i64, more: &str, less: &str| {
+        (by != 0).then(|| format!("{} {}", by.abs(), if by > 0 { more } else { less }))
+    };
+    let parts: Vec<_> = [
+        part(right, "to the right", "to the left"),
+        part(down, "down", "up"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    format!("{} (in pixels)", listed(&parts))
+}
+
+fn extra(display: &Display) -> Finding {
+    Finding::warning(
+        "display-extra",
+        Subject::whole(Table::Rig),
+        format!(
+            "Display {} with its {} pixels belongs to no panel of the rig, so the pattern does \
+             not reach it and a window over the whole desktop covers it. Add a [[panel]] for it, \
+             or leave it be if it is not part of the rig.",
+            name(display),
+            size(display.size_px),
+        ),
+    )
+    .about(display)
+}
+
+fn primary(rig: &Rig, displays: &[Display], matching: &Matching) -> Option<Finding> {
+    let primary = displays.iter().find(|display| display.is_primary)?;
+    let facing = rig.seat().view.panel;
+    let carriers = matching.carriers(facing);
+    let is_primary = |&display: &usize| {
+        let display = &displays[display];
+        // A mirror of the primary display shows the same.
+        display.is_primary || Rect::of(display) == Rect::of(primary)
+    };
+    if carriers.is_empty() || carriers.iter().any(is_primary) {
+        return None;
+    }
+    Some(
+        Finding::warning(
+            "primary-not-facing",
+            Subject::seat("view"),
+            format!(
+                "The primary display is {}, but the seat faces panel {} on {}: many programs \
+                 open on the primary one and count window positions from it. Make {} the primary \
+                 display in the system's settings, or correct the seat's `view`.",
+                name(primary),
+                quoted(rig, facing),
+                name(&displays[carriers[0]]),
+                name(&displays[carriers[0]]),
+            ),
+        )
+        .about(primary),
+    )
+}
+
+fn overlaps(displays: &[Display]) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for (index, display) in displays.iter().enumerate() {
+        let rect = Rect::of(display);
+        for earlier in &displays[..index] {
+            let other = Rect::of(earlier);
+            if !rect.overlaps(&other) {
+                continue;
+            }
+            let [w, h] = rect.shared(&other);
+            let (one, two) = (name(earlier), name(display));
+            let finding = if rect == other {
+                Finding::warning(
+                    "desktop-overlap",
+                    Subject::whole(Table::Rig),
+                    format!(
+                        "Displays {one} and {two} show the same part of the desktop, so that a \
+                         panel may show its neighbour's picture. Extend the desktop instead of \
+                         duplicating it, unless one of them only looks on.",
+                    ),
+                )
+            } else {
+                Finding::error(
+                    "desktop-overlap",
+                    Subject::whole(Table::Rig),
+                    format!(
+                        "Displays {one} and {two} overlap by {w} x {h} pixels, so that both show \
+                         that part of the picture. Move them apart in the system's display \
+                         settings.",
+                    ),
+                )
+            };
+            found.push(finding.about(display));
+        }
+    }
+    found
+}
+
+fn display_gap(displays: &[Display]) -> Option<Finding> {
+    let rects: Vec<_> = displays.iter().map(Rect::of).collect();
+    let [one, other] = torn(&rects)?;
+    let gap = gap(&rects[one], &rects[other]);
+    let text = format!(
+        "Displays {} and {} do not adjoin in the desktop, {gap}: what a picture over both shows \
+         there is lost, and the pointer cannot pass. Move them together in the system's display \
+         settings.",
+        name(&displays[one]),
+        name(&displays[other]),
+    );
+    let subject = Subject::whole(Table::Rig);
+    Some(Finding::warning("desktop-gap", subject, text).about(&displays[other]))
+}
+
+fn panel_gap(rig: &Rig) -> Option<Finding> {
+    let rects = desktop_rects(rig);
+    let [one, other] = torn(&rects)?;
+    let gap = gap(&rects[one], &rects[other]);
+    Some(Finding::warning(
+        "desktop-gap",
+        Subject::panel(other, "desktop_px"),
+        format!(
+            "Panels {} and {} do not adjoin in the desktop, {gap}: what a picture over both shows \
+             there is lost. Move the displays together in the system's display settings and \
+             correct `desktop_px`; columns that the driver hides belong in `hidden_px`.",
+            quoted(rig, one),
+            quoted(rig, other),
+        ),
+    ))
+}
+
+/// The nearest two rectangles of which the second can't be reached from the
+/// first one of all over edges that adjoin.
+fn torn(rects: &[Rect]) -> Option<[usize; 2]> {
+    let mut reached = vec![false; rects.len()];
+    let mut next = vec![0];
+    while let Some(from) = next.pop() {
+        let Some(known) = reached.get_mut(from) else {
+            continue;
+        };
+        if std::mem::replace(known, true) {
+            continue;
+        }
+        let beside = |&to: &usize| {
+            let [w, h] = rects[from].shared(&rects[to]);
+            w.min(h) >= 0 && w.max(h) > 0
+        };
+        next.extend((0..rects.len()).filter(beside));
+    }
+    let pairs = (0..rects.len())
+        .filter(|&one| reached[one])
+        .flat_map(|one| (0..rects.len()).map(move |other| [one, other]))
+        .filter(|&[_, other]| !reached[other]);
+    pairs.min_by_key(|&[one, other]| {
+        let [w, h] = rects[one].shared(&rects[other]);
+        (-w).max(0) + (-h).max(0)
+    })
+}
+
+fn gap(one: &Rect, other: &Rect) -> String {
+    match one.shared(other) {
+        [w, h] if w < 0 && h < 0 => format!("with {} columns and {} rows between", -w, -h),
+        [w, _] if w < 0 => format!("with {} columns between", -w),
+        [_, h] if h < 0 => format!("with {} rows between", -h),
+        _ => "but touch at a corner only".to_owned(),
+    }
+}
+
+/// Seams where a picture that knows nothing of heights would jump.
+fn levels(rig: &Rig) -> Vec<Finding> {
+    let layout = Layout::of(rig);
+    (0..rig.seams().len())
+        .filter_map(|seam| level(rig, &layout, seam))
+        .collect()
+}
+
+/// Compares the canvas rows that meet half way up what the two lit edges share.
+fn level(rig: &Rig, layout: &Layout, seam: usize) -> Option<Finding> {
+    let [left, right] = layout.seam(seam);
+    let (left, right) = (Edge::new(left, true)?, Edge::new(right, false)?);
+    let top = left.top_mm.min(right.top_mm);
+    let bottom = left.bottom_mm.max(right.bottom_mm);
+    if bottom >= top {
+        return None;
+    }
+    let middle = (top + bottom) / 2.0;
+    let rects = &rig.canvas().panels;
+    let left_row = f64::from(rects[seam].y) + left.row(middle);
+    let right_row = f64::from(rects[seam + 1].y) + right.row(middle);
+    let rows = right_row - left_row;
+    let jump_mm = rows * right.pitch_mm;
+    if jump_mm.abs() <= LEVEL_MM {
+        return None;
+    }
+    let y = rig.panels()[seam + 1]
+        .desktop_px
+        .map_or(f64::from(rects[seam + 1].y), |corner| f64::from(corner[1]));
+    Some(Finding::warning(
+        "vertical-misfit",
+        Subject::panel(seam + 1, "desktop_px"),
+        format!(
+            "In the desktop, panel {} stands {:.0} rows too {} for its height on the desk beside \
+             {}: the pointer and every picture that is simply spread over both jump by {:.0} mm \
+             at the seam. In the system's display settings, move it {} so that its top is at {:.0} \
+             (now {y:.0}), and write that in `desktop_px`.",
+            quoted(rig, seam + 1),
+            rows.abs(),
+            if rows > 0.0 { "low" } else { "high" },
+            quoted(rig, seam),
+            jump_mm.abs(),
+            if rows > 0.0 { "up" } else { "down" },
+            y - rows,
+        ),
+    ))
+}
+
+/// The lit edge of a panel at a seam, by heights above the eye.
+struct Edge {
+    top_mm: f64,
+    bottom_mm: f64,
+    rows: f64,
+    pitch_mm: f64,
+}
+
+impl Edge {
+    /// `None` for a panel that lies on its side so far that its edge is no
+    /// upright one.
+    fn new(surface: &Surface, right: bool) -> Option<Edge> {
+        const UPRIGHT: f64 = 0.5;
+        if surface.y.y < UPRIGHT {
+            return None;
+        }
+        let s = surface.edge_s_mm(right);
+        let half = surface.size_mm[1] / 2.0;
+        Some(Edge {
+            top_mm: surface.point_mm(s, half).y,
+            bottom_mm: surface.point_mm(s, -half).y,
+            rows: surface.pixels[1],
+            pitch_mm: surface.pitch_mm()[1],
+        })
+    }
+
+    /// The panel's row coordinate at a height.
+    fn row(&self, height_mm: f64) -> f64 {
+        (self.top_mm - height_mm) / (self.top_mm - self.bottom_mm) * self.rows
+    }
+}

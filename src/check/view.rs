@@ -1,0 +1,166 @@
+//! What the eye thinks of the views: distances and obliqueness.
+
+use super::limits::{
+    COMFORT_MM, INCHES_LIKE, MAX_OBLIQUE_DEG, PANEL_DISTANCE_RATIO, VIEW_DISTANCE_RATIO,
+};
+use super::{Finding, listed, view_name};
+use crate::geometry::Layout;
+use crate::rig::{Rig, Subject, Table};
+
+/// A view as the eye sees its middle.
+struct Seen {
+    panel: usize,
+    name: String,
+    distance_mm: f64,
+    /// Between the line of sight and the view's normal.
+    oblique_deg: f64,
+}
+
+pub(super) fn findings(rig: &Rig) -> Vec<Finding> {
+    // What follows from a distance in the wrong unit is not worth saying.
+    if let Some(finding) = inches(rig) {
+        return vec![finding];
+    }
+    let views = views(rig);
+    let mut found: Vec<_> = views.iter().filter_map(oblique).collect();
+    found.extend(distances_differ(&views));
+    found.extend(comfort(&views));
+    found
+}
+
+fn views(rig: &Rig) -> Vec<Seen> {
+    let layout = Layout::of(rig);
+    let mut views = Vec::new();
+    for (panel, surface) in layout.surfaces().iter().enumerate() {
+        let count = rig.panels()[panel].views;
+        for view in 0..count {
+            let share = (f64::from(view) + 0.5) / f64::from(count);
+            let s = surface.s_at_px(share * surface.pixels[0]);
+            let middle = surface.point_mm(s, 0.0);
+            let cos = -surface.normal(s).dot(middle) / middle.length();
+            views.push(Seen {
+                panel,
+                name: view_name(rig, panel, view),
+                distance_mm: middle.length(),
+                oblique_deg: cos.clamp(-1.0, 1.0).acos().to_degrees(),
+            });
+        }
+    }
+    views
+}
+
+fn inches(rig: &Rig) -> Option<Finding> {
+    let distance = rig.seat().distance_mm;
+    if !INCHES_LIKE.contains(&distance) {
+        return None;
+    }
+    Some(Finding::error(
+        "distance-in-inches",
+        Subject::seat("distance_mm"),
+        format!(
+            "The eye would be {distance} mm from the facing view, nearer than anyone sits, so \
+             every angle would be wrong. Give millimetres: {distance} inches are {:.1} mm, \
+             {distance} centimetres {:.0} mm.",
+            distance * 25.4,
+            distance * 10.0,
+        ),
+    ))
+}
+
+fn oblique(view: &Seen) -> Option<Finding> {
+    if view.oblique_deg <= MAX_OBLIQUE_DEG {
+        return None;
+    }
+    Some(Finding::warning(
+        "view-oblique",
+        Subject::whole(Table::Panel(view.panel)),
+        format!(
+            "The eye sees the middle of view {} {:.1} degrees off its perpendicular, but more \
+             than {MAX_OBLIQUE_DEG:.0} is too flat to read and often loses contrast and colour. \
+             Turn it towards the seat: change the angle at its seam.",
+            view.name, view.oblique_deg,
+        ),
+    ))
+}
+
+/// Two panels, or else two views of one, that stand at different distances.
+fn distances_differ(views: &[Seen]) -> Option<Finding> {
+    let mut of_panels: Vec<&Seen> = Vec::new();
+    for view in views {
+        match of_panels.last_mut() {
+            Some(last) if last.panel == view.panel => {
+                if view.distance_mm < last.distance_mm {
+                    *last = view;
+                }
+            }
+            _ => of_panels.push(view),
+        }
+    }
+    let far_apart = |views: &[&Seen], ratio: f64| {
+        let near = views.iter().min_by(|a, b| by_distance(a, b))?;
+        let far = views.iter().max_by(|a, b| by_distance(a, b))?;
+        (far.distance_mm > ratio * near.distance_mm).then(|| distances_text(views, near, far))
+    };
+    far_apart(&of_panels, PANEL_DISTANCE_RATIO).or_else(|| {
+        of_panels.iter().find_map(|of_panel| {
+            let same: Vec<_> = views
+                .iter()
+                .filter(|view| view.panel == of_panel.panel)
+                .collect();
+            far_apart(&same, VIEW_DISTANCE_RATIO)
+        })
+    })
+}
+
+fn by_distance(a: &Seen, b: &Seen) -> std::cmp::Ordering {
+    a.distance_mm.total_cmp(&b.distance_mm)
+}
+
+fn distances_text(views: &[&Seen], near: &Seen, far: &Seen) -> Finding {
+    let all: Vec<_> = views
+        .iter()
+        .map(|view| format!("{:.0} mm to {}", view.distance_mm, view.name))
+        .collect();
+    Finding::warning(
+        "eye-distances-differ",
+        Subject::whole(Table::Panel(far.panel)),
+        format!(
+            "The eye's distances differ by {:.0} mm: {}. It must focus anew from one to the \
+             other, and programs that know one distance only draw things at two sizes. Move {} \
+             nearer or {} away, or turn the seams so that each view meets its line of sight \
+             squarely.",
+            far.distance_mm - near.distance_mm,
+            listed(&all),
+            far.name,
+            near.name,
+        ),
+    )
+}
+
+fn comfort(views: &[Seen]) -> Option<Finding> {
+    let [least, most] = COMFORT_MM;
+    let outside: Vec<_> = views
+        .iter()
+        .filter(|view| !(least..=most).contains(&view.distance_mm))
+        .collect();
+    let first = outside.first()?;
+    let all: Vec<_> = outside
+        .iter()
+        .map(|view| format!("{:.0} mm to {}", view.distance_mm, view.name))
+        .collect();
+    let remedy = if first.distance_mm < least {
+        "sit farther away, or bring larger panels and move them back"
+    } else {
+        "move the seat or the panels nearer"
+    };
+    Some(Finding::warning(
+        "viewing-distance",
+        Subject::seat("distance_mm"),
+        format!(
+            "The eye is {}, outside the {least:.0} mm to {most:.0} mm that desks are recommended \
+             to have: nearer strains the eyes, farther makes detail hard to see. If the \
+             distances are right and it doesn't bother you, leave it; else {remedy}.",
+            listed(&all),
+        ),
+    ))
+}

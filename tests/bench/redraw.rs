@@ -1,0 +1,296 @@
+//! How long a pattern takes, as ratios within one run.
+//!
+//! `cargo bench --bench redraw` measures, then prints the table that
+//! DEVELOPERS.md holds.
+
+#[path = "ratios.rs"]
+mod ratios;
+#[path = "rigs.rs"]
+mod rigs;
+
+use std::fs;
+use std::hint::black_box;
+use std::io::BufWriter;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::Duration;
+
+use criterion::Criterion;
+use ratios::{median_ns, ms};
+use throughline::geometry::{Layout, Surface};
+use throughline::pattern::{Guides, Layers, Pattern};
+use throughline::raster::{Picture, changed, draw};
+use throughline::rig::{PxRect, Rig};
+use throughline::typeset::Typesetter;
+
+const BINARY: &str = env!("CARGO_BIN_EXE_throughline");
+
+fn whole(rig: &Rig) -> PxRect {
+    let [w, h] = rig.canvas().size_px;
+    PxRect { x: 0, y: 0, w, h }
+}
+
+fn redraw(rig: &Rig, guides: &Guides, typesetter: &mut Typesetter, picture: &mut Picture) {
+    let pattern = Pattern::new(rig, guides, Layers::ALL, typesetter);
+    draw(pattern.marks(), picture, whole(rig));
+}
+
+/// Strokes the guides as polylines with tiny-skia, the peer: anti-aliased, a
+/// point every 16 columns, panel by panel.
+fn peer(rig: &Rig, guides: &Guides, pixmap: &mut tiny_skia::Pixmap) {
+    let layout = Layout::of(rig);
+    pixmap.fill(tiny_skia::Color::BLACK);
+    let mut paint = tiny_skia::Paint {
+        anti_alias: true,
+        ..Default::default()
+    };
+    paint.set_color_rgba8(255, 255, 255, 255);
+    let stroke = tiny_skia::Stroke {
+        width: 2.0,
+        ..Default::default()
+    };
+    for guide in guides.iter() {
+        for (surface, lit) in layout.surfaces().iter().zip(&rig.canvas().panels) {
+            for path in polylines(surface, *lit, guide.plane) {
+                pixmap.stroke_path(
+                    &path,
+                    &paint,
+                    &stroke,
+                    tiny_skia::Transform::identity(),
+                    None,
+                );
+            }
+        }
+    }
+}
+
+fn polylines(
+    surface: &Surface,
+    lit: PxRect,
+    plane: throughline::geometry::EyePlane,
+) -> Vec<tiny_skia::Path> {
+    let [w, h] = surface.pixels;
+    let mut paths = Vec::new();
+    let mut builder = tiny_skia::PathBuilder::new();
+    let mut before: Option<[f32; 2]> = None;
+    let steps = (w / 16.0) as u32;
+    for step in 0..=steps {
+        let px = f64::from(step) * w / f64::from(steps);
+        let point = surface
+            .py_on(plane, px)
+            .filter(|row| (-h..2.0 * h).contains(row))
+            .map(|row| [px as f32 + lit.x as f32, row as f32 + lit.y as f32]);
+        match (before, point) {
+            (None, Some([x, y])) => builder.move_to(x, y),
+            (Some(_), Some([x, y])) => builder.line_to(x, y),
+            (_, None) => paths.extend(std::mem::take(&mut builder).finish()),
+        }
+        before = point;
+    }
+    paths.extend(builder.finish());
+    paths
+}
+
+/// Our strokes of the same guides, nothing else.
+fn guides_only(rig: &Rig, guides: &Guides, typesetter: &mut Typesetter, picture: &mut Picture) {
+    use throughline::pattern::Layer::{Diagonals, Grid, Horizon};
+    let layers = Layers::NONE.with(Grid).with(Diagonals).with(Horizon);
+    let pattern = Pattern::new(rig, guides, layers, typesetter);
+    draw(pattern.marks(), picture, whole(rig));
+}
+
+fn screenshot(rig: &Path, out: &Path) {
+    let status = Command::new(BINARY)
+        .args([
+            "screenshot",
+            &rig.to_string_lossy(),
+            "--out",
+            &out.to_string_lossy(),
+        ])
+        .stdout(Stdio::null())
+        .status();
+    assert!(status.expect("the program runs").success());
+}
+
+/// Encodes a finished picture with the encoder and the settings of `screenshot`.
+fn encode(picture: &Picture, out: &Path) {
+    let [w, h] = picture.size_px();
+    let file = BufWriter::new(fs::File::create(out).expect("a file"));
+    let mut encoder = png::Encoder::new(file, w, h);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_compression(png::Compression::Fast);
+    let mut writer = encoder.write_header().expect("a header");
+    let rgb: Vec<u8> = picture
+        .bytes()
+        .as_chunks::<4>()
+        .0
+        .iter()
+        .flat_map(|[r, g, b, _]| [*r, *g, *b])
+        .collect();
+    writer.write_image_data(&rgb).expect("rows");
+}
+
+/// Highest resident size of a run, in bytes, from the kernel's own record.
+fn peak_bytes(rig: &Path, out: &Path) -> Option<u64> {
+    let mut child = Command::new(BINARY)
+        .args([
+            "screenshot",
+            &rig.to_string_lossy(),
+            "--out",
+            &out.to_string_lossy(),
+        ])
+        .spawn()
+        .ok()?;
+    let status = format!("/proc/{}/status", child.id());
+    let mut peak = None;
+    while child.try_wait().ok()?.is_none() {
+        let text = fs::read_to_string(&status).unwrap_or_default();
+        let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+        let kib = line.and_then(|line| {
+            line.trim()
+                .trim_end_matches("kB")
+                .trim()
+                .parse::<u64>()
+                .ok()
+        });
+        peak = kib.map(|kib| kib * 1024).max(peak);
+        std::thread::sleep(Duration::from_micros(300));
+    }
+    peak
+}
+
+fn main() {
+    let mut criterion = Criterion::default()
+        .sample_size(20)
+        .warm_up_time(Duration::from_millis(500))
+        .measurement_time(Duration::from_secs(3))
+        .configure_from_args();
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
+    let mut typesetter = Typesetter::new();
+
+    // The canvas of the promises: 7680 × 1440, three panels.
+    let text = rigs::row_of(3, [2560, 1440]);
+    let before = rigs::rig(&text, &[]);
+    let after = rigs::rig(&text, &[("seam.1.angle_deg", "45.2")]);
+    let guides = Guides::of(&before);
+    let mut picture = Picture::new(before.canvas().size_px);
+    let [w, h] = before.canvas().size_px;
+
+    criterion.bench_function("fill", |b| {
+        b.iter(|| {
+            black_box(picture.bytes_mut())
+                .as_chunks_mut::<4>()
+                .0
+                .fill([0, 0, 0, 255])
+        });
+    });
+    criterion.bench_function("redraw", |b| {
+        b.iter(|| redraw(&before, &guides, &mut typesetter, &mut picture));
+    });
+    let patterns =
+        [&before, &after].map(|rig| Pattern::new(rig, &guides, Layers::ALL, &mut typesetter));
+    let mut turn = 0;
+    criterion.bench_function("nudge", |b| {
+        b.iter(|| {
+            // To and fro, from the value that is drawn to the other one.
+            turn = 1 - turn;
+            let rig = [&before, &after][turn];
+            let pattern = Pattern::new(rig, &guides, Layers::ALL, &mut typesetter);
+            for area in changed(patterns[1 - turn].marks(), pattern.marks()) {
+                draw(pattern.marks(), &mut picture, area);
+            }
+        });
+    });
+    criterion.bench_function("guides", |b| {
+        b.iter(|| guides_only(&before, &guides, &mut typesetter, &mut picture));
+    });
+    let mut pixmap = tiny_skia::Pixmap::new(w, h).expect("room");
+    criterion.bench_function("peer", |b| b.iter(|| peer(&before, &guides, &mut pixmap)));
+    drop(pixmap);
+
+    let rig_path = folder.join("bench.toml");
+    let png_path = folder.join("bench.png");
+    fs::write(&rig_path, &text).expect("the rig file");
+    redraw(&before, &guides, &mut typesetter, &mut picture);
+    criterion.bench_function("encode", |b| b.iter(|| encode(&picture, &png_path)));
+    criterion.bench_function("screenshot", |b| {
+        b.iter(|| screenshot(&rig_path, &png_path))
+    });
+
+    let sizes = [
+        (2, [1, 1]),
+        (4, [2, 1]),
+        (8, [2, 2]),
+        (16, [4, 2]),
+        (32, [4, 4]),
+        (64, [8, 4]),
+    ];
+    for (mpx, [across, down]) in sizes {
+        let rig = rigs::rig(&rigs::row_of(1, [1600 * across, 1250 * down]), &[]);
+        let guides = Guides::of(&rig);
+        let mut picture = Picture::new(rig.canvas().size_px);
+        criterion.bench_function(&format!("size {mpx}"), |b| {
+            b.iter(|| redraw(&rig, &guides, &mut typesetter, &mut picture));
+        });
+    }
+    let counts = [1, 2, 3, 6, 12];
+    for count in counts {
+        let width = 7680 / count as u32;
+        let rig = rigs::rig(&rigs::row_of(count, [width, 1440]), &[]);
+        let guides = Guides::of(&rig);
+        let mut picture = Picture::new(rig.canvas().size_px);
+        criterion.bench_function(&format!("panels {count}"), |b| {
+            b.iter(|| redraw(&rig, &guides, &mut typesetter, &mut picture));
+        });
+    }
+    criterion.final_summary();
+
+    let Some(fill) = median_ns("fill") else {
+        return;
+    };
+    let of_fill = |name: &str| median_ns(name).unwrap_or(f64::NAN) / fill;
+    let ratio = |name: &str, other: &str| {
+        median_ns(name).unwrap_or(f64::NAN) / median_ns(other).unwrap_or(f64::NAN)
+    };
+    println!("\n| 7680 × 1440 px, three panels, all layers | measured | promised |");
+    println!("| --- | --- | --- |");
+    println!("| fill of the buffer, one core | {} | 1 |", ms(fill));
+    println!(
+        "| full redraw / fill | {:.2} | at most 2.5 |",
+        of_fill("redraw")
+    );
+    println!(
+        "| redraw after nudging one seam / fill | {:.2} | at most 1 |",
+        of_fill("nudge")
+    );
+    println!(
+        "| tiny-skia polylines / our guides | {:.1} | at least 5 |",
+        ratio("peer", "guides")
+    );
+    println!(
+        "| `screenshot` / encoding | {:.2} | at most 1.5 |",
+        ratio("screenshot", "encode")
+    );
+    let canvas_bytes = f64::from(w) * f64::from(h) * 4.0;
+    let limit = 1.6 * canvas_bytes + f64::from(40 << 20);
+    match peak_bytes(&rig_path, &png_path) {
+        Some(peak) => println!(
+            "| peak memory of `screenshot` | {:.0} MiB | at most {:.0} MiB |",
+            peak as f64 / f64::from(1 << 20),
+            limit / f64::from(1 << 20)
+        ),
+        None => println!("| peak memory of `screenshot` | not measured here | |"),
+    }
+    println!("\n| one panel | full redraw | per Mpx |\n| --- | --- | --- |");
+    for (mpx, _) in sizes {
+        let ns = median_ns(&format!("size {mpx}")).unwrap_or(f64::NAN);
+        println!("| {mpx} Mpx | {} | {} |", ms(ns), ms(ns / f64::from(mpx)));
+    }
+    println!("\n| 7680 × 1440 px | full redraw |\n| --- | --- |");
+    for count in counts {
+        println!(
+            "| {count} panels | {} |",
+            ms(median_ns(&format!("panels {count}")).unwrap_or(f64::NAN))
+        );
+    }
+}

@@ -1,0 +1,209 @@
+//! The program as its user meets it: exit codes, messages, files.
+
+use std::fs;
+use std::path::PathBuf;
+use std::process::{Command, Output};
+
+fn run(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_throughline"))
+        .args(arguments)
+        .output()
+        .expect("the program starts")
+}
+
+fn folder(name: &str) -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).expect("a folder for the test");
+    folder
+}
+
+fn stderr(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
+
+#[test]
+fn the_default_is_the_built_in_demo_and_says_so() {
+    let folder = folder("default");
+    let out = folder.join("pattern.png");
+    let output = run(&["screenshot", "--out", &out.to_string_lossy()]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    assert!(output.stdout.is_empty());
+    assert_eq!(
+        stderr(&output),
+        "throughline: no rig named, so this is the built-in demo \"rally-loft\": \
+         a wide curved panel with two views and a flat one of another pitch on the left\n"
+    );
+    // Written aside and renamed: nothing else is left in the folder.
+    assert_eq!(fs::read_dir(&folder).expect("readable").count(), 1);
+
+    let decoder = png::Decoder::new(std::io::BufReader::new(
+        fs::File::open(&out).expect("written"),
+    ));
+    let reader = decoder.read_info().expect("a PNG");
+    let info = reader.info();
+    assert_eq!((info.width, info.height), (7680, 1440));
+    // 49 inches over 5120 × 1440: 0.234 mm a pixel.
+    let density = info.pixel_dims.expect("a physical pixel density");
+    assert_eq!(density.unit, png::Unit::Meter);
+    assert!(
+        (f64::from(density.xppu) - 1000.0 / 0.234_007).abs() < 1.0,
+        "{}",
+        density.xppu
+    );
+    let text = &info.utf8_text[0];
+    let rig = throughline::rig::read(&text.get_text().expect("text"), "chunk", &[]);
+    assert_eq!(
+        rig.expect("the chunk holds a rig file").name(),
+        "Rally loft"
+    );
+}
+
+#[test]
+fn one_panel_is_that_part_of_the_canvas() {
+    let folder = folder("panel");
+    let [whole, part] = ["whole.png", "part.png"].map(|name| folder.join(name));
+    run(&[
+        "screenshot",
+        "ferry-bridge",
+        "--out",
+        &whole.to_string_lossy(),
+    ]);
+    let output = run(&[
+        "screenshot",
+        "ferry-bridge",
+        "--panel",
+        "bow",
+        "--out",
+        &part.to_string_lossy(),
+    ]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let load = |path: &PathBuf| {
+        let file = std::io::BufReader::new(fs::File::open(path).expect("written"));
+        let mut reader = png::Decoder::new(file).read_info().expect("a PNG");
+        let mut bytes = vec![0; reader.output_buffer_size().expect("a size")];
+        let info = reader.next_frame(&mut bytes).expect("rows");
+        (info.width as usize, info.height as usize, bytes)
+    };
+    let ((w, _, all), (pw, ph, one)) = (load(&whole), load(&part));
+    assert_eq!((pw, ph), (3440, 1440));
+    for row in 0..ph {
+        let from = ((row + 240) * w + 1200) * 3;
+        assert_eq!(
+            all[from..from + pw * 3],
+            one[row * pw * 3..(row + 1) * pw * 3],
+            "row {row}"
+        );
+    }
+}
+
+#[test]
+fn lines_are_written_as_json() {
+    let folder = folder("lines");
+    let [png, json] = ["p.png", "lines.json"].map(|name| folder.join(name));
+    let output = run(&[
+        "screenshot",
+        "night-train",
+        "--layers",
+        "horizon,diagonals",
+        "--out",
+        &png.to_string_lossy(),
+        "--lines",
+        &json.to_string_lossy(),
+    ]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let text = fs::read_to_string(&json).expect("written");
+    let document: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    // Two seams with 80 hidden columns each.
+    assert_eq!(document["canvas_px"], serde_json::json!([5920, 1080]));
+    assert_eq!(
+        document["panels"][2]["canvas_px"],
+        serde_json::json!([4000, 0, 1920, 1080])
+    );
+    let lines = document["lines"].as_array().expect("a list");
+    let horizon: Vec<_> = lines
+        .iter()
+        .filter(|line| line["layer"] == "horizon")
+        .collect();
+    assert_eq!(horizon.len(), 1);
+    assert_eq!(horizon[0]["normal"], serde_json::json!([0.0, 1.0, 0.0]));
+    assert_eq!(horizon[0]["colour"], "#ffffff");
+    assert!(
+        lines
+            .iter()
+            .all(|line| line["layer"] == "horizon" || line["layer"] == "diagonals")
+    );
+}
+
+#[test]
+fn mistakes_end_with_code_2_and_leave_nothing() {
+    let folder = folder("mistakes");
+    let out = folder.join("p.png");
+    let out = out.to_string_lossy();
+    let nowhere = folder.join("missing/p.png");
+    let latin1 = folder.join("latin1.toml");
+    fs::write(&latin1, b"format = 1\nname = \"caf\xe9\"\n").expect("written");
+    for (arguments, expected) in [
+        (
+            vec!["screenshot", "no-such", "--out", &out],
+            "throughline: there is no rig file no-such and no demo of that name; \
+             the demos are rally-loft, tram-cab, ferry-bridge, night-train\n"
+                .to_owned(),
+        ),
+        (
+            vec!["screenshot", "tram-cab", "--panel", "roof", "--out", &out],
+            "throughline: this rig has no panel \"roof\"; its panels are left window, ahead, right window\n"
+                .to_owned(),
+        ),
+        (
+            vec!["screenshot", "tram-cab", "--set", "seat.distance_mm=-4", "--out", &out],
+            "throughline: --set seat.distance_mm=-4: `distance_mm` is -4, but must lie between 1 and 100000 \
+             millimetres: measure from the eye to the middle of the facing view\n"
+                .to_owned(),
+        ),
+        (
+            vec!["screenshot", "tram-cab", "--set", "seam.1.angle_deg=170", "--out", &out],
+            String::new(),
+        ),
+        (
+            vec!["screenshot", &latin1.to_string_lossy(), "--out", &out],
+            format!(
+                "throughline: {}:2: this is not UTF-8 text; save the rig file as UTF-8\n",
+                latin1.display()
+            ),
+        ),
+        (
+            vec!["screenshot", "tram-cab", "--out", &nowhere.to_string_lossy()],
+            format!("throughline: cannot write {}: No such file or directory (os error 2)\n", nowhere.display()),
+        ),
+    ] {
+        let output = run(&arguments);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", stderr(&output));
+        let text = stderr(&output);
+        if expected.is_empty() {
+            assert!(text.contains("the eye"), "{text}");
+        } else {
+            assert_eq!(text, expected, "{arguments:?}");
+        }
+        assert_eq!(fs::read_dir(&folder).expect("readable").count(), 1, "{arguments:?} left something");
+    }
+    let output = run(&["screenshot", "--layers", "horizn", "--out", &out]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        stderr(&output).contains("did you mean \"horizon\"?"),
+        "{}",
+        stderr(&output)
+    );
+}
+
+/// A file that stood there before survives a write that fails half-way.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_said_in_one_sentence() {
+    let output = run(&["screenshot", "tram-cab", "--out", "/dev/full"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert_eq!(
+        stderr(&output),
+        "throughline: cannot write /dev/full: No space left on device (os error 28)\n"
+    );
+}
