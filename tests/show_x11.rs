@@ -81,6 +81,56 @@ fn without_a_window_manager() {
 }
 
 #[test]
+fn at_a_scale_of_150_percent_one_pixel_is_one_pixel() {
+    let _turn = turn();
+    if !has_parts(&PARTS) {
+        return;
+    }
+    let folder = folder("scale");
+    let rig = write_rig(&folder);
+    let wanted = expected(&rig, &[]);
+    let server = Server::start(&folder, &THREE);
+    let mut program = plain(&server);
+    program.env("WINIT_X11_SCALE_FACTOR", "1.5");
+    let mut show = start(program, &rig, &["--seconds", "60"]);
+    wait_for(&server, &wanted);
+    server.keys(&["q"]);
+    assert_eq!(show.process.wait(), 0, "{}", show.said());
+}
+
+#[test]
+fn without_a_rig_the_displays_make_one_and_it_is_saved() {
+    let _turn = turn();
+    if !has_parts(&PARTS) {
+        return;
+    }
+    let folder = folder("guess");
+    let server = Server::start(&folder, &THREE);
+    let log = folder.join("show.log");
+    let mut command = plain(&server);
+    command.arg("show").current_dir(&folder);
+    command.env("XDG_STATE_HOME", folder.join("state"));
+    let mut process = Process::start(&mut command, &log);
+    let saved = folder.join("rig.toml");
+    poll("the guessed rig is saved", || {
+        assert!(
+            process.runs(),
+            "{}",
+            fs::read_to_string(&log).unwrap_or_default()
+        );
+        // Before the window is there, nobody hears the key.
+        server.keys(&["s"]);
+        saved.exists()
+    });
+    server.keys(&["q"]);
+    assert_eq!(process.wait(), 0);
+    let text = fs::read_to_string(&saved).expect("just saved");
+    assert!(text.contains("desktop_px = [1280, 120]"), "{text}");
+    let again = expected(&saved, &[]);
+    assert_eq!(again.size, [3600, 1280]);
+}
+
+#[test]
 fn under_openbox() {
     covers("openbox", Some(("openbox", &[])), Duration::ZERO);
 }
@@ -162,9 +212,11 @@ fn the_mouse_turns_drags_and_points() {
     };
     let before = show.rig_text();
     let mouse = |arguments: &[&str]| server.xdotool(arguments).expect("the mouse moves");
-    // Two clicks of the wheel, then a drag of 48 rows, six steps.
+    // A click of the wheel, then a drag of 48 rows, six steps. The server's test
+    // pointer has no wheel but its buttons, of which the window library counts
+    // both the pressing and the releasing: two steps.
     mouse(&["mousemove", "2000", "500", "mousemove", "2010", "500"]);
-    mouse(&["click", "4", "click", "4"]);
+    mouse(&["click", "4"]);
     mouse(&["mousedown", "1"]);
     for y in ["490", "480", "470", "460", "452"] {
         mouse(&["mousemove", "2010", y]);

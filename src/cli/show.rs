@@ -8,12 +8,13 @@ use std::time::Instant;
 use clap::Args;
 use throughline::pattern::Layers;
 use throughline::rig;
+use throughline::starter::{self, starter_rig};
 use winit::event_loop::EventLoop;
 
 use super::arguments::RigArguments;
 use super::failure::Failure;
 use super::rig_source;
-use crate::show::{App, Options, Store, Windows};
+use crate::show::{Maker, Options, Run, Store, Subject, Windows};
 
 /// The arguments of `show`.
 #[derive(Debug, Args)]
@@ -42,27 +43,60 @@ pub struct Show {
 /// Runs the command.
 pub fn show(arguments: &Show) -> Result<ExitCode, Failure> {
     let started = Instant::now();
-    let source = rig_source::source(&arguments.rig)?;
-    let rig =
-        rig::read(&source.text, &source.name, &arguments.rig.settings).map_err(Failure::new)?;
-    let store = Store::new(source.path, &source.name, source.text, &rig);
+    let maker = match &arguments.rig.rig {
+        Some(_) => of_file(&arguments.rig)?,
+        None => of_displays(arguments.rig.settings.clone()),
+    };
     let options = Options {
         layers: arguments.layers,
         windows: arguments.windows,
         seconds: arguments.seconds,
         capture: arguments.capture.clone(),
-        remark: None,
         started,
     };
     let event_loop = event_loop()?;
-    let mut app = App::new(options, rig, store);
+    let mut run = Run::new(options, maker);
     event_loop
-        .run_app(&mut app)
+        .run_app(&mut run)
         .map_err(|error| no_desktop(&error.to_string()))?;
-    match app.into_failure() {
+    match run.into_failure() {
         Some(failure) => Err(Failure::new(failure)),
         None => Ok(ExitCode::SUCCESS),
     }
+}
+
+/// The rig that the command line names: read before any window opens.
+fn of_file(arguments: &RigArguments) -> Result<Maker, Failure> {
+    let source = rig_source::source(arguments)?;
+    let rig = rig::read(&source.text, &source.name, &arguments.settings).map_err(Failure::new)?;
+    let store = Store::new(source.path, &source.name, source.text, &rig);
+    let subject = Subject {
+        rig,
+        store,
+        remark: None,
+    };
+    Ok(Box::new(|_| Ok(subject)))
+}
+
+/// A rig made from the connected displays; it is saved as a file of its own.
+fn of_displays(settings: Vec<(String, String)>) -> Maker {
+    Box::new(move |displays| {
+        let starter = starter_rig(displays).map_err(|error| error.to_string())?;
+        let text = starter::text(&starter);
+        let rig = rig::read(&text, "the connected displays", &settings)
+            .map_err(|error| error.to_string())?;
+        let mut remark = "This rig is made from the connected displays: sizes, angles and heights \
+                          are guessed. Measure them, nudge them, and S saves them as a rig file."
+            .to_owned();
+        for note in &starter.notes {
+            remark += &format!(" Note: {note}.");
+        }
+        Ok(Subject {
+            store: Store::new(None, "rig", text, &rig),
+            rig,
+            remark: Some(remark),
+        })
+    })
 }
 
 /// The window library panics where one of its own libraries is missing.

@@ -1,18 +1,13 @@
-//! The run of `show`: events in, pictures out.
+//! A running `show`: events in, pictures out.
 
-use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-use throughline::pattern::Layers;
 use throughline::raster::Picture;
-use throughline::rig::Rig;
-use winit::application::ApplicationHandler;
 use winit::dpi::PhysicalPosition;
 use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
 use winit::event_loop::{ActiveEventLoop, ControlFlow};
 use winit::window::WindowId;
 
-use super::Windows;
 use super::capture;
 use super::console::{Console, Mode, Request};
 use super::drawing::{Change, Drawing};
@@ -20,8 +15,10 @@ use super::input;
 use super::nudge::Nudging;
 use super::overlay::{Stand, cap_px, notice};
 use super::presenter::PresentError;
+use super::run::{Options, Subject};
 use super::stage::{Stage, facing_pitch_mm};
 use super::store::Store;
+use super::timings::Timings;
 use super::words::{Hover, complaint_box, main_box};
 
 /// How often the displays are compared with those known.
@@ -38,32 +35,17 @@ const DRAG_ROWS: f64 = 8.0;
 /// Rows that a touchpad scrolls for one fine step.
 const SCROLL_ROWS: f64 = 20.0;
 
-/// What `show` was asked to do.
-#[derive(Debug, Clone)]
-pub struct Options {
-    /// The layers to begin with.
-    pub layers: Layers,
-    /// One window, or one for each display.
-    pub windows: Windows,
-    /// When to close.
-    pub seconds: Option<f64>,
-    /// Where to write what was presented.
-    pub capture: Option<PathBuf>,
-    /// What to say on the glass about the rig, such as that it is a guess.
-    pub remark: Option<String>,
-    /// When the program started.
-    pub started: Instant,
-}
-
 /// A running `show`.
 pub struct App {
     options: Options,
+    remark: Option<String>,
     console: Console,
     store: Store,
     drawing: Drawing,
     stage: Option<Stage>,
     offer: String,
-    failure: Option<String>,
+    /// Why it ended, where it did not go well.
+    pub failure: Option<String>,
     hover: Option<Hover>,
     pointer: Option<PhysicalPosition<f64>>,
     drag: Option<f64>,
@@ -78,17 +60,10 @@ pub struct App {
     timings: Timings,
 }
 
-/// What is measured when the environment asks for it.
-struct Timings {
-    is_wanted: bool,
-    nudged: Option<Instant>,
-    uploaded: u64,
-    is_first: bool,
-}
-
 impl App {
     /// A run that shows a rig.
-    pub fn new(options: Options, rig: Rig, store: Store) -> App {
+    pub fn new(options: Options, subject: Subject) -> App {
+        let Subject { rig, store, remark } = subject;
         let drawing = Drawing::new(&rig, options.layers);
         let found = store.found();
         let offer = match &found {
@@ -101,6 +76,7 @@ impl App {
         let console = Console::new(Nudging::new(rig, options.layers), numbers);
         let now = Instant::now();
         App {
+            remark,
             console,
             store,
             drawing,
@@ -118,19 +94,9 @@ impl App {
             look_at: now + LOOK_EVERY,
             flush_at: None,
             opened: now,
-            timings: Timings {
-                is_wanted: std::env::var_os("THROUGHLINE_TIMINGS").is_some(),
-                nudged: None,
-                uploaded: 0,
-                is_first: true,
-            },
+            timings: Timings::new(),
             options,
         }
-    }
-
-    /// Why the run ended, where it did not go well.
-    pub fn into_failure(self) -> Option<String> {
-        self.failure
     }
 
     fn fail(&mut self, event_loop: &ActiveEventLoop, error: &PresentError) {
@@ -167,7 +133,7 @@ impl App {
             None | Some(Request::Words) => {}
             Some(Request::Picture) => {
                 self.is_picture_due = true;
-                self.timings.nudged.get_or_insert(Instant::now());
+                self.timings.changed();
                 self.journal();
             }
             Some(Request::KeepJournal) => {
@@ -260,7 +226,7 @@ impl App {
             boxes.extend(notice(&lines, area, cap, stand, typesetter));
         }
         let mut complaints = stage.complaints();
-        complaints.extend(self.options.remark.clone());
+        complaints.extend(self.remark.clone());
         if !self.console.is_off() {
             let lines = complaint_box(&complaints);
             boxes.extend(notice(&lines, area, cap, Stand::Top, typesetter));
@@ -304,14 +270,15 @@ impl App {
             return Ok(());
         }
         let stale = pane.glass.take_stale();
-        self.timings.uploaded += pane.presenter.upload(pane.glass.picture(), &stale);
+        let bytes = pane.presenter.upload(pane.glass.picture(), &stale);
+        self.timings.uploaded(bytes);
         pane.window.pre_present_notify();
         pane.presenter.present()?;
         if !pane.is_shown {
             pane.is_shown = true;
             stage.take_focus();
         }
-        self.timings.tell(self.options.started);
+        self.timings.presented(self.options.started);
         Ok(())
     }
 
@@ -386,6 +353,7 @@ impl App {
         {
             self.are_words_due = true;
             self.hover = None;
+            self.show_pointer(false);
             self.redraw();
         }
         Ok(())
@@ -406,6 +374,12 @@ impl App {
             sooner(self.words_end());
         }
         at
+    }
+
+    fn show_pointer(&self, is_visible: bool) {
+        for pane in self.stage.iter().flat_map(|stage| &stage.panes) {
+            pane.window.set_cursor_visible(is_visible);
+        }
     }
 
     fn pointed(&mut self, id: WindowId, at: PhysicalPosition<f64>) {
@@ -433,6 +407,7 @@ impl App {
             return;
         }
         self.last_input = Some(Instant::now());
+        self.show_pointer(true);
         if let Some(from) = self.drag {
             let steps = ((from - at.y) / DRAG_ROWS).trunc();
             if steps != 0.0 {
@@ -464,6 +439,17 @@ impl App {
                     stage.check_soon();
                 }
                 self.redraw();
+            }
+            WindowEvent::ScaleFactorChanged {
+                mut inner_size_writer,
+                ..
+            } => {
+                // Pixels count here, whatever the scale. Only a window that has
+                // gone refuses.
+                let pane = self.stage.as_ref().and_then(|s| s.panes.get(s.pane(id)?));
+                if let Some(pane) = pane.filter(|pane| pane.screen.is_none()) {
+                    let _ = inner_size_writer.request_inner_size(pane.window.inner_size());
+                }
             }
             WindowEvent::KeyboardInput {
                 event,
@@ -513,8 +499,9 @@ impl App {
     }
 }
 
-impl ApplicationHandler for App {
-    fn resumed(&mut self, event_loop: &ActiveEventLoop) {
+impl App {
+    /// The windows can be opened.
+    pub fn resumed(&mut self, event_loop: &ActiveEventLoop) {
         if self.stage.is_some() {
             return;
         }
@@ -533,20 +520,23 @@ impl ApplicationHandler for App {
         self.redraw();
     }
 
-    fn window_event(&mut self, event_loop: &ActiveEventLoop, id: WindowId, event: WindowEvent) {
+    /// Something happened to a window.
+    pub fn window_event(&mut self, event_loop: &ActiveEventLoop, id: WindowId, event: WindowEvent) {
         if let Err(error) = self.handle(event_loop, id, event) {
             self.fail(event_loop, &error);
         }
     }
 
-    fn about_to_wait(&mut self, event_loop: &ActiveEventLoop) {
+    /// Everything that happened is dealt with.
+    pub fn about_to_wait(&mut self, event_loop: &ActiveEventLoop) {
         if let Err(error) = self.tick(event_loop) {
             self.fail(event_loop, &error);
         }
         event_loop.set_control_flow(ControlFlow::WaitUntil(self.wake_at()));
     }
 
-    fn exiting(&mut self, _: &ActiveEventLoop) {
+    /// The run ends.
+    pub fn exiting(&mut self) {
         let is_offer_open = matches!(self.console.mode(), Mode::Offer(_));
         self.store.close(self.console.nudging.now(), is_offer_open);
         if self.failure.is_some() {
@@ -563,23 +553,6 @@ impl ApplicationHandler for App {
                 _ => Err("nothing was presented yet, so there is nothing to capture".to_owned()),
             };
             self.failure = written.err();
-        }
-    }
-}
-
-impl Timings {
-    fn tell(&mut self, started: Instant) {
-        let uploaded = std::mem::take(&mut self.uploaded);
-        let nudged = self.nudged.take();
-        if !self.is_wanted {
-            return;
-        }
-        if std::mem::take(&mut self.is_first) {
-            let ms = started.elapsed().as_secs_f64() * 1000.0;
-            eprintln!("first frame after {ms:.0} ms, {uploaded} bytes uploaded");
-        } else if let Some(nudged) = nudged {
-            let ms = nudged.elapsed().as_secs_f64() * 1000.0;
-            eprintln!("change presented after {ms:.1} ms, {uploaded} bytes uploaded");
         }
     }
 }

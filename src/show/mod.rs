@@ -20,14 +20,16 @@ mod overlay;
 mod pane;
 mod placement;
 mod presenter;
+mod run;
 mod stage;
 mod store;
+mod timings;
 mod value;
 mod words;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11;
 
-pub use app::{App, Options};
+pub use run::{Maker, Options, Run, Subject};
 pub use store::Store;
 
 /// How the pattern is laid over the displays.

@@ -86,8 +86,7 @@ impl Presenter {
     pub fn new(window: Arc<Window>) -> Result<Presenter, PresentError> {
         let [w, h] = inner_size(&window);
         let first = [w, h].map(|side| side.min(SAFE_SIDE_PX));
-        let backends =
-            wgpu::Backends::from_env().unwrap_or(wgpu::Backends::PRIMARY - wgpu::Backends::GL);
+        let backends = wgpu::Backends::from_env().unwrap_or(wgpu::Backends::PRIMARY);
         let surface = SurfaceTexture::new(first[0], first[1], Arc::clone(&window));
         let pixels = PixelsBuilder::new(1, 1, surface)
             .wgpu_backend(backends)

@@ -13,10 +13,10 @@ const CAUTION: &str = "Move a heavy panel with two people and within its mount's
      Motion base and wheel motors off before you reach across.";
 
 /// Which error makes which break, as the eye sees it.
-const ERRORS: [(&str, &str); 10] = [
+const ERRORS: [(&str, &str); 11] = [
     (
         "angle, fold",
-        "lines meet at the seam, then part more and more along the panel; the horizon stays straight",
+        "lines meet at the seam and turn there, above the horizon to one side, below it to the other",
     ),
     (
         "gap, bezel",
@@ -24,35 +24,39 @@ const ERRORS: [(&str, &str); 10] = [
     ),
     (
         "step",
-        "a scale jumps: lines above the horizon one way, below it the other way",
+        "level lines jump at the seam, above the horizon to one side, below it to the other",
     ),
     (
         "rise",
-        "every line jumps by the same amount, the horizon too",
+        "every line jumps to the same side at the seam, the horizon too",
     ),
     (
         "roll",
-        "the horizon tips on one panel: up at one of its ends, down at the other",
+        "the horizon turns at both ends of the panel, to opposite sides",
     ),
     (
         "tilt",
-        "lines at the top and at the bottom of one panel jump the same way, those at its middle don't",
+        "lines at the top and the bottom of the panel jump to the same side, those at its middle don't",
     ),
     (
         "size",
-        "lines above the middle of one panel jump one way, below it the other way, at both its ends",
+        "lines above and below the middle of the panel jump to opposite sides, at both its ends",
     ),
     (
         "curve radius",
-        "lines bend within the panel and jump at both its ends",
+        "lines bend within the panel, and turn at both its ends",
     ),
     (
         "eye distance",
-        "lines above and below the horizon kink to opposite sides, alike at every seam",
+        "as a wrong angle does, but alike at every seam",
     ),
     (
-        "eye height, offset",
-        "height: level lines kink the same way at every seam; offset: oppositely at left and right",
+        "eye height",
+        "every level line turns to the same side at every seam, the horizon too",
+    ),
+    (
+        "eye offset",
+        "as a wrong angle does, but oppositely at the seams on the left and on the right",
     ),
 ];
 
@@ -235,4 +239,121 @@ pub fn idle_box(name: &str) -> Vec<Line> {
         Line::Title(Words::new(name, PLAIN).bold()),
         Line::Text(Words::new("no panel of this rig", DIM)),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use glam::DVec3;
+    use throughline::geometry::{EyePlane, LineBreak, line_break};
+    use throughline::rig::{demos, read};
+
+    /// Degrees of turn, and arc-minutes of jump, that nobody sees.
+    const STRAIGHT_DEG: f64 = 0.08;
+    const MEETS_ARCMIN: f64 = 3.0;
+
+    /// At both seams of a demo whose wings fold in alike: the horizon, a level
+    /// line near the top, one near the bottom, a rising and a falling one.
+    fn breaks(path: &str, change: f64) -> [[LineBreak; 5]; 2] {
+        let text = demos()
+            .iter()
+            .find(|demo| demo.name == "tram-cab")
+            .expect("built in")
+            .text;
+        let rig = read(text, "tram-cab", &[]).expect("a sound demo");
+        let value = super::super::value::values(rig.parts())
+            .into_iter()
+            .find(|value| value.path(rig.parts()) == path)
+            .expect("a value of the demo");
+        let mut parts = rig.parts().clone();
+        value.set(&mut parts, value.get(rig.parts()) + change);
+        let drawn = Layout::of(&rig);
+        let built = Layout::of(&Rig::new(parts).expect("still a rig"));
+        [0, 1].map(|seam| {
+            let [left, right] = drawn.seam(seam);
+            let rows = left.pixels[1];
+            let edge = |py: f64| left.point_px(left.pixels[0], py);
+            let middle = edge(rows / 2.0) + right.point_px(0.0, right.pixels[1] / 2.0);
+            let at = |py: f64, slope: f64| {
+                EyePlane::at_slope(azimuth(middle), elevation(edge(py)), slope)
+            };
+            let planes = [
+                EyePlane::HORIZON,
+                at(rows * 0.06, 0.0),
+                at(rows * 0.94, 0.0),
+                at(rows * 0.5, 0.6),
+                at(rows * 0.5, -0.6),
+            ];
+            planes.map(|plane| {
+                line_break(&drawn, &built, seam, plane, DVec3::ZERO).expect("reaches both edges")
+            })
+        })
+    }
+
+    fn jumps(seam: &[LineBreak; 5]) -> [f64; 5] {
+        seam.map(|line| {
+            let arcmin = line.break_rad.to_degrees() * 60.0;
+            if arcmin.abs() < MEETS_ARCMIN {
+                0.0
+            } else {
+                arcmin
+            }
+        })
+    }
+
+    fn turns(seam: &[LineBreak; 5]) -> [f64; 5] {
+        seam.map(|line| {
+            let deg = line.kink_rad.to_degrees();
+            if deg.abs() < STRAIGHT_DEG { 0.0 } else { deg }
+        })
+    }
+
+    #[test]
+    fn the_table_says_what_the_geometry_does() {
+        let [fold, _] = breaks("seam.1.angle_deg", 2.0);
+        assert_eq!(jumps(&fold), [0.0; 5]);
+        assert!(turns(&fold)[0] == 0.0 && turns(&fold)[1] * turns(&fold)[2] < 0.0);
+
+        let [gap, _] = breaks("seam.1.gap_mm", 5.0);
+        assert_eq!(jumps(&gap)[..3], [0.0; 3]);
+        assert!(jumps(&gap)[3] * jumps(&gap)[4] < 0.0);
+
+        let [step, _] = breaks("seam.1.step_mm", 15.0);
+        assert_eq!(jumps(&step)[0], 0.0);
+        assert!(jumps(&step)[1] * jumps(&step)[2] < 0.0);
+
+        let [rise, _] = breaks("seam.1.rise_mm", 5.0);
+        let rise = jumps(&rise);
+        assert!(rise.iter().all(|jump| jump * rise[0] > 0.0), "{rise:?}");
+
+        let [before, after] = breaks("panel.2.roll_deg", 1.0);
+        assert!(turns(&before)[0] * turns(&after)[0] < 0.0);
+
+        let [tilt, _] = breaks("panel.2.tilt_deg", 3.0);
+        let tilt = jumps(&tilt);
+        assert!(tilt[0] == 0.0 && tilt[1] * tilt[2] > 0.0, "{tilt:?}");
+
+        let [near, far] = breaks("panel.2.diagonal_in", 1.0).map(|seam| jumps(&seam));
+        assert!(
+            near[1] * near[2] < 0.0 && far[1] * far[2] < 0.0,
+            "{near:?} {far:?}"
+        );
+
+        let [left, right] = breaks("seat.distance_mm", -60.0).map(|seam| turns(&seam));
+        assert!(
+            left[1] * right[1] > 0.0 && left[1] * left[2] < 0.0,
+            "{left:?} {right:?}"
+        );
+        assert!(left[0] == 0.0 && right[0] == 0.0);
+
+        let [left, right] = breaks("seat.height_mm", 50.0).map(|seam| turns(&seam));
+        let level = [left[0], left[1], left[2], right[0], right[1], right[2]];
+        assert!(level.iter().all(|turn| turn * level[0] > 0.0), "{level:?}");
+
+        let [left, right] = breaks("seat.offset_mm", 50.0).map(|seam| turns(&seam));
+        assert!(
+            left[1] * right[1] < 0.0 && left[1] * left[2] < 0.0,
+            "{left:?} {right:?}"
+        );
+    }
 }

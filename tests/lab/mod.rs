@@ -9,6 +9,7 @@
 
 pub mod picture;
 pub mod show;
+pub mod wayland;
 pub mod x11;
 
 use std::fs::{self, File};
