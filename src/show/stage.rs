@@ -2,7 +2,6 @@
 
 use std::time::{Duration, Instant};
 
-use throughline::display::Display;
 use throughline::rig::{PxRect, Rig};
 use winit::dpi::{PhysicalPosition, PhysicalSize};
 use winit::event_loop::ActiveEventLoop;
@@ -16,7 +15,6 @@ use super::pane::Pane;
 use super::placement::{Placement, Screen, place};
 use super::presenter::PresentError;
 use super::words::idle_box;
-use crate::desktop::reported_to;
 
 /// How long a window manager gets to do as it was asked.
 const SETTLE: Duration = Duration::from_millis(500);
@@ -54,6 +52,8 @@ pub struct Stage {
     known: Vec<MonitorHandle>,
     windows: Windows,
     is_wayland: bool,
+    #[cfg(all(unix, not(target_os = "macos")))]
+    server: Option<super::x11::Server>,
     tried: Tried,
     check_at: Option<Instant>,
     misfit: Option<String>,
@@ -77,6 +77,13 @@ impl Stage {
             known: Vec::new(),
             windows,
             is_wayland: is_wayland(event_loop),
+            #[cfg(all(unix, not(target_os = "macos")))]
+            server: if is_wayland(event_loop) {
+                None
+            } else {
+                // Without it, the window library's own list must do.
+                super::x11::Server::connect().ok()
+            },
             tried: Tried::Opening,
             check_at: None,
             misfit: None,
@@ -88,11 +95,7 @@ impl Stage {
 
     /// Whether the displays are others than when it looked last.
     pub fn is_outdated(&self, event_loop: &ActiveEventLoop) -> bool {
-        let now: Vec<MonitorHandle> = event_loop.available_monitors().collect();
-        let same = |(a, b): (&MonitorHandle, &MonitorHandle)| {
-            a.name() == b.name() && a.position() == b.position() && a.size() == b.size()
-        };
-        now.len() != self.known.len() || !now.iter().zip(&self.known).all(same)
+        self.reported(event_loop) != self.screens
     }
 
     /// Follows a change of the displays.
@@ -286,17 +289,30 @@ impl Stage {
     /// Asks what is connected, and places the rig on it.
     fn look(&mut self, event_loop: &ActiveEventLoop, rig: &Rig) {
         self.known = event_loop.available_monitors().collect();
-        let screen = |display: Display| Screen {
-            name: display.name,
-            // What Wayland tells of scaled displays is no place in pixels.
-            at_px: (!self.is_wayland).then_some(display.position_px),
-            size_px: display.size_px,
-        };
-        self.screens = reported_to(event_loop).into_iter().map(screen).collect();
+        self.screens = self.reported(event_loop);
         self.place(rig);
         for mismatch in &self.placement.mismatches {
             super::tell(mismatch);
         }
+    }
+
+    /// The displays as the system reports them now.
+    fn reported(&self, event_loop: &ActiveEventLoop) -> Vec<Screen> {
+        #[cfg(all(unix, not(target_os = "macos")))]
+        if let Some(Ok(screens)) = self.server.as_ref().map(super::x11::Server::outputs) {
+            return screens;
+        }
+        let screen = |monitor: MonitorHandle| Screen {
+            name: monitor.name().unwrap_or_default(),
+            // What Wayland tells of scaled displays is no place in pixels.
+            at_px: (!self.is_wayland).then(|| monitor.position().into()),
+            size_px: monitor.size().into(),
+        };
+        event_loop
+            .available_monitors()
+            .map(screen)
+            .filter(|screen| screen.size_px.iter().all(|&side| side > 0))
+            .collect()
     }
 
     fn open_windows(&mut self, event_loop: &ActiveEventLoop) -> Result<(), PresentError> {
@@ -398,11 +414,8 @@ impl Stage {
 
     #[cfg(all(unix, not(target_os = "macos")))]
     fn ask_for_full_screen(&self) -> bool {
-        let asked = self.x11_window().map(|window| {
-            let server = super::x11::Server::connect()?;
-            server.span_all_displays(window)
-        });
-        matches!(asked, Some(Ok(true)))
+        let asked = self.server.as_ref().zip(self.x11_window());
+        asked.is_some_and(|(server, window)| server.span_all_displays(window).unwrap_or(false))
     }
 
     #[cfg(not(all(unix, not(target_os = "macos"))))]
@@ -413,21 +426,13 @@ impl Stage {
     /// Without a window manager nobody gives the window the keyboard.
     #[cfg(all(unix, not(target_os = "macos")))]
     pub fn take_focus(&self) {
-        if self.is_wayland {
+        let Some((server, window)) = self.server.as_ref().zip(self.x11_window()) else {
             return;
+        };
+        if server.has_window_manager().is_ok_and(|has_one| !has_one) {
+            // Before the window is mapped the server refuses; it is asked again then.
+            let _ = server.focus(window);
         }
-        let Some(window) = self.x11_window() else {
-            return;
-        };
-        let focus = || -> Result<(), Box<dyn std::error::Error>> {
-            let server = super::x11::Server::connect()?;
-            if !server.has_window_manager()? {
-                server.focus(window)?;
-            }
-            Ok(())
-        };
-        // Before the window is mapped the server refuses; it is asked again then.
-        let _ = focus();
     }
 
     #[cfg(not(all(unix, not(target_os = "macos"))))]

@@ -9,6 +9,8 @@ use x11rb::protocol::xproto::{
 };
 use x11rb::rust_connection::RustConnection;
 
+use super::placement::Screen;
+
 /// A second connection to the display server.
 pub struct Server {
     connection: RustConnection,
@@ -22,6 +24,36 @@ impl Server {
         let roots = &connection.setup().roots;
         let root = roots.get(screen).ok_or("no such screen")?.root;
         Ok(Server { connection, root })
+    }
+
+    /// The outputs that show something: name, place and size. The window library
+    /// keeps a list that a change does not always reach.
+    pub fn outputs(&self) -> Result<Vec<Screen>, Box<dyn Error>> {
+        let resources = self
+            .connection
+            .randr_get_screen_resources_current(self.root)?
+            .reply()?;
+        let time = resources.config_timestamp;
+        let mut screens = Vec::new();
+        for crtc in resources.crtcs {
+            let crtc = self.connection.randr_get_crtc_info(crtc, time)?.reply()?;
+            let Some(&output) = crtc.outputs.first() else {
+                continue;
+            };
+            if crtc.width == 0 || crtc.height == 0 {
+                continue;
+            }
+            let output = self
+                .connection
+                .randr_get_output_info(output, time)?
+                .reply()?;
+            screens.push(Screen {
+                name: String::from_utf8_lossy(&output.name).into_owned(),
+                at_px: Some([crtc.x.into(), crtc.y.into()]),
+                size_px: [crtc.width.into(), crtc.height.into()],
+            });
+        }
+        Ok(screens)
     }
 
     /// Whether a window manager runs.
