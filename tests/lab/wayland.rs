@@ -134,9 +134,13 @@ impl Compositor {
         Some(picture)
     }
 
-    /// Presses a key.
+    /// Presses a key, on a keyboard that comes with it: windows need a moment
+    /// to notice that there is one.
     pub fn key(&self, name: &str) {
-        run(self.command("wtype").args(["-k", name])).expect("keys can be pressed");
+        run(self
+            .command("wtype")
+            .args(["-s", "800", "-k", name, "-s", "200"]))
+        .expect("keys can be pressed");
     }
 }
 
