@@ -447,7 +447,7 @@ fn a_full_disk_at_save_loses_nothing() {
     let mount = |arguments: &[&str]| run(Command::new("mount").args(arguments).arg(&disk));
     if let Err(error) = mount(&["-t", "tmpfs", "-o", "size=64k", "none"]) {
         // Mounting needs rights that not every machine gives, CI's included.
-        eprintln!("SKIPPED: no small disk can be mounted: {error}");
+        lab::say_skipped(&format!("no small disk can be mounted: {error}"));
         return;
     }
     let _mounted = Mounted(&disk);

@@ -59,18 +59,20 @@ impl Server {
     /// Whether a window manager runs.
     pub fn has_window_manager(&self) -> Result<bool, Box<dyn Error>> {
         let check = self.atom("_NET_SUPPORTING_WM_CHECK")?;
-        let property =
-            self.connection
-                .get_property(false, self.root, check, AtomEnum::WINDOW, 0, 1)?;
-        let Some(window) = property.reply()?.value32().and_then(|mut ids| ids.next()) else {
-            return Ok(false);
+        let named_by = |window: u32| -> Result<Option<u32>, Box<dyn Error>> {
+            let asked =
+                self.connection
+                    .get_property(false, window, check, AtomEnum::WINDOW, 0, 1)?;
+            // A window that has gone names none.
+            let reply = asked.reply().ok();
+            Ok(reply.and_then(|reply| reply.value32()?.next()))
         };
-        // A manager that has gone leaves the property behind.
-        Ok(self
-            .connection
-            .get_window_attributes(window)?
-            .reply()
-            .is_ok())
+        // A manager that has gone leaves the root's property behind, and its
+        // window's number may be another's by now: its own names itself.
+        match named_by(self.root)? {
+            Some(window) => Ok(named_by(window)? == Some(window)),
+            None => Ok(false),
+        }
     }
 
     /// Gives a window the keyboard, where no window manager does.
