@@ -4,11 +4,17 @@
 //! Nothing in this library opens a file or a window.
 
 pub mod check;
+pub mod compare;
 pub mod display;
+pub mod fit;
 pub mod geometry;
 pub mod light;
+pub mod numbers;
 pub mod pattern;
+pub mod plan;
 pub mod raster;
 pub mod rig;
+pub mod seat;
+pub mod sheet;
 pub mod starter;
 pub mod typeset;

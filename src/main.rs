@@ -10,6 +10,9 @@ fn main() -> ExitCode {
     let outcome = match cli::Arguments::read().command {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
         cli::Command::Show(arguments) => cli::show(&arguments),
+        cli::Command::Seat(arguments) => cli::seat(&arguments),
+        cli::Command::Compare(arguments) => cli::compare(&arguments),
+        cli::Command::Sheet(arguments) => cli::sheet(&arguments),
         cli::Command::Displays(arguments) => cli::displays(&arguments),
         cli::Command::Check(arguments) => cli::check(&arguments),
     };

@@ -9,6 +9,14 @@ use ab_glyph::{Font, FontRef, GlyphId, PxScale, ScaleFont};
 const REGULAR: &[u8] = include_bytes!("../fonts/B612-Regular.otf");
 const BOLD: &[u8] = include_bytes!("../fonts/B612-Bold.otf");
 
+/// The built-in face's files, for programs that set text themselves.
+pub fn faces() -> [&'static [u8]; 2] {
+    [REGULAR, BOLD]
+}
+
+/// The face's name.
+pub const FAMILY: &str = "B612";
+
 /// Cut of the face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Cut {
@@ -113,6 +121,14 @@ impl Typesetter {
     pub fn width_px(&self, text: &str, cut: Cut, size: TypeSize) -> f32 {
         let font = self.font(cut).as_scaled(self.scale(cut, size));
         text.chars().map(|c| font.h_advance(font.glyph_id(c))).sum()
+    }
+
+    /// Height in rows of the face's design square, which other programs call
+    /// the font size.
+    pub fn em_px(&self, cut: Cut, size: TypeSize) -> f32 {
+        let font = self.font(cut);
+        let units_per_em = font.units_per_em().unwrap_or(1000.0);
+        self.scale(cut, size).y * units_per_em / font.height_unscaled()
     }
 
     /// Sets a line of text with its baseline's left end at pixel (x, y).

@@ -268,7 +268,10 @@ fn figures_are_told() {
     );
     contains("mode-of-another-size", &["1600 x 900", "1920 x 1080"]);
     contains("display-turned", &["orientation"]);
-    contains("span-hides-columns", &["`hidden_px`"]);
+    contains(
+        "span-hides-columns",
+        &["5876 x 1080", "5760 x 1080", "`hidden_px`"],
+    );
 }
 
 #[test]

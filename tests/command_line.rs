@@ -89,10 +89,9 @@ fn one_panel_is_that_part_of_the_canvas() {
     assert_eq!((pw, ph), (3440, 1440));
     for row in 0..ph {
         let from = ((row + 240) * w + 1200) * 3;
-        assert_eq!(
-            all[from..from + pw * 3],
-            one[row * pw * 3..(row + 1) * pw * 3],
-            "row {row}"
+        assert!(
+            all[from..from + pw * 3] == one[row * pw * 3..(row + 1) * pw * 3],
+            "row {row} differs"
         );
     }
 }

@@ -284,6 +284,8 @@ fn broken(parts: &mut Parts, which: usize, bad: f64) -> Subject {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     #[test]
     fn any_bytes_are_read_or_refused(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
         check_reading(&String::from_utf8_lossy(&bytes), &[])?;
@@ -315,9 +317,14 @@ proptest! {
 
     #[test]
     fn sound_parts_make_a_rig_that_survives_writing(parts in facing_parts()) {
-        let rig = Rig::new(parts.clone());
-        prop_assert!(rig.is_ok(), "{:?}", rig);
-        let rig = rig.unwrap();
+        let rig = match Rig::new(parts.clone()) {
+            Ok(rig) => rig,
+            Err(flaw) => {
+                // Only what no single value tells: that a panel faces away.
+                prop_assert!(flaw.text.contains("the eye"), "{}", flaw);
+                return Err(TestCaseError::reject("a panel faces away from the eye"));
+            }
+        };
         let text = rig::write(&rig);
         let again = rig::read(&text, "written.toml", &[]);
         prop_assert_eq!(again.as_ref(), Ok(&rig), "{}", text);

@@ -68,8 +68,10 @@ fn covers(name: &str, manager: Option<(&str, &[&str])>, settle: Duration) {
         thread::sleep(Duration::from_millis(500));
         show.said().contains("change presented")
     });
-    let nudged = server.screenshot();
-    assert!(nudged.differing(PANELS[0], &wanted, [0, 300]) > 100);
+    // A compositing manager shows it a little later.
+    poll("the nudge is seen", || {
+        server.screenshot().differing(PANELS[0], &wanted, [0, 300]) > 100
+    });
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
     assert!(!show.said().contains("throughline:"), "{}", show.said());

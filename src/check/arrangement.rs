@@ -51,6 +51,24 @@ fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
             ),
         ),
         Fault::Size { panel, display } => wrong_size(rig, panel, &displays[display]),
+        Fault::Span {
+            display,
+            panels,
+            first,
+            filled_px: [w, h],
+        } => Finding::error(
+            "display-size",
+            Subject::panel(first, "pixels"),
+            format!(
+                "Display {} is {} pixels, but the {panels} panels on it, from {} on, fill {w} x {h} \
+                 in the rig file: the driver would stretch the picture or shift parts of it. \
+                 Columns that the driver hides behind the bezels belong in `hidden_px`; else \
+                 choose the span's own resolution, or correct `pixels`.",
+                name(&displays[display]),
+                size(displays[display].size_px),
+                quoted(rig, first),
+            ),
+        ),
         Fault::Place {
             panel,
             display,
@@ -93,12 +111,10 @@ fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
 fn wrong_size(rig: &Rig, panel: usize, display: &Display) -> Finding {
     let wanted = rig.panels()[panel].pixels;
     let [w, h] = display.size_px;
-    let could_be_span = rig.panels().len() > 1 && w > wanted[0] && h == wanted[1];
     let hint = if [h, w] == wanted {
         " It looks as if it were turned: choose its orientation there."
-    } else if could_be_span {
-        " If the driver joins panels to this one display, the columns that it hides belong in \
-         `hidden_px`."
+    } else if h == wanted[1] && w < wanted[0] {
+        " If the panel is fed through several inputs, connect the others as well."
     } else {
         ""
     };

@@ -31,6 +31,9 @@ pub const COMFORT_MM: [f64; 2] = [500.0, 1000.0];
 /// centimetres), from 254 mm on. An own choice.
 pub const INCHES_LIKE: std::ops::Range<f64> = 10.0..120.0;
 
+/// Distances that a seat may have, when guessing at the unit meant. An own choice.
+pub const PLAUSIBLE_MM: std::ops::RangeInclusive<f64> = 250.0..=3100.0;
+
 /// Relative difference between a pixel's width and height. An own choice: a
 /// tape is good for 2 mm, and displays have square pixels.
 pub const PIXEL_SHAPE: f64 = 0.015;

@@ -57,9 +57,13 @@ impl Rect {
         ]
     }
 
-    fn shared_area(&self, other: &Rect) -> i64 {
-        let [w, h] = self.shared(other);
+    fn shared_area(&self, other: &Rect) -> i128 {
+        let [w, h] = self.shared(other).map(i128::from);
         w.max(0) * h.max(0)
+    }
+
+    fn area(&self) -> i128 {
+        i128::from(self.w) * i128::from(self.h)
     }
 
     pub fn overlaps(&self, other: &Rect) -> bool {
@@ -82,8 +86,15 @@ impl Rect {
 pub(super) enum Fault {
     /// No display is left for it.
     Missing { panel: usize },
-    /// A display has another size than the panel, or than its panels together.
+    /// A display has another size than its panel.
     Size { panel: usize, display: usize },
+    /// A display has another size than its panels together.
+    Span {
+        display: usize,
+        panels: usize,
+        first: usize,
+        filled_px: [i64; 2],
+    },
     /// Its display stands elsewhere: by so much to the right and down.
     Place {
         panel: usize,
@@ -187,7 +198,8 @@ impl Matching {
         self.exchanged(rig, displays, &panels, &rects);
         self.partly_used(&panels, &desk);
         self.pair_leftovers(rig, displays, &lit, Some((&panels, &rects)));
-        let misshapen = |fault: &Fault| matches!(fault, Fault::Size { .. } | Fault::Missing { .. });
+        let misshapen =
+            |fault: &Fault| !matches!(fault, Fault::Place { .. } | Fault::NothingHidden);
         if self.faults.iter().any(misshapen) {
             // A display of another size, or none, moves its neighbours.
             self.faults
@@ -219,16 +231,26 @@ impl Matching {
     fn partly_used(&mut self, panels: &[Rect], desk: &Desk) {
         for &display in desk.lit {
             let rect = desk.rects[display];
-            let mut inside = (0..panels.len())
-                .filter(|&p| self.carriers[p] == [display] && rect.holds(&panels[p]));
-            let Some(first) = inside.next() else {
+            let is_inside = |&p: &usize| self.carriers[p] == [display] && rect.holds(&panels[p]);
+            let inside: Vec<usize> = (0..panels.len()).filter(is_inside).collect();
+            let Some(&panel) = inside.first() else {
                 continue;
             };
-            let filled = inside.fold(panels[first], |sum, p| sum.around(&panels[p]));
-            if filled != rect {
-                let panel = first;
-                self.faults.push(Fault::Size { panel, display });
+            let filled = inside
+                .iter()
+                .fold(panels[panel], |sum, &p| sum.around(&panels[p]));
+            if filled == rect {
+                continue;
             }
+            self.faults.push(match inside.len() {
+                1 => Fault::Size { panel, display },
+                panels => Fault::Span {
+                    display,
+                    panels,
+                    first: panel,
+                    filled_px: [filled.w, filled.h],
+                },
+            });
         }
     }
 
@@ -378,10 +400,10 @@ impl Desk<'_> {
         panels.iter().filter(is_shown).count()
     }
 
-    fn covered(&self, panels: &[Rect]) -> i64 {
+    fn covered(&self, panels: &[Rect]) -> i128 {
         let area = |panel: &Rect| {
             let parts = self.lit.iter().map(|&d| self.rects[d].shared_area(panel));
-            parts.sum::<i64>()
+            parts.sum::<i128>()
         };
         panels.iter().map(area).sum()
     }
@@ -389,7 +411,7 @@ impl Desk<'_> {
     /// The display that a panel lies inside, or else the ones that tile it.
     fn carriers(&self, panel: &Rect) -> Vec<usize> {
         let whole = self.lit.iter().filter(|&&d| self.rects[d].holds(panel));
-        if let Some(&smallest) = whole.min_by_key(|&&d| self.rects[d].w * self.rects[d].h) {
+        if let Some(&smallest) = whole.min_by_key(|&&d| self.rects[d].area()) {
             return vec![smallest];
         }
         let tiles: Vec<usize> = self
@@ -404,11 +426,8 @@ impl Desk<'_> {
                 .iter()
                 .any(|&e| self.rects[e].overlaps(&self.rects[tile]))
         });
-        let area: i64 = tiles
-            .iter()
-            .map(|&d| self.rects[d].w * self.rects[d].h)
-            .sum();
-        if apart && area == panel.w * panel.h {
+        let area: i128 = tiles.iter().map(|&d| self.rects[d].area()).sum();
+        if apart && area == panel.area() {
             tiles
         } else {
             Vec::new()

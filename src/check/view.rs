@@ -1,7 +1,8 @@
 //! What the eye thinks of the views: distances and obliqueness.
 
 use super::limits::{
-    COMFORT_MM, INCHES_LIKE, MAX_OBLIQUE_DEG, PANEL_DISTANCE_RATIO, VIEW_DISTANCE_RATIO,
+    COMFORT_MM, INCHES_LIKE, MAX_OBLIQUE_DEG, PANEL_DISTANCE_RATIO, PLAUSIBLE_MM,
+    VIEW_DISTANCE_RATIO,
 };
 use super::{Finding, listed, view_name};
 use crate::geometry::Layout;
@@ -54,15 +55,21 @@ fn inches(rig: &Rig) -> Option<Finding> {
     if !INCHES_LIKE.contains(&distance) {
         return None;
     }
+    let plausible: Vec<_> = [
+        ("inches", distance * 25.4),
+        ("centimetres", distance * 10.0),
+    ]
+    .into_iter()
+    .filter(|(_, mm)| PLAUSIBLE_MM.contains(mm))
+    .map(|(unit, mm)| format!("{distance} {unit} are {mm:.1} mm"))
+    .collect();
     Some(Finding::error(
         "distance-in-inches",
         Subject::seat("distance_mm"),
         format!(
             "The eye would be {distance} mm from the facing view, nearer than anyone sits, so \
-             every angle would be wrong. Give millimetres: {distance} inches are {:.1} mm, \
-             {distance} centimetres {:.0} mm.",
-            distance * 25.4,
-            distance * 10.0,
+             every angle would be wrong. Give millimetres: {}.",
+            listed(&plausible),
         ),
     ))
 }
@@ -77,7 +84,7 @@ fn oblique(view: &Seen) -> Option<Finding> {
         format!(
             "The eye sees the middle of view {} {:.1} degrees off its perpendicular, but more \
              than {MAX_OBLIQUE_DEG:.0} is too flat to read and often loses contrast and colour. \
-             Turn it towards the seat: change the angle at its seam.",
+             Turn it towards the seat: change the angle at its seam, or its tilt.",
             view.name, view.oblique_deg,
         ),
     ))
@@ -121,18 +128,23 @@ fn distances_text(views: &[&Seen], near: &Seen, far: &Seen) -> Finding {
         .iter()
         .map(|view| format!("{:.0} mm to {}", view.distance_mm, view.name))
         .collect();
+    let remedy = if near.panel == far.panel {
+        "Sit nearer to the middle of the panel, or farther from it.".to_owned()
+    } else {
+        format!(
+            "Move {} nearer or {} away, or turn the seams so that each view meets its line of \
+             sight squarely.",
+            far.name, near.name
+        )
+    };
     Finding::warning(
         "eye-distances-differ",
         Subject::whole(Table::Panel(far.panel)),
         format!(
             "The eye's distances differ by {:.0} mm: {}. It must focus anew from one to the \
-             other, and programs that know one distance only draw things at two sizes. Move {} \
-             nearer or {} away, or turn the seams so that each view meets its line of sight \
-             squarely.",
+             other, and programs that know one distance only draw things at two sizes. {remedy}",
             far.distance_mm - near.distance_mm,
             listed(&all),
-            far.name,
-            near.name,
         ),
     )
 }

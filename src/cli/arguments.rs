@@ -7,6 +7,8 @@ use throughline::pattern::Layers;
 
 use super::check::Check;
 use super::displays::Displays;
+use super::drawn_as::DrawnAs;
+use super::sheet::SheetArguments;
 use super::show::Show;
 
 /// Alignment patterns and numbers for rigs of displays that don't match.
@@ -30,6 +32,12 @@ impl Arguments {
 pub enum Command {
     /// Write the alignment pattern as a PNG, without a display
     Screenshot(Screenshot),
+    /// Show what the eye sees, and say where lines break at the seams
+    Seat(super::seat::Seat),
+    /// Put two pictures and their difference into one, with figures
+    Compare(super::compare::Compare),
+    /// Give the numbers to type into other programs
+    Sheet(SheetArguments),
     /// List the connected displays
     Displays(Displays),
     /// Show the alignment pattern on the displays, and nudge the rig there
@@ -70,12 +78,18 @@ pub struct Screenshot {
     #[arg(long, value_name = "JSON")]
     pub lines: Option<PathBuf>,
 
+    /// Draw the lines as a program with one camera a screen would: flat-views
+    /// with the best numbers, or flat-views:angle=47.3,distance=620,width=…,bezel=…
+    #[arg(long, value_name = "MODEL", value_parser = DrawnAs::parse, conflicts_with = "lines")]
+    pub drawn_as: Option<DrawnAs>,
+
     /// Write one panel's part of the canvas only
     #[arg(long, value_name = "NAME")]
     pub panel: Option<String>,
 }
 
-fn setting(text: &str) -> Result<(String, String), String> {
+/// A path and a value with an equals sign between.
+pub fn setting(text: &str) -> Result<(String, String), String> {
     match text.split_once('=') {
         Some((path, value)) if !path.trim().is_empty() => {
             Ok((path.trim().to_owned(), value.trim().to_owned()))

@@ -36,13 +36,19 @@ pub fn write_file(
     })
 }
 
-/// Writes to stdout. That nobody reads on is no failure.
+/// Writes a text to stdout.
 pub fn print(text: &str) -> Result<(), Failure> {
     let mut stdout = io::stdout().lock();
-    match stdout
-        .write_all(text.as_bytes())
-        .and_then(|()| stdout.flush())
-    {
+    to_stdout(
+        stdout
+            .write_all(text.as_bytes())
+            .and_then(|()| stdout.flush()),
+    )
+}
+
+/// The outcome of writing to stdout. A reader that has gone away is no mistake.
+pub fn to_stdout(written: io::Result<()>) -> Result<(), Failure> {
+    match written {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             Err(Failure::new(format!("cannot write to stdout: {error}")))
         }

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use throughline::rig::{self, Demo, Rig, demos};
+use throughline::rig::{self, Rig, demos};
 
 use super::arguments::RigArguments;
 use super::failure::Failure;
@@ -25,30 +25,36 @@ pub fn load(arguments: &RigArguments) -> Result<Rig, Failure> {
     rig::read(&source.text, &source.name, &arguments.settings).map_err(Failure::new)
 }
 
+/// Reads a rig file, or the demo of that name, with settings.
+pub fn load_named(name: &str, settings: &[(String, String)]) -> Result<Rig, Failure> {
+    let source = source_named(name)?;
+    rig::read(&source.text, name, settings).map_err(Failure::new)
+}
+
 /// Reads the text of the rig named on the command line, or of the default demo,
 /// and says so.
 pub fn source(arguments: &RigArguments) -> Result<Source, Failure> {
-    let of_demo = |demo: &Demo| Source {
-        name: demo.name.to_owned(),
-        text: demo.text.to_owned(),
-        path: None,
-    };
-    let Some(name) = arguments.rig.as_deref() else {
-        let default = &demos()[0];
+    let default = &demos()[0];
+    let name = arguments.rig.as_deref().unwrap_or_else(|| {
         eprintln!(
             "throughline: no rig named, so this is the built-in demo \"{}\": {}",
             default.name, default.about
         );
-        return Ok(of_demo(default));
+        default.name
+    });
+    source_named(name)
+}
+
+fn source_named(name: &str) -> Result<Source, Failure> {
+    let (text, path) = match demos().iter().find(|demo| demo.name == name) {
+        Some(demo) => (demo.text.to_owned(), None),
+        None => (text_of(name)?, Some(PathBuf::from(name))),
     };
-    match demos().iter().find(|demo| demo.name == name) {
-        Some(demo) => Ok(of_demo(demo)),
-        None => Ok(Source {
-            name: name.to_owned(),
-            text: text_of(name)?,
-            path: Some(PathBuf::from(name)),
-        }),
-    }
+    Ok(Source {
+        name: name.to_owned(),
+        text,
+        path,
+    })
 }
 
 fn text_of(name: &str) -> Result<String, Failure> {

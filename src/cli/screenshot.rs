@@ -9,7 +9,7 @@ use throughline::typeset::Typesetter;
 
 use super::arguments::Screenshot;
 use super::failure::Failure;
-use super::{lines, output, png_file, rig_source};
+use super::{drawn_as, lines, output, png_file, rig_source};
 
 /// Runs the command.
 pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
@@ -22,8 +22,16 @@ pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     let whole = PxRect { x: 0, y: 0, w, h };
     let part = panel.map_or(whole, |panel| rig.canvas().panels[panel]);
 
-    let mut typesetter = Typesetter::new();
-    let pattern = Pattern::new(&rig, &Guides::of(&rig), arguments.layers, &mut typesetter);
+    let pattern = match &arguments.drawn_as {
+        Some(program) => {
+            let program = drawn_as::rig(&rig, &program.model(&rig))?;
+            drawn_as::pattern(&rig, &program, arguments.layers)
+        }
+        None => {
+            let mut typesetter = Typesetter::new();
+            Pattern::new(&rig, &Guides::of(&rig), arguments.layers, &mut typesetter)
+        }
+    };
     let mut picture = Picture::new([w, h]);
     draw(pattern.marks(), &mut picture, part);
 

@@ -34,8 +34,18 @@ pub fn line_break(
     plane: EyePlane,
     eye: DVec3,
 ) -> Option<LineBreak> {
-    let [drawn_left, drawn_right] = drawn.seam(seam);
-    let [built_left, built_right] = built.seam(seam);
+    edge_break(drawn.seam(seam), built.seam(seam), plane, eye)
+}
+
+/// As [`line_break`], between a left and a right surface: as drawn and as built.
+/// What is drawn may be a part of a panel that reaches its edge at the seam, of
+/// the same height.
+pub fn edge_break(
+    [drawn_left, drawn_right]: [&Surface; 2],
+    [built_left, built_right]: [&Surface; 2],
+    plane: EyePlane,
+    eye: DVec3,
+) -> Option<LineBreak> {
     let left = seen_at_edge(drawn_left, built_left, plane, true)?;
     let right = seen_at_edge(drawn_right, built_right, plane, false)?;
     let (from, to) = (left.point - eye, right.point - eye);

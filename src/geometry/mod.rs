@@ -10,10 +10,12 @@ mod layout;
 mod plane;
 mod region;
 mod surface;
+mod view;
 
-pub use breaks::{LineBreak, continuation, line_break};
+pub use breaks::{LineBreak, continuation, edge_break, line_break};
 pub use direction::{azimuth, direction, elevation};
 pub use layout::{Layout, facing_flaw};
 pub use plane::EyePlane;
 pub use region::{Region, Ruling, regions};
 pub use surface::Surface;
+pub use view::View;

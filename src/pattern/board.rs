@@ -237,38 +237,19 @@ impl<'a> Board<'a> {
         plate
     }
 
-    /// How much of the pattern so far a rectangle of a panel would hide: lines
-    /// passing through it, and texts, which weigh more.
-    pub fn hidden_by(&self, panel: usize, [left, top, right, bottom]: [f64; 4]) -> usize {
-        let texts = self.plates.iter().filter(|(of, plate)| {
-            *of == panel
-                && plate[0] < right
-                && plate[2] > left
-                && plate[1] < bottom
-                && plate[3] > top
-        });
+    /// What a label on a panel might hide of the pattern so far.
+    pub fn occupied(&self, panel: usize) -> Occupied<'_> {
         let lit = self.canvas().panels[panel];
-        let columns = (0..=4).map(|i| {
-            let px = left + (right - left) * f64::from(i) / 4.0;
-            lit.x + px.clamp(0.0, f64::from(lit.w) - 1.0) as u32
+        let strokes = self.marks.iter().filter_map(|mark| match mark {
+            Mark::Stroke(stroke) => Some(stroke),
+            _ => None,
         });
-        let [top, bottom] = [top, bottom].map(|row| row + f64::from(lit.y));
-        let passes = |stroke: &Stroke, x: u32| {
-            let clip = stroke.clip;
-            let inside = (clip.x..clip.right()).contains(&x) && lit.holds(clip);
-            inside && (top..bottom).contains(&stroke.curve.column(x).row())
-        };
-        let lines = columns.map(|x| {
-            let strokes = self.marks.iter().filter_map(|mark| match mark {
-                Mark::Stroke(stroke) => Some(stroke),
-                _ => None,
-            });
-            strokes
-                .filter(|stroke| passes(stroke, x))
-                .map(|stroke| (stroke.width_px * stroke.width_px) as usize)
-                .sum::<usize>()
-        });
-        lines.sum::<usize>() + 100 * texts.count()
+        let plates = self.plates.iter().filter(|(of, _)| *of == panel);
+        Occupied {
+            lit,
+            strokes: strokes.filter(|stroke| lit.holds(stroke.clip)).collect(),
+            plates: plates.map(|(_, plate)| *plate).collect(),
+        }
     }
 
     /// Draws a two-pixel frame inside edges given in a panel's own pixels.
@@ -285,6 +266,37 @@ impl<'a> Board<'a> {
     }
 }
 
+/// The lines and the texts on a panel.
+pub struct Occupied<'a> {
+    lit: PxRect,
+    strokes: Vec<&'a Stroke>,
+    plates: Vec<[f64; 4]>,
+}
+
+impl Occupied<'_> {
+    /// How much a rectangle, given in the panel's own pixels, would hide: lines
+    /// passing through it, by their width, and texts, which weigh more.
+    pub fn hidden_by(&self, [left, top, right, bottom]: [f64; 4]) -> usize {
+        let texts = self.plates.iter().filter(|plate| {
+            plate[0] < right && plate[2] > left && plate[1] < bottom && plate[3] > top
+        });
+        let [top, bottom] = [top, bottom].map(|row| row + f64::from(self.lit.y));
+        let last = f64::from(self.lit.w) - 1.0;
+        let lines = (0..=4).map(|fifth| {
+            let px = left + (right - left) * f64::from(fifth) / 4.0;
+            let x = self.lit.x + px.clamp(0.0, last) as u32;
+            let passing = self.strokes.iter().filter(|stroke| {
+                (stroke.clip.x..stroke.clip.right()).contains(&x)
+                    && (top..bottom).contains(&stroke.curve.column(x).row())
+            });
+            passing
+                .map(|stroke| (stroke.width_px * stroke.width_px) as usize)
+                .sum::<usize>()
+        });
+        lines.sum::<usize>() + 100 * texts.count()
+    }
+}
+
 /// The rows, within limits, that a line of some width may touch in some columns.
 fn rows_of(
     curve: &Curve,
@@ -293,14 +305,18 @@ fn rows_of(
     width_px: f64,
 ) -> Option<[u32; 2]> {
     let [mut top, mut bottom] = [f64::INFINITY, f64::NEG_INFINITY];
-    for column in columns {
+    let mut steepest: f64 = 0.0;
+    // Between columns so near each other a line doesn't stray by a pixel.
+    let last = columns.end.saturating_sub(1);
+    for column in columns.step_by(8).chain([last]) {
         let column = curve.column(column);
-        let slope = column.per_column.hypot(column.per_row) / column.per_row.abs();
-        let reach = (width_px / 2.0 + 1.0) * slope;
         let row = column.row();
-        top = top.min(row - reach);
-        bottom = bottom.max(row + reach);
+        top = top.min(row);
+        bottom = bottom.max(row);
+        steepest = steepest.max((column.per_column / column.per_row).abs());
     }
+    let reach = (width_px / 2.0 + 1.0) * (1.0 + steepest);
+    let (top, bottom) = (top - reach, bottom + reach);
     let [first, last] = limits;
     // Not finite where the line is upright: then it may touch any row.
     let top = if top.is_finite() {

@@ -142,6 +142,14 @@ impl Curve {
         }
     }
 
+    /// The first canvas column on which it is defined.
+    pub fn first_column(&self) -> u32 {
+        match self {
+            Curve::Panel { x, .. } => *x,
+            Curve::Chord { columns, .. } => columns[0] as u32,
+        }
+    }
+
     /// The curve at the middle of canvas column `column`, which lies in the
     /// region it was made for.
     #[inline]

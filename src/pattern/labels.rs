@@ -129,9 +129,9 @@ fn block(board: &mut Board, panel: usize, lines: &[(String, Style)]) {
     let wide = widest * shrink;
 
     let places = PLACES.map(|[x, y]| [(width - wide) * x, (height - tall) * y]);
-    let hides = |[x, y]: [f64; 2]| {
-        board.hidden_by(panel, [x - cap, y - cap, x + wide + cap, y + tall + cap])
-    };
+    let occupied = board.occupied(panel);
+    let hides =
+        |[x, y]: [f64; 2]| occupied.hidden_by([x - cap, y - cap, x + wide + cap, y + tall + cap]);
     let [left, mut y] = places
         .into_iter()
         .min_by_key(|&place| hides(place))

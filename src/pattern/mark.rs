@@ -53,6 +53,15 @@ pub enum Mark {
 }
 
 impl Mark {
+    /// Its colour.
+    pub fn colour(&self) -> Colour {
+        match self {
+            Mark::Stroke(stroke) => stroke.colour,
+            Mark::Bar(bar) => bar.colour,
+            Mark::Letter(letter) => letter.colour,
+        }
+    }
+
     /// The pixels it may touch; `None` where there are none.
     pub fn bounds(&self) -> Option<PxRect> {
         match self {
@@ -85,7 +94,7 @@ fn within(clip: PxRect, edges: [f64; 4]) -> Option<PxRect> {
     let y = edges[1].max(f64::from(clip.y));
     let right = edges[2].min(f64::from(clip.right()));
     let bottom = edges[3].min(f64::from(clip.bottom()));
-    (right > x && bottom > y).then(|| PxRect {
+    (right > x && bottom > y).then_some(PxRect {
         x: x as u32,
         y: y as u32,
         w: (right - x) as u32,

@@ -1,59 +1,68 @@
-//! How much of a pixel lies on one side of a straight edge.
+//! How much of a pixel a straight line covers.
 
-/// The family of half-planes with one edge direction, over a unit pixel.
+/// A line through a column of pixels: its share of each, in closed form.
+///
+/// Everything is measured along the column. An edge of slope `m` (rows per
+/// column) that lies `v` rows below a pixel's centre leaves the area `beyond(v)`
+/// of the pixel above it; a line is what lies between two such edges.
 #[derive(Debug, Clone, Copy)]
-pub struct HalfPlane {
-    /// Half of the distance range over which the edge cuts a corner.
+pub struct Crossing {
+    /// Half of the line's width, along the column.
+    half: f64,
+    /// Within this distance the edge cuts two opposite sides of the pixel,
     inner: f64,
+    /// beyond that a corner, and from here on nothing.
     outer: f64,
     per_inner: f64,
     per_corner: f64,
 }
 
-impl HalfPlane {
-    /// Half-planes whose edge has this unit normal (columns, rows).
-    pub fn new(normal: [f64; 2]) -> HalfPlane {
-        let (a, b) = (normal[0].abs(), normal[1].abs());
-        let (large, small) = (a.max(b), a.min(b));
-        HalfPlane {
+impl Crossing {
+    /// A line `width_px` wide, measured across itself, that falls by `slope`
+    /// rows per column. The slope is finite.
+    pub fn new(slope: f64, width_px: f64) -> Crossing {
+        let slope = slope.abs();
+        let (large, small) = (slope.max(1.0), slope.min(1.0));
+        let corner = 2.0 * large * small;
+        Crossing {
+            half: width_px / 2.0 * (1.0 + slope * slope).sqrt(),
             inner: (large - small) / 2.0,
             outer: (large + small) / 2.0,
             per_inner: 1.0 / large,
-            per_corner: if small > 0.0 {
-                0.5 / (large * small)
-            } else {
-                0.0
-            },
+            per_corner: if corner > 0.0 { 1.0 / corner } else { 0.0 },
         }
     }
 
-    /// Farthest from the pixel's centre that the edge still cuts the pixel.
+    /// Farthest that a pixel's centre may be from the line's middle, along the
+    /// column, and the pixel still be touched.
     #[inline]
     pub fn reach(&self) -> f64 {
-        self.outer
+        self.half + self.outer
     }
 
-    /// Share of the pixel's area, 0 to 1, at most `distance` pixels beyond its
-    /// centre along the normal.
+    /// Share of a pixel, 0 to 1, whose centre lies `v` rows below the line's middle.
     #[inline]
-    pub fn area(&self, distance: f64) -> f64 {
-        let far = distance.abs();
-        let beyond_centre = if far <= self.inner {
-            far * self.per_inner
-        } else if far < self.outer {
-            let corner = self.outer - far;
-            0.5 - corner * corner * self.per_corner
+    pub fn share(&self, v: f64) -> f64 {
+        let far = v.abs();
+        let within_near_edge = self.beyond(self.half - far);
+        // The far edge cuts the pixel too where the line is thin.
+        if self.half + far >= self.outer {
+            within_near_edge
         } else {
-            0.5
-        };
-        0.5 + beyond_centre.copysign(distance)
+            within_near_edge - self.beyond(-self.half - far)
+        }
     }
 
-    /// Share of the pixel inside a band of half width `half`, whose middle line
-    /// is `distance` pixels from the pixel's centre.
+    /// Share of a pixel on the centre's side of an edge `v` rows beyond it.
     #[inline]
-    pub fn band(&self, distance: f64, half: f64) -> f64 {
-        self.area(half - distance) - self.area(-half - distance)
+    fn beyond(&self, v: f64) -> f64 {
+        let far = v.abs();
+        if far <= self.inner {
+            return 0.5 + v * self.per_inner;
+        }
+        let corner = (self.outer - far).max(0.0);
+        let cut = corner * corner * self.per_corner;
+        if v > 0.0 { 1.0 - cut } else { cut }
     }
 }
 
@@ -61,40 +70,45 @@ impl HalfPlane {
 mod tests {
     use super::*;
 
-    /// Area by brute force: a fine grid of points.
-    fn counted(normal: [f64; 2], distance: f64) -> f64 {
-        let n = 400;
+    /// Share by brute force: a fine grid of points.
+    fn counted(slope: f64, width_px: f64, v: f64) -> f64 {
+        let n = 600;
         let at = |i: i32| (f64::from(i) + 0.5) / f64::from(n) - 0.5;
+        let across = 1.0 / (1.0 + slope * slope).sqrt();
         let inside = (0..n * n)
-            .filter(|i| at(i % n) * normal[0] + at(i / n) * normal[1] <= distance)
+            .filter(|i| {
+                let (x, y) = (at(i % n), v + at(i / n));
+                ((y - slope * x) * across).abs() <= width_px / 2.0
+            })
             .count();
         inside as f64 / f64::from(n * n)
     }
 
     #[test]
-    fn areas_agree_with_counting() {
-        for degrees in [0.0_f64, 3.0, 30.0, 45.0, 77.0, 90.0, 140.0] {
-            let (sin, cos) = degrees.to_radians().sin_cos();
-            for distance in [-0.8, -0.5, -0.31, 0.0, 0.2, 0.45, 0.6, 0.72] {
-                let exact = HalfPlane::new([cos, sin]).area(distance);
-                let error = (exact - counted([cos, sin], distance)).abs();
-                assert!(error < 2e-3, "{degrees}° {distance}: {error}");
+    fn shares_agree_with_counting() {
+        for slope in [0.0, 0.03, -0.4, 1.0, 2.7, -40.0] {
+            for width_px in [0.4, 1.0, 2.0, 3.0] {
+                let crossing = Crossing::new(slope, width_px);
+                for step in -12..=12 {
+                    let v = f64::from(step) / 12.0 * 1.05 * crossing.reach();
+                    let error = (crossing.share(v) - counted(slope, width_px, v)).abs();
+                    assert!(error < 4e-3, "{slope} {width_px} {v}: {error}");
+                }
             }
         }
     }
 
     #[test]
-    fn a_band_between_two_pixels_loses_no_light() {
-        for degrees in [0.0_f64, 20.0, 45.0, 90.0] {
-            let (sin, cos) = degrees.to_radians().sin_cos();
-            let half = HalfPlane::new([cos, sin]);
-            // The columns of a row together hold the band's cross-section.
-            let sum: f64 = (-200..200)
-                .map(|i| half.band((f64::from(i) + 0.3) * cos, 0.8))
+    fn a_column_holds_the_lines_whole_cross_section() {
+        for slope in [0.0, 0.3, 1.0, 12.0] {
+            let crossing = Crossing::new(slope, 1.6);
+            let sum: f64 = (-100..100)
+                .map(|i| crossing.share(f64::from(i) + 0.3))
                 .sum();
-            if cos > 0.1 {
-                assert!((sum - 1.6 / cos).abs() < 1e-9, "{degrees}°: {sum}");
-            }
+            assert!(
+                (sum - 1.6 * (1.0 + slope * slope).sqrt()).abs() < 1e-9,
+                "{slope}: {sum}"
+            );
         }
     }
 }

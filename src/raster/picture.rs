@@ -36,6 +36,11 @@ impl Picture {
         &mut self.bytes
     }
 
+    /// All pixels, row by row from the top.
+    pub fn pixels_mut(&mut self) -> &mut [[u8; 4]] {
+        self.bytes.as_chunks_mut().0
+    }
+
     /// Bytes of a row.
     pub fn stride(&self) -> usize {
         self.width as usize * 4

@@ -1,0 +1,255 @@
+//! `seat`: what the eye sees, as a picture and in figures.
+
+use std::io::Write;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::Args;
+use glam::DVec3;
+use throughline::geometry::Layout;
+use throughline::pattern::{Guides, Layers, Pattern};
+use throughline::raster::{Picture, draw};
+use throughline::rig::{self, PxRect, Rig};
+use throughline::seat::{self, Camera, Framing, Projection, Scene};
+use throughline::typeset::Typesetter;
+
+use super::arguments::{RigArguments, setting};
+use super::drawn_as::{self, DrawnAs};
+use super::failure::Failure;
+use super::seat_report::Report;
+use super::view_note::ViewNote;
+use super::{output, png_file, png_source, rig_source};
+
+/// The arguments of `seat`.
+#[derive(Debug, Args)]
+pub struct Seat {
+    #[command(flatten)]
+    rig: RigArguments,
+
+    /// Where to write the picture; may be left out with --json or --max-break
+    #[arg(long, value_name = "PNG", required_unless_present_any = ["json", "max_break"])]
+    out: Option<PathBuf>,
+
+    /// The rig as the panels really stand, with the same panels' pixels
+    #[arg(long, value_name = "RIG2")]
+    built: Option<String>,
+
+    /// Override a value of the rig as it stands, such as seam.1.fold_deg=33: of
+    /// RIG2, or else of RIG; can be repeated
+    #[arg(long = "set-built", value_name = "PATH=VALUE", value_parser = setting)]
+    set_built: Vec<(String, String)>,
+
+    /// Where the eye really is, in mm from where the pattern expects it: to the
+    /// right, up, and towards the back
+    #[arg(long, value_name = "X,Y,Z", value_parser = three, allow_hyphen_values = true)]
+    eye: Option<DVec3>,
+
+    /// Show this picture of the canvas's size instead of the pattern; the breaks
+    /// given stay the pattern's
+    #[arg(long, value_name = "PNG", conflicts_with = "layers")]
+    picture: Option<PathBuf>,
+
+    /// Draw the lines as a program with one camera a screen would: flat-views
+    /// with the best numbers, or flat-views:angle=47.3,distance=620,width=…,bezel=…
+    #[arg(long, value_name = "MODEL", value_parser = DrawnAs::parse, conflicts_with = "picture")]
+    drawn_as: Option<DrawnAs>,
+
+    /// Layers to draw, as for screenshot
+    #[arg(long, value_name = "LIST", default_value = "all", value_parser = Layers::parse)]
+    layers: Layers,
+
+    /// Azimuth and elevation of the picture's middle; the whole rig's if left out
+    #[arg(long, value_name = "AZ,EL", value_parser = two, allow_hyphen_values = true)]
+    look_deg: Option<[f64; 2]>,
+
+    /// Width of the picture in degrees; the whole rig's if left out
+    #[arg(long, value_name = "F")]
+    fov_deg: Option<f64>,
+
+    /// rectilinear or cylindrical; rectilinear up to 120° of width if left out
+    #[arg(long, value_name = "NAME", value_parser = Projection::parse)]
+    projection: Option<Projection>,
+
+    /// Columns and rows of the picture
+    #[arg(long, value_name = "WxH", default_value = "1920x1080", value_parser = size)]
+    size: [u32; 2],
+
+    /// Give the breaks as JSON on stdout
+    #[arg(long)]
+    json: bool,
+
+    /// End with exit code 1 if a line breaks by more than this many arc-minutes
+    #[arg(long, value_name = "ARCMIN", value_parser = not_negative)]
+    max_break: Option<f64>,
+}
+
+/// Runs the command.
+pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
+    let drawn = rig_source::load(&arguments.rig)?;
+    let built = built(arguments, &drawn)?;
+    let eye = arguments.eye.unwrap_or(DVec3::ZERO);
+    let model = arguments.drawn_as.map(|program| program.model(&drawn));
+    let program = match &model {
+        Some(model) => Some(drawn_as::rig(&drawn, model)?),
+        None => None,
+    };
+    let pattern = |layers| match &program {
+        Some(program) => drawn_as::pattern(&drawn, program, layers),
+        None => {
+            let mut typesetter = Typesetter::new();
+            Pattern::new(&drawn, &Guides::of(&drawn), layers, &mut typesetter)
+        }
+    };
+
+    if let Some(path) = &arguments.out {
+        let scene = Scene::new(&drawn, &built, eye);
+        let framing = Framing {
+            size_px: arguments.size,
+            projection: arguments.projection,
+            look: arguments.look_deg.map(|look| look.map(f64::to_radians)),
+            fov: arguments.fov_deg.map(f64::to_radians),
+        };
+        let camera = Camera::framing(&scene.outline(), &framing).map_err(Failure::new)?;
+        let canvas = match &arguments.picture {
+            Some(path) => shown(path, &drawn)?,
+            None => {
+                let [w, h] = drawn.canvas().size_px;
+                let mut canvas = Picture::new([w, h]);
+                let marks = pattern(arguments.layers);
+                draw(marks.marks(), &mut canvas, PxRect { x: 0, y: 0, w, h });
+                canvas
+            }
+        };
+        let view = seat::render(scene, &camera, &canvas);
+        drop(canvas);
+        write_view(path, &view, &camera, [&drawn, &built], eye)?;
+    }
+
+    let at_seams = match &program {
+        Some(program) => seat::at_seams_of_views(&Layout::of(program), &drawn),
+        None => seat::at_seams(&Layout::of(&drawn)),
+    };
+    let lines = pattern(Layers::ALL);
+    let readings = seat::readings(&at_seams, &Layout::of(&built), lines.lines(), eye);
+    let cause = seat::likeliest(&drawn, &at_seams, lines.lines(), &readings);
+    let report = Report::new(&readings, cause.as_ref(), model.as_ref());
+    let mut stdout = std::io::stdout().lock();
+    let written = if arguments.json {
+        report.write_json(&mut stdout)
+    } else {
+        report.write_words(&drawn, &mut stdout)
+    };
+    output::to_stdout(written.and_then(|()| stdout.flush()))?;
+
+    let too_much = arguments
+        .max_break
+        .is_some_and(|most| report.worst_arcmin() > most);
+    Ok(ExitCode::from(u8::from(too_much)))
+}
+
+/// The rig as it stands.
+fn built(arguments: &Seat, drawn: &Rig) -> Result<Rig, Failure> {
+    let built = match &arguments.built {
+        Some(name) => rig_source::load_named(name, &arguments.set_built)?,
+        None if arguments.set_built.is_empty() => return Ok(drawn.clone()),
+        // The values of RIG itself, settings and all, are what is built otherwise.
+        None => rig::read(&rig::write(drawn), drawn.name(), &arguments.set_built)
+            .map_err(Failure::new)?,
+    };
+    let (here, there) = (drawn.panels(), built.panels());
+    if here.len() != there.len() {
+        return Err(Failure::new(format!(
+            "the rig has {} panels, but the one built has {}: both must have the same panels",
+            here.len(),
+            there.len()
+        )));
+    }
+    for (number, (one, other)) in here.iter().zip(there).enumerate() {
+        if one.pixels != other.pixels {
+            let ([w, h], [built_w, built_h]) = (one.pixels, other.pixels);
+            return Err(Failure::new(format!(
+                "panel {} has {w} x {h} pixels in the rig, but {built_w} x {built_h} in the one built: both must have the same panels",
+                number + 1
+            )));
+        }
+    }
+    Ok(built)
+}
+
+/// A picture of the canvas's size.
+fn shown(path: &std::path::Path, rig: &Rig) -> Result<Picture, Failure> {
+    let [w, h] = rig.canvas().size_px;
+    let source = png_source::read(path, |[width, height]| {
+        if [width, height] == [w, h] {
+            return Ok(());
+        }
+        Err(format!(
+            "{} is {width} x {height} pixels, but the rig's canvas is {w} x {h}: give a picture of the whole canvas",
+            path.display()
+        ))
+    })?;
+    Ok(source.picture)
+}
+
+fn write_view(
+    path: &std::path::Path,
+    view: &Picture,
+    camera: &Camera,
+    [drawn, built]: [&Rig; 2],
+    eye: DVec3,
+) -> Result<(), Failure> {
+    let [w, h] = view.size_px();
+    // Seen from the rig's own distance, pixels of this size look as large as they are drawn.
+    let pitch_mm = [drawn.seat().distance_mm / camera.focal_px(); 2];
+    let note = ViewNote::of(camera, eye).text();
+    let (drawn_text, built_text) = (rig::write(drawn), rig::write(built));
+    let mut texts = vec![
+        (png_file::RIG_KEYWORD, drawn_text.as_str()),
+        (png_file::VIEW_KEYWORD, note.as_str()),
+    ];
+    if built != drawn {
+        texts.push((png_file::BUILT_KEYWORD, built_text.as_str()));
+    }
+    output::write_file(path, |out| {
+        png_file::write_with(view, PxRect { x: 0, y: 0, w, h }, &texts, pitch_mm, out)
+    })
+}
+
+fn numbers<const N: usize>(text: &str, example: &str) -> Result<[f64; N], String> {
+    let parsed: Option<Vec<f64>> = text
+        .split(',')
+        .map(|part| part.trim().parse().ok().filter(|v: &f64| v.is_finite()))
+        .collect();
+    parsed
+        .and_then(|values| <[f64; N]>::try_from(values).ok())
+        .ok_or_else(|| format!("expected {N} numbers with commas between, such as {example}"))
+}
+
+fn two(text: &str) -> Result<[f64; 2], String> {
+    numbers(text, "-30,5")
+}
+
+fn three(text: &str) -> Result<DVec3, String> {
+    const FARTHEST_MM: f64 = 1e5;
+    let eye = DVec3::from_array(numbers(text, "0,10,-60")?);
+    if eye.abs().max_element() <= FARTHEST_MM {
+        Ok(eye)
+    } else {
+        Err(format!("the eye may be at most {FARTHEST_MM} mm away"))
+    }
+}
+
+fn size(text: &str) -> Result<[u32; 2], String> {
+    let sides = text.split_once(['x', 'X']);
+    sides
+        .and_then(|(w, h)| Some([w.trim().parse().ok()?, h.trim().parse().ok()?]))
+        .ok_or_else(|| "expected columns x rows, such as 1920x1080".to_owned())
+}
+
+fn not_negative(text: &str) -> Result<f64, String> {
+    let value = text
+        .parse()
+        .ok()
+        .filter(|v: &f64| v.is_finite() && *v >= 0.0);
+    value.ok_or_else(|| "expected a number of arc-minutes, 0 or more".to_owned())
+}

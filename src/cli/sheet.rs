@@ -1,0 +1,123 @@
+//! `sheet`: the numbers to type elsewhere.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::{Args, ValueEnum};
+use throughline::fit::Free;
+use throughline::plan;
+use throughline::rig::{self, PxRect, Rig};
+use throughline::sheet::{Sheet, Units};
+
+use super::arguments::RigArguments;
+use super::failure::Failure;
+use super::{output, png_file, rig_source, sheet_json};
+
+/// The arguments of `sheet`.
+#[derive(Debug, Args)]
+pub struct SheetArguments {
+    #[command(flatten)]
+    pub rig: RigArguments,
+
+    /// Write the numbers as JSON, lengths in millimetres
+    #[arg(long)]
+    pub json: bool,
+
+    /// What the flat views' fit may move: angle, distance, width, bezel,
+    /// separated by commas; the rest keeps the rig's own value
+    #[arg(long, value_name = "LIST", default_value = "angle,distance")]
+    pub free: String,
+
+    /// Unit of the page's lengths
+    #[arg(long, value_name = "UNIT", value_enum, default_value_t = UnitName::Mm)]
+    pub units: UnitName,
+
+    /// Add the reason for each number to the page
+    #[arg(long)]
+    pub explain: bool,
+
+    /// Also draw the rig to scale, from above and from the side, for A4 paper;
+    /// the name ends in .svg or .png
+    #[arg(long, value_name = "SVG|PNG")]
+    pub plan: Option<PathBuf>,
+}
+
+/// Units as the command line calls them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum UnitName {
+    /// Millimetres
+    Mm,
+    /// Inches
+    In,
+}
+
+/// Runs the command.
+pub fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
+    let free = Free::parse(&arguments.free).map_err(Failure::new)?;
+    let units = match arguments.units {
+        UnitName::Mm => Units::Millimetres,
+        UnitName::In => Units::Inches,
+    };
+    let rig = rig_source::load(&arguments.rig)?;
+    let plan = match &arguments.plan {
+        Some(path) => Some((path, PlanKind::of(path)?)),
+        None => None,
+    };
+    let sheet = Sheet::of(&rig, free);
+    let text = if arguments.json {
+        sheet_json::text(&sheet)
+    } else {
+        sheet.page(units, arguments.explain)
+    };
+    if let Some((path, kind)) = plan {
+        write_plan(&rig, units, path, kind)?;
+    }
+    match io::stdout().lock().write_all(text.as_bytes()) {
+        // Whoever reads has seen enough.
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(ExitCode::SUCCESS),
+        Err(error) => Err(Failure::new(format!("cannot write the sheet: {error}"))),
+        Ok(()) => Ok(ExitCode::SUCCESS),
+    }
+}
+
+/// What a plan is written as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum PlanKind {
+    Svg,
+    Png,
+}
+
+impl PlanKind {
+    /// By the ending of the file's name.
+    fn of(path: &Path) -> Result<PlanKind, Failure> {
+        let ending = path.extension().and_then(|ending| ending.to_str());
+        match ending.map(str::to_lowercase).as_deref() {
+            Some("svg") => Ok(PlanKind::Svg),
+            Some("png") => Ok(PlanKind::Png),
+            _ => Err(Failure::new(format!(
+                "cannot tell the kind of plan from the name {}: end it in .svg or .png",
+                path.display()
+            ))),
+        }
+    }
+}
+
+/// Pixels to the inch of a plan's picture.
+const PLAN_PX_PER_INCH: f64 = 300.0;
+
+fn write_plan(rig: &Rig, units: Units, path: &Path, kind: PlanKind) -> Result<(), Failure> {
+    let svg = plan::svg(&plan::draw(rig, units), rig.name());
+    match kind {
+        PlanKind::Svg => output::write_file(path, |out| out.write_all(svg.as_bytes())),
+        PlanKind::Png => {
+            let picture = plan::picture(&svg, PLAN_PX_PER_INCH).map_err(Failure::new)?;
+            let [w, h] = picture.size_px();
+            let whole = PxRect { x: 0, y: 0, w, h };
+            let pitch_mm = [25.4 / PLAN_PX_PER_INCH; 2];
+            output::write_file(path, |out| {
+                png_file::write(&picture, whole, &rig::write(rig), pitch_mm, out)
+            })
+        }
+    }
+}

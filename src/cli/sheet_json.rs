@@ -1,0 +1,118 @@
+//! The sheet as JSON: millimetres, degrees and pixels.
+
+use serde::Serialize;
+use throughline::sheet::Sheet;
+
+#[derive(Serialize)]
+struct Document<'a> {
+    canvas_px: [u32; 2],
+    window_px: [i64; 4],
+    views: Vec<View<'a>>,
+    seams: Vec<Seam<'a>>,
+    fov: Fov,
+    flat_views: FlatViews,
+    single_view: SingleView,
+}
+
+#[derive(Serialize)]
+struct View<'a> {
+    panel: &'a str,
+    view: u32,
+    azimuth_deg: [f64; 2],
+    elevation_deg: [f64; 2],
+    distance_mm: f64,
+    square_mm: f64,
+    pitch_mm: [f64; 2],
+}
+
+#[derive(Serialize)]
+struct Seam<'a> {
+    left: &'a str,
+    right: &'a str,
+    angle_deg: f64,
+    fold_deg: f64,
+    dark_mm: f64,
+    bezel_px: [f64; 2],
+    hidden_px: u32,
+}
+
+#[derive(Serialize)]
+struct Fov {
+    whole_deg: f64,
+    facing_horizontal_deg: f64,
+    facing_vertical_deg: f64,
+}
+
+#[derive(Serialize)]
+struct FlatViews {
+    count: usize,
+    free: Vec<&'static str>,
+    angle_deg: f64,
+    distance_mm: f64,
+    width_mm: f64,
+    bezel_mm: f64,
+    rms_deg: f64,
+    max_deg: f64,
+}
+
+#[derive(Serialize)]
+struct SingleView {
+    horizontal_deg: f64,
+    vertical_deg: f64,
+    rms_deg: f64,
+    max_deg: f64,
+}
+
+/// One document with a line break at its end.
+pub fn text(sheet: &Sheet) -> String {
+    let panels = sheet.rig.panels();
+    let views = sheet.views.iter().map(|view| View {
+        panel: &panels[view.id.panel].name,
+        view: view.id.view + 1,
+        azimuth_deg: view.azimuth_rad.map(f64::to_degrees),
+        elevation_deg: view.elevation_rad.map(f64::to_degrees),
+        distance_mm: view.distance_mm,
+        square_mm: view.square_mm,
+        pitch_mm: view.pitch_mm,
+    });
+    let seams = sheet.seams.iter().enumerate().map(|(index, seam)| Seam {
+        left: &panels[index].name,
+        right: &panels[index + 1].name,
+        angle_deg: seam.angle_rad.to_degrees(),
+        fold_deg: seam.fold_rad.to_degrees(),
+        dark_mm: seam.dark_mm,
+        bezel_px: seam.dark_px,
+        hidden_px: seam.hidden_px,
+    });
+    let (flat, single) = (&sheet.flat_views, &sheet.single_view);
+    let document = Document {
+        canvas_px: sheet.rig.canvas().size_px,
+        window_px: sheet.window_px,
+        views: views.collect(),
+        seams: seams.collect(),
+        fov: Fov {
+            whole_deg: sheet.fov.whole_rad.to_degrees(),
+            facing_horizontal_deg: sheet.fov.facing_horizontal_rad.to_degrees(),
+            facing_vertical_deg: sheet.fov.facing_vertical_rad.to_degrees(),
+        },
+        flat_views: FlatViews {
+            count: flat.model.count,
+            free: flat.free.names(),
+            angle_deg: flat.model.angle_rad.to_degrees(),
+            distance_mm: flat.model.distance_mm,
+            width_mm: flat.model.width_mm,
+            bezel_mm: flat.model.bezel_mm,
+            rms_deg: flat.rms_rad.to_degrees(),
+            max_deg: flat.worst.angle_rad().to_degrees(),
+        },
+        single_view: SingleView {
+            horizontal_deg: single.model.horizontal_rad.to_degrees(),
+            vertical_deg: single.model.vertical_rad().to_degrees(),
+            rms_deg: single.rms_rad.to_degrees(),
+            max_deg: single.worst.angle_rad().to_degrees(),
+        },
+    };
+    let mut text = serde_json::to_string_pretty(&document).expect("plain data is JSON");
+    text.push('\n');
+    text
+}

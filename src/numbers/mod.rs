@@ -1,0 +1,17 @@
+//! The numbers that a rig's owner types into other programs.
+//!
+//! Radians and millimetres, all told from the seat frame; see each type.
+
+mod desktop;
+mod fov;
+mod pixels;
+mod seams;
+mod views;
+mod window;
+
+pub use desktop::{DesktopPlace, desktop_places};
+pub use fov::{Fov, fov};
+pub use pixels::{PixelRate, pixel_rate};
+pub use seams::{SeamNumbers, seams};
+pub use views::{ViewNumbers, views};
+pub use window::window_px;

@@ -1,0 +1,21 @@
+//! The rig drawn to scale, to take to the desk with a tape measure: from above,
+//! from the right, and its heights side by side.
+//!
+//! A rig becomes a [`Drawing`] of strokes and labels in millimetres of paper;
+//! that becomes SVG text, and the same text a picture.
+
+mod above;
+mod drawing;
+mod heights;
+mod paper;
+mod picture;
+mod placing;
+mod scale;
+mod shapes;
+mod side;
+mod svg;
+
+pub use drawing::{Drawing, Label, Rect, Stroke};
+pub use paper::{PAPER_MM, draw};
+pub use picture::picture;
+pub use svg::svg;

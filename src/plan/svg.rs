@@ -1,0 +1,97 @@
+//! A drawing as SVG text in real millimetres.
+
+use std::fmt::Write;
+
+use super::drawing::{Drawing, Label, Path, Stroke};
+use super::paper::PAPER_MM;
+use crate::typeset::{Cut, FAMILY, TypeSize, Typesetter};
+
+/// The drawing as an SVG document, dark on white. Text keeps its width in
+/// programs without the face, so that labels stay in their boxes.
+pub fn svg(drawing: &Drawing, title: &str) -> String {
+    let [width, height] = PAPER_MM;
+    let mut text = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" \
+         viewBox=\"0 0 {width} {height}\">\n<title>{}</title>\n\
+         <rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n",
+        escaped(title)
+    );
+    for path in &drawing.paths {
+        text.push_str(&path_element(path));
+    }
+    let typesetter = Typesetter::new();
+    for label in &drawing.labels {
+        label_elements(label, &typesetter, &mut text);
+    }
+    text.push_str("</svg>\n");
+    text
+}
+
+fn path_element(path: &Path) -> String {
+    let mut line = String::new();
+    for (index, point) in path.points.iter().enumerate() {
+        let command = if index == 0 { 'M' } else { 'L' };
+        line += &format!("{command}{:.3} {:.3}", point.x, point.y);
+    }
+    let look = match path.stroke {
+        Stroke::Lit => "fill=\"none\" stroke=\"#000000\" stroke-width=\"0.7\"",
+        Stroke::Faint => "fill=\"none\" stroke=\"#9a9a9a\" stroke-width=\"0.15\"",
+        Stroke::Case => "fill=\"#c9c9c9\" stroke=\"#555555\" stroke-width=\"0.12\"",
+        Stroke::Sight => {
+            "fill=\"none\" stroke=\"#444444\" stroke-width=\"0.13\" stroke-dasharray=\"1.6 0.9\""
+        }
+        Stroke::Axis => {
+            "fill=\"none\" stroke=\"#444444\" stroke-width=\"0.2\" stroke-linecap=\"round\" \
+             stroke-dasharray=\"0.05 0.75\""
+        }
+        Stroke::Measure => "fill=\"none\" stroke=\"#000000\" stroke-width=\"0.18\"",
+        Stroke::Leader => "fill=\"none\" stroke=\"#777777\" stroke-width=\"0.1\"",
+        Stroke::Eye => "fill=\"#222222\" stroke=\"none\"",
+        Stroke::Blank => "fill=\"#ffffff\" stroke=\"none\"",
+    };
+    format!("<path d=\"{line}\" {look}/>\n")
+}
+
+fn label_elements(label: &Label, typesetter: &Typesetter, text: &mut String) {
+    let size = TypeSize {
+        cap_px: label.cap_mm as f32,
+        widening: 1.0,
+    };
+    let em_mm = typesetter.em_px(label.cut, size);
+    let weight = match label.cut {
+        Cut::Regular => "",
+        Cut::Bold => " font-weight=\"bold\"",
+    };
+    for (index, line) in label.lines.iter().enumerate() {
+        let at = label.baseline(index);
+        // Writing to a string can't fail.
+        let _ = writeln!(
+            text,
+            "<text x=\"{:.3}\" y=\"{:.3}\" font-family=\"{FAMILY}, sans-serif\" \
+             font-size=\"{em_mm:.3}\"{weight} textLength=\"{:.3}\" \
+             lengthAdjust=\"spacingAndGlyphs\" stroke=\"#ffffff\" stroke-width=\"0.7\" \
+             stroke-linejoin=\"round\" paint-order=\"stroke\" xml:space=\"preserve\">{}</text>",
+            at.x,
+            at.y,
+            label.widths_mm[index],
+            escaped(line),
+        );
+    }
+}
+
+/// Text that XML takes as it is.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            // Neither is allowed in XML.
+            '\u{fffe}' | '\u{ffff}' => out.push('\u{fffd}'),
+            c => out.push(c),
+        }
+    }
+    out
+}

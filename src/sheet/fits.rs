@@ -1,0 +1,217 @@
+//! The sections that are copied most: the window and the two models.
+
+use super::Sheet;
+use super::names;
+use super::page::Page;
+use super::units::{Units, degrees};
+use super::verdict;
+use crate::fit::{Change, SingleView};
+use crate::geometry::{Layout, elevation};
+use crate::rig::PxRect;
+
+pub(super) fn window(sheet: &Sheet, page: &mut Page) {
+    let [left, top, width, height] = sheet.window_px;
+    let facing = &sheet.rig.panels()[sheet.rig.seat().view.panel].name;
+    page.section("Window", "over the whole span, in pixels");
+    page.value("size", &format!("{width} x {height}"), "");
+    page.reason(
+        "size",
+        "the bounding box of the panels' places on the desktop, and the columns that \
+         the display driver hides behind the seams.",
+    );
+    page.value(
+        "left, top",
+        &format!("{left}, {top}"),
+        &format!("from the top left corner of {facing}"),
+    );
+    page.reason(
+        "left, top",
+        "most systems tell positions from the primary display's top left corner, so make the \
+         facing panel the primary one; what lies left of it or above it is negative.",
+    );
+    if sheet.rig.seams().iter().any(|seam| seam.hidden_px > 0) {
+        page.sentence(
+            "The display driver hides columns behind the seams: where it joins all panels to \
+             one display, that display's corner is the window's, and left, top is 0, 0.",
+        );
+    }
+}
+
+pub(super) fn flat_views(sheet: &Sheet, change: Option<Change>, units: Units, page: &mut Page) {
+    let (rig, fit) = (sheet.rig, &sheet.flat_views);
+    let (model, unit) = (fit.model, units.symbol());
+    let length = |mm: f64| format!("{} {unit}", units.length(mm));
+    page.section(
+        "One camera a screen",
+        &format!(
+            "{}, equal and flat; fitted: {}",
+            names::count(model.count, "screen"),
+            fit.free.names().join(", "),
+        ),
+    );
+    page.value(
+        "angle",
+        &format!("{} deg", degrees(model.angle_rad, 2)),
+        "between neighbouring screens' facings",
+    );
+    page.reason(
+        "angle",
+        "the turn between neighbouring screens that puts the pixels, all counted alike, nearest \
+         to where the eye sees them. A protractor laid on a seam of curved panels reads \
+         less: it reads the fold.",
+    );
+    page.value(
+        "distance",
+        &length(model.distance_mm),
+        "eye to the facing screen's middle",
+    );
+    page.reason(
+        "distance",
+        &held_or(
+            fit.free.distance(),
+            "fitted, and so not the tape's: flat screens of this width stand for surfaces that \
+             bulge, lean or differ.",
+            "the seat's own, from the rig file.",
+        ),
+    );
+    page.value("width", &length(model.width_mm), "lit, of each screen");
+    page.reason(
+        "width",
+        &held_or(
+            fit.free.width() && !fit.width_kept,
+            "fitted.",
+            "the facing view's, measured along its surface.",
+        ),
+    );
+    page.value("height", &length(model.height_mm), "lit, of each screen");
+    page.reason(
+        "height",
+        "the width in the proportion of the facing view's pixels.",
+    );
+    page.value(
+        "bezel",
+        &length(model.bezel_mm),
+        "at each side of each screen",
+    );
+    page.reason(
+        "bezel",
+        &held_or(
+            fit.free.bezel(),
+            "fitted.",
+            "the mean of all panels' left and right bezels.",
+        ),
+    );
+    let half = |mm: f64| 2.0 * (mm / 2.0 / model.distance_mm).atan();
+    page.value(
+        "field of view",
+        &format!("{} deg horizontal", degrees(half(model.width_mm), 2)),
+        "",
+    );
+    page.value(
+        "",
+        &format!("{} deg vertical", degrees(half(model.height_mm), 2)),
+        "",
+    );
+    let diagonal_mm = model.width_mm.hypot(model.height_mm);
+    page.value(
+        "",
+        &format!("{} deg corner to corner", degrees(half(diagonal_mm), 2)),
+        "",
+    );
+    page.reason(
+        "field of view",
+        "of the facing screen, twice the arctangent of half its side over the distance; \
+         programs ask for one of the three.",
+    );
+    fitted(page, fit.rms_rad, fit.worst.angle_rad());
+    let views = Layout::of(rig).views(rig);
+    let screens = model.screens();
+    let facing = views[model.facing].middle_mm();
+    let off = |view: usize, u: f64| {
+        let mut seen = views[view].point_mm(u, 0.5);
+        seen.x -= facing.x;
+        seen.y -= facing.y;
+        elevation(seen) - elevation(screens[view].point_mm(u, 0.5))
+    };
+    if fit.rms_rad.to_degrees() >= verdict::EXACT_DEG {
+        page.sentence(&verdict::worst(rig, &views, &fit.worst));
+        if let Some(step) = verdict::step(rig, &views, off) {
+            page.sentence(&step);
+        }
+        match change {
+            Some(change) => page.sentence(&verdict::change(rig, &change, fit.rms_rad)),
+            None => page.sentence(
+                "No single change to an angle, a distance, a gap or a rise of the rig improves \
+                 it by as much as a twentieth.",
+            ),
+        }
+    }
+    if fit.width_kept {
+        page.sentence(
+            "Only the ratio of distance and width matters to this rig, so the width is the rig's own.",
+        );
+    }
+    if model.bezel_mm < 0.0 {
+        page.sentence(
+            "Where a program takes no negative bezel, leave bezel out of --free to hold it.",
+        );
+    }
+}
+
+pub(super) fn single_view(sheet: &Sheet, page: &mut Page) {
+    let (rig, fit) = (sheet.rig, &sheet.single_view);
+    let model: SingleView = fit.model;
+    page.section(
+        "One camera for all",
+        "one flat picture over the whole canvas",
+    );
+    let value = |radians: f64, way: &str| format!("{} deg {way}", degrees(radians, 2));
+    page.value(
+        "field of view",
+        &value(model.horizontal_rad, "horizontal"),
+        "",
+    );
+    page.value("", &value(model.vertical_rad(), "vertical"), "");
+    page.value("", &value(model.diagonal_rad(), "corner to corner"), "");
+    page.reason(
+        "field of view",
+        "of a pinhole camera with square pixels, aimed straight ahead at the canvas's middle; \
+         the horizontal one is fitted, the other two follow from the canvas's shape.",
+    );
+    fitted(page, fit.rms_rad, fit.worst.angle_rad());
+    if fit.rms_rad.to_degrees() >= verdict::EXACT_DEG {
+        let views = Layout::of(rig).views(rig);
+        page.sentence(&verdict::worst(rig, &views, &fit.worst));
+        let off = |view: usize, u: f64| {
+            let PxRect { x, y, .. } = rig.canvas().panels[views[view].id.panel];
+            let across = (f64::from(views[view].id.view) + u) * views[view].columns();
+            let (x, y) = (
+                f64::from(x) + across,
+                f64::from(y) + 0.5 * views[view].rows(),
+            );
+            elevation(views[view].point_mm(u, 0.5)) - elevation(model.direction(x, y))
+        };
+        if let Some(step) = verdict::step(rig, &views, off) {
+            page.sentence(&step);
+        }
+    }
+}
+
+fn fitted(page: &mut Page, rms_rad: f64, max_rad: f64) {
+    let [rms, max] = [rms_rad, max_rad].map(|radians| degrees(radians, 2));
+    page.value("error", &format!("{rms} deg rms, {max} deg at most"), "");
+    page.reason(
+        "error",
+        "the angle between where the eye sees a pixel and where the model has it: its root mean \
+         square over all pixels, and its largest.",
+    );
+    page.sentence(verdict::quality(rms_rad));
+}
+
+fn held_or(free: bool, fitted: &str, held: &str) -> String {
+    if free {
+        fitted.to_owned()
+    } else {
+        format!("held: {held}")
+    }
+}

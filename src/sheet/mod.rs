@@ -1,0 +1,85 @@
+//! The sheet: every number of a rig that its owner types into other programs,
+//! as a page to read.
+
+mod fits;
+mod names;
+mod page;
+mod tables;
+pub(crate) mod units;
+mod verdict;
+
+pub use names::{seam_name, view_name};
+pub use units::Units;
+
+use crate::fit::{Change, FlatViewsFit, Free, SingleViewFit};
+use crate::geometry::Layout;
+use crate::numbers::{self, DesktopPlace, Fov, PixelRate, SeamNumbers, ViewNumbers};
+use crate::rig::Rig;
+use page::Page;
+
+/// Every number of a rig.
+#[derive(Debug, Clone)]
+pub struct Sheet<'a> {
+    /// The rig.
+    pub rig: &'a Rig,
+    /// Left, top, width and height of the window over the whole span.
+    pub window_px: [i64; 4],
+    /// Of every view, from left to right.
+    pub views: Vec<ViewNumbers>,
+    /// Of every seam, from left to right.
+    pub seams: Vec<SeamNumbers>,
+    /// Fields of view as the eye has them.
+    pub fov: Fov,
+    /// How much there is to draw.
+    pub rate: PixelRate,
+    /// Where each panel belongs on the desktop.
+    pub places: Vec<Option<DesktopPlace>>,
+    /// The rig as equal flat screens.
+    pub flat_views: FlatViewsFit,
+    /// The rig as one picture.
+    pub single_view: SingleViewFit,
+}
+
+impl Sheet<'_> {
+    /// Computes a rig's numbers; `free` says what the flat views may move.
+    pub fn of(rig: &Rig, free: Free) -> Sheet<'_> {
+        let layout = Layout::of(rig);
+        let views = numbers::views(rig, &layout);
+        Sheet {
+            rig,
+            window_px: numbers::window_px(rig),
+            seams: numbers::seams(rig, &layout),
+            fov: numbers::fov(rig, &layout, &views),
+            views,
+            rate: numbers::pixel_rate(rig),
+            places: numbers::desktop_places(rig, &layout),
+            flat_views: FlatViewsFit::of(rig, free),
+            single_view: SingleViewFit::of(rig),
+        }
+    }
+
+    /// The page for people, in lines of at most 80 columns: what is copied most
+    /// comes first. With `explain` each number's reason stands below it.
+    pub fn page(&self, units: Units, explain: bool) -> String {
+        let change = Change::of(self.rig, &self.flat_views);
+        let mut page = Page::new(explain);
+        page.title(self.rig.name());
+        page.sentence(&format!(
+            "{}, {}; {} is straight in front. Lengths are in {}, angles in degrees.",
+            names::count(self.rig.panels().len(), "panel"),
+            names::count(self.views.len(), "view"),
+            view_name(self.rig, self.rig.seat().view),
+            units.in_words(),
+        ));
+        fits::window(self, &mut page);
+        fits::flat_views(self, change, units, &mut page);
+        fits::single_view(self, &mut page);
+        tables::fov(self, &mut page);
+        tables::views(self, units, &mut page);
+        tables::pixels(self, units, &mut page);
+        tables::seams(self, units, &mut page);
+        tables::desktop(self, units, &mut page);
+        tables::rate(self, &mut page);
+        page.into_text()
+    }
+}

@@ -1,0 +1,119 @@
+"""Draws the pictures of typical mistakes and the README's table that shows them.
+
+The `tram-cab` demo, seen from its seat at the seam right of the facing panel,
+with what is wrong there and what the program says of it. Over the program's
+view, orange dashes continue each line's left part straight across the seam,
+as the second layout has it.
+
+    python3 seat_pictures.py --binary target/release/throughline
+
+writes rigs/views/*.png and prints the table.
+"""
+
+import argparse
+import json
+import subprocess
+import tempfile
+from pathlib import Path
+
+import cv2
+import numpy as np
+
+import scene
+from rig_reference import Rig, azimuth, elevation, seam_break, shown_direction, unit
+from screenshots import Screenshot
+from wrong_rigs import RIGS, changed
+
+DEMO = "tram-cab"
+VIEWS = RIGS / "views"
+SEAM = 1
+SIZE_PX = (640, 400)
+LAYERS = "horizon,diagonals"
+DASH_PX = 9.0
+# Blue, green, red of the dashes.
+ORANGE = (0, 159, 230)
+
+
+def mistakes(rig):
+    """File name, words, the change, width of the view, how it shows."""
+    ten_px = 10 * rig.panels[0].pitch_mm[0]
+    return [
+        ("true", "nothing", None, 14, "every line runs straight across the dark gap"),
+        ("fold", "fold 2° more", ("seam.2", "angle_deg", 2.0), 52,
+         "nothing jumps at the seam; to its right, lines above and below the horizon bend away, ever more"),
+        ("gap", "gap 10 px wider", ("seam.2", "gap_mm", ten_px), 14,
+         "sloping lines jump, rising ones down and falling ones up; the horizon is whole"),
+        ("low", "right panel 5 mm low", ("seam.2", "rise_mm", -5.0), 14,
+         "all lines jump down by as much, the horizon too"),
+        ("near", "eye 60 mm too near", ("seat", "distance_mm", -60.0), 52,
+         "lines have a corner at the seam, and so at every other seam; the horizon is whole"),
+    ]
+
+
+def dashes(picture, camera, drawn, built, lines):
+    """Continues the lines' left parts over the right panel, on the picture."""
+    q = built.panels[SEAM + 1]
+    edge = camera.image(q.at(-q.width / 2, np.array([-q.height / 2, q.height / 2])))
+    far = camera.image(q.at(q.width / 2, np.array([-q.height / 2, q.height / 2])))
+    for line in lines:
+        if seam_break(drawn, built, SEAM, line.normal) is None:
+            continue
+        point, tangent = shown_direction(drawn, built, SEAM, line.normal, drawn.panels[SEAM].pixels[0])
+        circle = unit(np.cross(tangent, point))
+        if abs(circle @ camera.up) < 0.1:
+            continue
+        start, end = edge[:, 0].mean(), min(far[:, 0].mean(), SIZE_PX[0])
+        along = np.hypot(1, np.diff(camera.line_row(circle, np.array([start, start + 1])))[0])
+        for x in np.arange(start, end, 2 * DASH_PX / along):
+            columns = np.array([x, min(x + DASH_PX / along, end)])
+            rows = camera.line_row(circle, columns)
+            # The panel is flat: its upper and lower edges are straight in the picture.
+            ends = np.array([np.interp(columns, [edge[i, 0], far[i, 0]], [edge[i, 1], far[i, 1]]) for i in (0, 1)])
+            if (rows > ends[0]).any() or (rows < ends[1]).any():
+                continue
+            points = np.stack([columns, rows], -1) - 0.5
+            one, other = np.round(points * 256).astype(int)
+            cv2.line(picture, tuple(map(int, one)), tuple(map(int, other)), ORANGE, 1, cv2.LINE_AA, 8)
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--binary", required=True, help="the program that draws")
+    args = parser.parse_args()
+    scene.ROLL_DEG = 0.0
+    VIEWS.mkdir(exist_ok=True)
+    path = RIGS / f"{DEMO}.toml"
+    text = path.read_text(encoding="utf-8")
+    with tempfile.TemporaryDirectory() as folder:
+        folder = Path(folder)
+        shot = Screenshot(args.binary, path, LAYERS, folder)
+        left, right = shot.rig.panels[SEAM], shot.rig.panels[SEAM + 1]
+        middle = left.at(left.width / 2, 40.0) + right.at(-right.width / 2, 40.0)
+        look = float(np.degrees(azimuth(middle))), float(np.degrees(elevation(middle)))
+        print("| wrong | seen from the seat | how it shows | what `seat` says |\n| --- | --- | --- | --- |")
+        for name, words, change, fov, look_for in mistakes(shot.rig):
+            built_path, picture_path = folder / f"{name}.toml", folder / f"{name}.png"
+            built_text = changed(text, *change) if change else text
+            built_path.write_text(built_text, encoding="utf-8")
+            command = [
+                args.binary, "seat", path, "--built", built_path, "--json", "--out", picture_path,
+                "--layers", LAYERS, "--size", f"{SIZE_PX[0]}x{SIZE_PX[1]}", f"--look-deg={look[0]},{look[1]}",
+                "--fov-deg", str(fov), "--projection", "rectilinear",
+            ]
+            done = subprocess.run(command, check=True, capture_output=True)
+            report = json.loads(done.stdout)
+            camera = scene.Camera(middle, fov, SIZE_PX)
+            picture = cv2.imread(str(picture_path))
+            dashes(picture, camera, shot.rig, Rig(built_text), shot.lines)
+            out = VIEWS / f"{name}.png"
+            cv2.imwrite(str(out), picture, [cv2.IMWRITE_PNG_COMPRESSION, 9])
+            assert out.stat().st_size < 150_000, out
+            here = [b for b in report["breaks"] if b["seam"] == SEAM + 1]
+            worst = max(abs(b["break_arcmin"]) for b in here)
+            kink = max(abs(b["kink_deg"]) for b in here)
+            cause = report["cause"]["text"] if report["cause"] else "all lines run straight across"
+            print(f"| {words} | ![{words}](rigs/views/{name}.png) | {look_for} | breaks to {worst:.1f}′, bends to {kink:.1f}°: {cause} |")
+
+
+if __name__ == "__main__":
+    main()
