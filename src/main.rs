@@ -4,10 +4,12 @@ use std::process::ExitCode;
 
 mod cli;
 mod desktop;
+mod show;
 
 fn main() -> ExitCode {
     let outcome = match cli::Arguments::read().command {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
+        cli::Command::Show(arguments) => cli::show(&arguments),
         cli::Command::Seat(arguments) => cli::seat(&arguments),
         cli::Command::Compare(arguments) => cli::compare(&arguments),
         cli::Command::Sheet(arguments) => cli::sheet(&arguments),

@@ -9,6 +9,7 @@ use super::check::Check;
 use super::displays::Displays;
 use super::drawn_as::DrawnAs;
 use super::sheet::SheetArguments;
+use super::show::Show;
 
 /// Alignment patterns and numbers for rigs of displays that don't match.
 #[derive(Debug, Parser)]
@@ -39,6 +40,8 @@ pub enum Command {
     Sheet(SheetArguments),
     /// List the connected displays
     Displays(Displays),
+    /// Show the alignment pattern on the displays, and nudge the rig there
+    Show(Show),
     /// Find what is wrong with a rig, by itself and with the connected displays
     Check(Check),
 }

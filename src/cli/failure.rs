@@ -1,6 +1,6 @@
 //! Why a command could not do its work.
 
-use std::fmt::Display;
+use std::fmt::{self, Display};
 use std::io;
 use std::path::Path;
 use std::process::ExitCode;
@@ -24,5 +24,11 @@ impl Failure {
     pub fn report(&self) -> ExitCode {
         eprintln!("throughline: {}", self.0);
         ExitCode::from(2)
+    }
+}
+
+impl Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
     }
 }

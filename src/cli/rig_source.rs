@@ -2,15 +2,38 @@
 
 use std::fs::File;
 use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use throughline::rig::{self, Rig, demos};
 
 use super::arguments::RigArguments;
 use super::failure::Failure;
 
+/// A rig's text and where it comes from.
+pub struct Source {
+    /// What messages call it.
+    pub name: String,
+    /// The text of a rig file.
+    pub text: String,
+    /// The file, where it is one.
+    pub path: Option<PathBuf>,
+}
+
 /// Reads the rig named on the command line, or the default demo, and says so.
 pub fn load(arguments: &RigArguments) -> Result<Rig, Failure> {
+    let source = source(arguments)?;
+    rig::read(&source.text, &source.name, &arguments.settings).map_err(Failure::new)
+}
+
+/// Reads a rig file, or the demo of that name, with settings.
+pub fn load_named(name: &str, settings: &[(String, String)]) -> Result<Rig, Failure> {
+    let source = source_named(name)?;
+    rig::read(&source.text, name, settings).map_err(Failure::new)
+}
+
+/// Reads the text of the rig named on the command line, or of the default demo,
+/// and says so.
+pub fn source(arguments: &RigArguments) -> Result<Source, Failure> {
     let default = &demos()[0];
     let name = arguments.rig.as_deref().unwrap_or_else(|| {
         eprintln!(
@@ -19,16 +42,19 @@ pub fn load(arguments: &RigArguments) -> Result<Rig, Failure> {
         );
         default.name
     });
-    load_named(name, &arguments.settings)
+    source_named(name)
 }
 
-/// Reads a rig file, or the demo of that name, with settings.
-pub fn load_named(name: &str, settings: &[(String, String)]) -> Result<Rig, Failure> {
-    let text = match demos().iter().find(|demo| demo.name == name) {
-        Some(demo) => demo.text.to_owned(),
-        None => text_of(name)?,
+fn source_named(name: &str) -> Result<Source, Failure> {
+    let (text, path) = match demos().iter().find(|demo| demo.name == name) {
+        Some(demo) => (demo.text.to_owned(), None),
+        None => (text_of(name)?, Some(PathBuf::from(name))),
     };
-    rig::read(&text, name, settings).map_err(Failure::new)
+    Ok(Source {
+        name: name.to_owned(),
+        text,
+        path,
+    })
 }
 
 fn text_of(name: &str) -> Result<String, Failure> {

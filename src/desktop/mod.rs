@@ -11,7 +11,7 @@ mod wayland;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11;
 
-pub use query::{connected, reported_to};
+pub use query::{connected, one_line, reported_to};
 
 /// Why no display could be asked for: one sentence for people.
 #[derive(Debug, Clone, PartialEq, Eq)]

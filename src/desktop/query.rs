@@ -171,7 +171,7 @@ fn on_any_thread(builder: &mut EventLoopBuilder<()>) {
 fn on_any_thread(_: &mut EventLoopBuilder<()>) {}
 
 /// A library's words on one line, without the place in its source.
-fn one_line(reason: &str) -> String {
+pub fn one_line(reason: &str) -> String {
     let line = reason.lines().next().unwrap_or_default();
     let words = match line.split_once(".rs:") {
         Some((_, rest)) => rest.trim_start_matches(|c: char| c.is_ascii_digit() || c == ':'),

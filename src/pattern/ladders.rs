@@ -31,8 +31,8 @@ const BEZEL_RUN: f64 = 0.1;
 /// arc-minute at 600 mm, the width that an eye of ordinary acuity resolves
 /// (common practice).
 const LEAST_STEP_MM: f64 = 0.1745;
-/// The fold ladder's step.
-const FOLD_STEP_DEG: f64 = 0.5;
+/// Degrees from one rung of the fold ladder to the next.
+pub const FOLD_STEP_DEG: f64 = 0.5;
 /// Where the fold ladder may reach the far edge, as fractions of its height.
 const FAR_RANGES: [[f64; 2]; 10] = [
     [0.52, 0.92],
@@ -135,13 +135,45 @@ impl Rung {
     }
 }
 
+/// A rung of the bezel ladder: a width of the dark between the lit edges, and
+/// the gap between the cases that makes it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GapRung {
+    /// Steps from the rig's own rung.
+    pub step: i32,
+    /// Straight distance between the lit edges, in the right panel's pixels.
+    pub dark_px: f64,
+    /// The same in millimetres.
+    pub dark_mm: f64,
+    /// The seam's `gap_mm` at which it is so wide.
+    pub gap_mm: f64,
+}
+
+/// The rungs of a seam's bezel ladder, the rig's own last; those that no gap
+/// makes are left out.
+///
+/// # Panics
+///
+/// Where the rig has no such seam.
+pub fn gap_rungs(rig: &Rig, layout: &Layout, seam: usize) -> Vec<GapRung> {
+    let pitch = layout.seam(seam)[1].pitch_mm()[0];
+    let dark = layout.dark_mm(seam);
+    let rung = |step: i32| {
+        let dark_mm = dark + f64::from(step) * px_per_step(pitch) * pitch;
+        Some(GapRung {
+            step,
+            dark_px: dark_mm / pitch,
+            dark_mm,
+            gap_mm: wider_gap_mm(rig, layout, seam, dark_mm)?,
+        })
+    };
+    steps().filter_map(rung).collect()
+}
+
 fn bezel_ladder(board: &mut Board, seam: usize, crossing: &Crossing, half: [f64; 2]) {
     let layout = board.layout;
     let [left, right] = layout.seam(seam);
-    let pitch = right.pitch_mm()[0];
     let slope = BEZEL_SLOPE_DEG.to_radians();
-    let dark = layout.dark_mm(seam);
-
     let shortest = left.size_mm[1].min(right.size_mm[1]);
     let run_mm = (BEZEL_RUN * shortest).min(BEZEL_RUN_MM);
     let [left_run, right_run] =
@@ -149,23 +181,23 @@ fn bezel_ladder(board: &mut Board, seam: usize, crossing: &Crossing, half: [f64;
     // The rungs' ends stay in the ladder's half, too.
     let rise = run_mm / shortest;
     let range = [half[0] + rise, half[1] - rise];
-    for step in steps() {
-        let wider_mm = f64::from(step) * px_per_step(pitch) * pitch;
+    for GapRung {
+        step,
+        dark_px,
+        dark_mm,
+        gap_mm,
+    } in gap_rungs(board.rig, layout, seam)
+    {
         let plane = EyePlane::at_slope(
             crossing.azimuth,
             crossing.elevation(within(range, step)),
             slope,
         );
-        let other = wider_gap_mm(board.rig, layout, seam, dark + wider_mm)
-            .and_then(|gap| otherwise(board.rig, |parts| parts.seams[seam].gap_mm = gap));
+        let other = otherwise(board.rig, |parts| parts.seams[seam].gap_mm = gap_mm);
         let Some(rung) = other.and_then(|other| Rung::new(board, seam, step, plane, &other)) else {
             continue;
         };
-        let text = format!(
-            "{:.1} px  {:.2} mm",
-            (dark + wider_mm) / pitch,
-            dark + wider_mm
-        );
+        let text = format!("{dark_px:.1} px  {dark_mm:.2} mm");
         let name = format!("ladder-bezel-{}", seam + 1);
         strokes(
             board,

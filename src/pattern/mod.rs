@@ -14,6 +14,7 @@ mod rulers;
 
 pub use curve::{Column, Curve, Profile};
 pub use guides::{Guide, Guides};
+pub use ladders::{FOLD_STEP_DEG, GapRung, gap_rungs};
 pub use layer::{Layer, Layers};
 pub use mark::{Bar, Letter, Mark, Stroke};
 

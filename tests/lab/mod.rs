@@ -9,9 +9,11 @@
 
 pub mod picture;
 pub mod show;
+pub mod wayland;
 pub mod x11;
 
 use std::fs::{self, File};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
@@ -51,8 +53,14 @@ pub fn has_parts(parts: &[&str]) -> bool {
         std::env::var_os("CI").is_none(),
         "CI has no {missing:?}: install the lab's packages"
     );
-    eprintln!("SKIPPED: {missing:?} not installed");
+    say_skipped(&format!("{missing:?} not installed"));
     false
+}
+
+/// Says on stderr that a test did not run, where passing tests are heard, too.
+pub fn say_skipped(why: &str) {
+    let name = thread::current().name().unwrap_or("a test").to_owned();
+    writeln!(std::io::stderr(), "SKIPPED {name}: {why}").expect("stderr is there");
 }
 
 /// A process that ends with its value.

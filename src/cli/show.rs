@@ -1,0 +1,134 @@
+//! `show`: the pattern on the displays.
+
+use std::panic;
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::time::Instant;
+
+use clap::Args;
+use throughline::pattern::Layers;
+use throughline::rig;
+use throughline::starter::{self, starter_rig};
+use winit::event_loop::EventLoop;
+
+use super::arguments::RigArguments;
+use super::failure::Failure;
+use super::rig_source;
+use crate::show::{Maker, Options, Run, Store, Subject, Windows};
+
+/// The arguments of `show`.
+#[derive(Debug, Args)]
+pub struct Show {
+    #[command(flatten)]
+    pub rig: RigArguments,
+
+    /// Layers to begin with: grid, horizon, diagonals, ladders, rulers, labels,
+    /// separated by commas; or all, or none
+    #[arg(long, value_name = "LIST", default_value = "all", value_parser = Layers::parse)]
+    pub layers: Layers,
+
+    /// How to lay the pattern over the displays
+    #[arg(long, value_enum, default_value_t = Windows::Auto)]
+    pub windows: Windows,
+
+    /// Close after this many seconds; no words greet anybody
+    #[arg(long, value_name = "N", value_parser = seconds)]
+    pub seconds: Option<f64>,
+
+    /// When it closes, write what was presented; no words greet anybody
+    #[arg(long, value_name = "PNG")]
+    pub capture: Option<PathBuf>,
+}
+
+/// Runs the command.
+pub fn show(arguments: &Show) -> Result<ExitCode, Failure> {
+    let started = Instant::now();
+    let maker = match &arguments.rig.rig {
+        Some(_) => of_file(&arguments.rig)?,
+        None => of_displays(arguments.rig.settings.clone()),
+    };
+    let options = Options {
+        layers: arguments.layers,
+        windows: arguments.windows,
+        seconds: arguments.seconds,
+        capture: arguments.capture.clone(),
+        started,
+    };
+    let event_loop = event_loop()?;
+    let mut run = Run::new(options, maker);
+    event_loop
+        .run_app(&mut run)
+        .map_err(|error| no_desktop(&error.to_string()))?;
+    match run.into_failure() {
+        Some(failure) => Err(Failure::new(failure)),
+        None => Ok(ExitCode::SUCCESS),
+    }
+}
+
+/// The rig that the command line names: read before any window opens.
+fn of_file(arguments: &RigArguments) -> Result<Maker, Failure> {
+    let source = rig_source::source(arguments)?;
+    let rig = rig::read(&source.text, &source.name, &arguments.settings).map_err(Failure::new)?;
+    let store = Store::new(source.path, &source.name, source.text, &rig);
+    let subject = Subject {
+        rig,
+        store,
+        remark: None,
+    };
+    Ok(Box::new(|_| Ok(subject)))
+}
+
+/// A rig made from the connected displays; it is saved as a file of its own.
+fn of_displays(settings: Vec<(String, String)>) -> Maker {
+    Box::new(move |displays| {
+        let starter = starter_rig(displays).map_err(|error| error.to_string())?;
+        let text = starter::text(&starter);
+        let rig = rig::read(&text, "the connected displays", &settings)
+            .map_err(|error| error.to_string())?;
+        let mut remark = "This rig is made from the connected displays: sizes, angles and heights \
+                          are guessed. Measure them, nudge them, and S saves them as a rig file."
+            .to_owned();
+        for note in &starter.notes {
+            remark += &format!(" Note: {note}.");
+        }
+        Ok(Subject {
+            store: Store::new(None, "rig", text, &rig),
+            rig,
+            remark: Some(remark),
+        })
+    })
+}
+
+/// The window library panics where one of its own libraries is missing.
+fn event_loop() -> Result<EventLoop<()>, Failure> {
+    let hook = panic::take_hook();
+    panic::set_hook(Box::new(|_| ()));
+    let made = panic::catch_unwind(EventLoop::new);
+    panic::set_hook(hook);
+    match made {
+        Ok(Ok(event_loop)) => Ok(event_loop),
+        Ok(Err(error)) => Err(no_desktop(&error.to_string())),
+        Err(panic) => {
+            let reason = panic
+                .downcast_ref::<String>()
+                .map(String::as_str)
+                .or_else(|| panic.downcast_ref::<&str>().copied());
+            Err(no_desktop(reason.unwrap_or("no reason given")))
+        }
+    }
+}
+
+fn no_desktop(reason: &str) -> Failure {
+    Failure::new(format!(
+        "no desktop session can be reached from here ({}): run this in a terminal of the desktop \
+         whose displays you mean, or write the pattern to a file with `throughline screenshot`",
+        crate::desktop::one_line(reason)
+    ))
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(seconds) if seconds > 0.0 && seconds <= 1e6 => Ok(seconds),
+        _ => Err("expected a number of seconds above 0, such as 10".to_owned()),
+    }
+}

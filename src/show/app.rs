@@ -1,0 +1,558 @@
+//! A running `show`: events in, pictures out.
+
+use std::time::{Duration, Instant};
+
+use throughline::raster::Picture;
+use winit::dpi::PhysicalPosition;
+use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
+use winit::event_loop::{ActiveEventLoop, ControlFlow};
+use winit::window::WindowId;
+
+use super::capture;
+use super::console::{Console, Mode, Request};
+use super::drawing::{Change, Drawing};
+use super::input;
+use super::nudge::Nudging;
+use super::overlay::{Stand, cap_px, notice};
+use super::presenter::PresentError;
+use super::run::{Options, Subject};
+use super::stage::{Stage, facing_pitch_mm};
+use super::store::Store;
+use super::timings::Timings;
+use super::words::{Hover, complaint_box, main_box};
+
+/// How often the displays are compared with those known.
+const LOOK_EVERY: Duration = Duration::from_secs(1);
+/// How long words stay after the last key or movement.
+const IDLE: Duration = Duration::from_secs(10);
+/// How long after a nudge the journal is pushed to the disk.
+const FLUSH_AFTER: Duration = Duration::from_millis(400);
+/// How long a window may take to reach its display's size before it is drawn
+/// into all the same.
+const WAIT_FOR_SIZE: Duration = Duration::from_millis(500);
+/// Rows that the mouse is dragged for one fine step.
+const DRAG_ROWS: f64 = 8.0;
+/// Rows that a touchpad scrolls for one fine step.
+const SCROLL_ROWS: f64 = 20.0;
+
+/// A running `show`.
+pub struct App {
+    options: Options,
+    remark: Option<String>,
+    console: Console,
+    store: Store,
+    drawing: Drawing,
+    stage: Option<Stage>,
+    offer: String,
+    /// Why it ended, where it did not go well.
+    pub failure: Option<String>,
+    hover: Option<Hover>,
+    pointer: Option<PhysicalPosition<f64>>,
+    drag: Option<f64>,
+    scrolled: f64,
+    last_input: Option<Instant>,
+    had_key: bool,
+    is_picture_due: bool,
+    are_words_due: bool,
+    look_at: Instant,
+    flush_at: Option<Instant>,
+    opened: Instant,
+    timings: Timings,
+}
+
+impl App {
+    /// A run that shows a rig.
+    pub fn new(options: Options, subject: Subject) -> App {
+        let Subject { rig, store, remark } = subject;
+        let drawing = Drawing::new(&rig, options.layers);
+        let found = store.found();
+        let offer = match &found {
+            Some(found) if !found.is_same_rig => {
+                "The rig file has been changed since they were made."
+            }
+            _ => "The last run ended before they were saved.",
+        };
+        let numbers = found.map(|found| found.numbers).unwrap_or_default();
+        let console = Console::new(Nudging::new(rig, options.layers), numbers);
+        let now = Instant::now();
+        App {
+            remark,
+            console,
+            store,
+            drawing,
+            stage: None,
+            offer: offer.to_owned(),
+            failure: None,
+            hover: None,
+            pointer: None,
+            drag: None,
+            scrolled: 0.0,
+            last_input: None,
+            had_key: false,
+            is_picture_due: false,
+            are_words_due: true,
+            look_at: now + LOOK_EVERY,
+            flush_at: None,
+            opened: now,
+            timings: Timings::new(),
+            options,
+        }
+    }
+
+    fn fail(&mut self, event_loop: &ActiveEventLoop, error: &PresentError) {
+        self.failure.get_or_insert(error.to_string());
+        event_loop.exit();
+    }
+
+    /// Whether nobody is expected to stand there: then no words greet them.
+    fn is_unattended(&self) -> bool {
+        self.options.seconds.is_some() || self.options.capture.is_some()
+    }
+
+    fn words_end(&self) -> Option<Instant> {
+        if self.console.is_waiting() {
+            return None;
+        }
+        Some(self.last_input.unwrap_or(self.opened) + IDLE)
+    }
+
+    fn has_words(&self) -> bool {
+        if self.console.is_off() {
+            return false;
+        }
+        if self.console.is_waiting() {
+            return true;
+        }
+        let is_greeting = self.last_input.is_none() && !self.is_unattended();
+        (is_greeting || self.last_input.is_some())
+            && self.words_end().is_some_and(|end| Instant::now() < end)
+    }
+
+    fn carry_out(&mut self, request: Option<Request>, event_loop: &ActiveEventLoop) {
+        match request {
+            None | Some(Request::Words) => {}
+            Some(Request::Picture) => {
+                self.is_picture_due = true;
+                self.timings.changed();
+                self.journal();
+            }
+            Some(Request::KeepJournal) => {
+                self.is_picture_due = true;
+                self.console.say("taken up; S saves them".to_owned());
+                self.journal();
+            }
+            Some(Request::DropJournal) => self.store.drop_journal(),
+            Some(Request::Save) => {
+                let said = match self.store.save(self.console.nudging.now()) {
+                    Ok(said) => said,
+                    Err(error) => {
+                        super::tell(&error);
+                        error
+                    }
+                };
+                self.console.say(said);
+            }
+            Some(Request::Capture) => self.capture_numbered(),
+            Some(Request::Quit) => event_loop.exit(),
+        }
+        self.are_words_due = true;
+        self.redraw();
+    }
+
+    fn journal(&mut self) {
+        match self.store.note(self.console.nudging.now()) {
+            Ok(()) => self.flush_at = Some(Instant::now() + FLUSH_AFTER),
+            Err(error) => self.console.say(format!(
+                "these nudges can't be journalled ({error}), so save them before you quit"
+            )),
+        }
+    }
+
+    fn redraw(&self) {
+        if let Some(stage) = &self.stage {
+            for pane in &stage.panes {
+                pane.window.request_redraw();
+            }
+        }
+    }
+
+    /// Brings the pictures up to date.
+    fn refresh(&mut self) -> Result<(), PresentError> {
+        let Some(stage) = &mut self.stage else {
+            return Ok(());
+        };
+        if std::mem::take(&mut self.is_picture_due) {
+            let nudging = &self.console.nudging;
+            match self.drawing.update(nudging.shown(), nudging.layers()) {
+                Change::Size => {
+                    stage.place(nudging.shown());
+                    stage.lay_out(nudging.shown(), &mut self.drawing)?;
+                }
+                Change::Parts(areas) => {
+                    for pane in &mut stage.panes {
+                        for area in &areas {
+                            pane.glass.take(self.drawing.picture(), *area);
+                        }
+                        pane.glass.draw_overlays();
+                    }
+                }
+            }
+            self.are_words_due = true;
+        }
+        if std::mem::take(&mut self.are_words_due) {
+            self.put_words();
+        }
+        Ok(())
+    }
+
+    fn put_words(&mut self) {
+        let has_words = self.has_words();
+        let Some(stage) = &mut self.stage else {
+            return;
+        };
+        let rig = self.console.nudging.shown();
+        let Some((index, area)) = stage.words_area(rig) else {
+            return;
+        };
+        let cap = cap_px(facing_pitch_mm(rig), area.h);
+        let (picture, typesetter) = self.drawing.picture_and_type();
+        let mut boxes = Vec::new();
+        if has_words {
+            let lines = main_box(&self.console, self.hover, !self.had_key, &self.offer);
+            let stand = match self.console.mode() {
+                Mode::Nudge | Mode::Rungs(..) => Stand::Bottom,
+                _ => Stand::Middle,
+            };
+            boxes.extend(notice(&lines, area, cap, stand, typesetter));
+        }
+        let mut complaints = stage.complaints();
+        complaints.extend(self.remark.clone());
+        if !self.console.is_off() {
+            let lines = complaint_box(&complaints);
+            boxes.extend(notice(&lines, area, cap, Stand::Top, typesetter));
+        }
+        for (at, pane) in stage.panes.iter_mut().enumerate() {
+            let boxes = if at == index {
+                std::mem::take(&mut boxes)
+            } else {
+                Vec::new()
+            };
+            pane.glass.overlay(picture, boxes);
+        }
+    }
+
+    fn present(&mut self, index: usize) -> Result<(), PresentError> {
+        let rig = self.console.nudging.shown();
+        let Some(stage) = &mut self.stage else {
+            return Ok(());
+        };
+        let pane = &stage.panes[index];
+        let size = pane.presenter.window_size_px();
+        if !pane.is_shown && self.opened.elapsed() < WAIT_FOR_SIZE {
+            let screen = pane.screen.and_then(|screen| stage.screens().get(screen));
+            if screen.is_some_and(|screen| screen.size_px != size) {
+                pane.window.request_redraw();
+                return Ok(());
+            }
+        }
+        if pane.has_moved() {
+            stage.lay_out_pane(index, rig, &mut self.drawing)?;
+            stage.check_soon();
+            self.put_words();
+        }
+        let Some(stage) = &mut self.stage else {
+            return Ok(());
+        };
+        let pane = &mut stage.panes[index];
+        // The library would try for ever to show another size than the window's.
+        if pane.presenter.window_size_px() != pane.presenter.size_px() {
+            pane.window.request_redraw();
+            return Ok(());
+        }
+        let stale = pane.glass.take_stale();
+        let bytes = pane.presenter.upload(pane.glass.picture(), &stale);
+        self.timings.uploaded(bytes);
+        pane.window.pre_present_notify();
+        pane.presenter.present()?;
+        if !pane.is_shown {
+            pane.is_shown = true;
+            stage.take_focus();
+        }
+        self.timings.presented(self.options.started);
+        Ok(())
+    }
+
+    /// One picture of everything presented, words left out.
+    fn presented(&mut self) -> Option<Picture> {
+        // A change just made is due at the next refresh of the screen.
+        self.refresh().ok()?;
+        let stage = self.stage.as_mut()?;
+        let (size, corners) = stage.mosaic();
+        let mut all = Picture::new(size);
+        for pane in &mut stage.panes {
+            pane.glass.overlay(self.drawing.picture(), Vec::new());
+        }
+        self.are_words_due = true;
+        let stage = self.stage.as_ref()?;
+        capture::assemble(stage, &corners, &mut all);
+        Some(all)
+    }
+
+    fn capture_numbered(&mut self) {
+        let nudging = &self.console.nudging;
+        let rig = nudging.shown().clone();
+        let is_before = rig == *nudging.loaded();
+        let Some(picture) = self.presented() else {
+            return;
+        };
+        let said = match capture::numbered(&self.store.stem(), is_before, &picture, &rig) {
+            Ok(path) => format!("wrote {}", path.display()),
+            Err(error) => {
+                super::tell(&error);
+                error
+            }
+        };
+        self.console.say(said);
+    }
+
+    fn tick(&mut self, event_loop: &ActiveEventLoop) -> Result<(), PresentError> {
+        let now = Instant::now();
+        if let Some(seconds) = self.options.seconds
+            && self.opened.elapsed().as_secs_f64() >= seconds
+        {
+            event_loop.exit();
+            return Ok(());
+        }
+        if self.flush_at.is_some_and(|at| at <= now) {
+            self.flush_at = None;
+            self.store.flush();
+        }
+        let rig = self.console.nudging.shown();
+        let Some(stage) = &mut self.stage else {
+            return Ok(());
+        };
+        let mut is_new = false;
+        if self.look_at <= now {
+            self.look_at = now + LOOK_EVERY;
+            if stage.is_outdated(event_loop) {
+                stage.follow(event_loop, rig, &mut self.drawing)?;
+                is_new = true;
+            }
+        }
+        if stage.check_at().is_some_and(|at| at <= now) && stage.check(event_loop)? {
+            stage.lay_out(rig, &mut self.drawing)?;
+            is_new = true;
+        }
+        let words_over = self.words_end().is_some_and(|end| end <= now);
+        if is_new {
+            self.are_words_due = true;
+            self.redraw();
+        } else if words_over
+            && self.stage.as_ref().is_some_and(Stage::has_words)
+            && !self.has_words()
+        {
+            self.are_words_due = true;
+            self.hover = None;
+            self.show_pointer(false);
+            self.redraw();
+        }
+        Ok(())
+    }
+
+    fn wake_at(&self) -> Instant {
+        let mut at = self.look_at;
+        let mut sooner = |other: Option<Instant>| {
+            if let Some(other) = other {
+                at = at.min(other);
+            }
+        };
+        sooner(self.flush_at);
+        sooner(self.stage.as_ref().and_then(Stage::check_at));
+        let seconds = self.options.seconds.map(Duration::try_from_secs_f64);
+        sooner(seconds.and_then(|after| self.opened.checked_add(after.ok()?)));
+        if self.stage.as_ref().is_some_and(Stage::has_words) {
+            sooner(self.words_end());
+        }
+        at
+    }
+
+    fn show_pointer(&self, is_visible: bool) {
+        for pane in self.stage.iter().flat_map(|stage| &stage.panes) {
+            pane.window.set_cursor_visible(is_visible);
+        }
+    }
+
+    fn pointed(&mut self, id: WindowId, at: PhysicalPosition<f64>) {
+        let canvas = self.console.nudging.shown().canvas();
+        let hover = self.stage.as_ref().and_then(|stage| {
+            let pane = &stage.panes[stage.pane(id)?];
+            // The cast takes what lies left of or above the window to its edge.
+            let [x, y] = pane.glass.canvas_px(at.x as u32, at.y as u32)?;
+            let panel = canvas.panels.iter().position(|rect| rect.contains(x, y))?;
+            let rect = canvas.panels[panel];
+            Some(Hover {
+                panel,
+                px: [x - rect.x, y - rect.y],
+            })
+        });
+        self.hover = hover;
+        self.are_words_due = true;
+        self.redraw();
+    }
+
+    fn moved(&mut self, id: WindowId, at: PhysicalPosition<f64>, event_loop: &ActiveEventLoop) {
+        // The first place comes with the window; only another one is a movement.
+        let before = self.pointer.replace(at);
+        if before.is_none_or(|before| before == at) {
+            return;
+        }
+        self.last_input = Some(Instant::now());
+        self.show_pointer(true);
+        if let Some(from) = self.drag {
+            let steps = ((from - at.y) / DRAG_ROWS).trunc();
+            if steps != 0.0 {
+                self.drag = Some(from - steps * DRAG_ROWS);
+                let request = self.console.turn(steps);
+                self.carry_out(request, event_loop);
+            }
+        }
+        self.pointed(id, at);
+    }
+
+    fn handle(
+        &mut self,
+        event_loop: &ActiveEventLoop,
+        id: WindowId,
+        event: WindowEvent,
+    ) -> Result<(), PresentError> {
+        match event {
+            WindowEvent::CloseRequested => event_loop.exit(),
+            WindowEvent::RedrawRequested => {
+                self.refresh()?;
+                let index = self.stage.as_ref().and_then(|stage| stage.pane(id));
+                if let Some(index) = index {
+                    self.present(index)?;
+                }
+            }
+            WindowEvent::Resized(_) | WindowEvent::Moved(_) => {
+                if let Some(stage) = &mut self.stage {
+                    stage.check_soon();
+                }
+                self.redraw();
+            }
+            WindowEvent::ScaleFactorChanged {
+                mut inner_size_writer,
+                ..
+            } => {
+                // Pixels count here, whatever the scale. Only a window that has
+                // gone refuses.
+                let pane = self.stage.as_ref().and_then(|s| s.panes.get(s.pane(id)?));
+                if let Some(pane) = pane.filter(|pane| pane.screen.is_none()) {
+                    let _ = inner_size_writer.request_inner_size(pane.window.inner_size());
+                }
+            }
+            WindowEvent::KeyboardInput {
+                event,
+                is_synthetic: false,
+                ..
+            } if event.state == ElementState::Pressed => {
+                if let Some(key) = input::key(&event) {
+                    self.last_input = Some(Instant::now());
+                    let request = self.console.press(key);
+                    self.carry_out(request, event_loop);
+                    self.had_key = true;
+                }
+            }
+            WindowEvent::CursorMoved { position, .. } => self.moved(id, position, event_loop),
+            WindowEvent::CursorLeft { .. } => {
+                self.hover = None;
+                self.are_words_due = true;
+                self.redraw();
+            }
+            WindowEvent::MouseInput {
+                state,
+                button: MouseButton::Left,
+                ..
+            } => {
+                self.last_input = Some(Instant::now());
+                if state == ElementState::Pressed {
+                    self.drag = self.pointer.map(|at| at.y);
+                    self.console.nudging.begin_drag();
+                } else if self.drag.take().is_some() {
+                    self.console.nudging.end_drag();
+                }
+            }
+            WindowEvent::MouseWheel { delta, .. } => {
+                self.last_input = Some(Instant::now());
+                self.scrolled += match delta {
+                    MouseScrollDelta::LineDelta(_, lines) => f64::from(lines),
+                    MouseScrollDelta::PixelDelta(by) => by.y / SCROLL_ROWS,
+                };
+                let steps = self.scrolled.trunc();
+                self.scrolled -= steps;
+                let request = self.console.turn(steps);
+                self.carry_out(request, event_loop);
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+}
+
+impl App {
+    /// The windows can be opened.
+    pub fn resumed(&mut self, event_loop: &ActiveEventLoop) {
+        if self.stage.is_some() {
+            return;
+        }
+        let rig = self.console.nudging.shown();
+        match Stage::open(event_loop, self.options.windows, rig) {
+            Ok(mut stage) => {
+                let laid_out = stage.lay_out(rig, &mut self.drawing);
+                self.stage = Some(stage);
+                self.opened = Instant::now();
+                if let Err(error) = laid_out {
+                    self.fail(event_loop, &error);
+                }
+            }
+            Err(error) => self.fail(event_loop, &error),
+        }
+        self.redraw();
+    }
+
+    /// Something happened to a window.
+    pub fn window_event(&mut self, event_loop: &ActiveEventLoop, id: WindowId, event: WindowEvent) {
+        if let Err(error) = self.handle(event_loop, id, event) {
+            self.fail(event_loop, &error);
+        }
+    }
+
+    /// Everything that happened is dealt with.
+    pub fn about_to_wait(&mut self, event_loop: &ActiveEventLoop) {
+        if let Err(error) = self.tick(event_loop) {
+            self.fail(event_loop, &error);
+        }
+        event_loop.set_control_flow(ControlFlow::WaitUntil(self.wake_at()));
+    }
+
+    /// The run ends.
+    pub fn exiting(&mut self) {
+        let is_offer_open = matches!(self.console.mode(), Mode::Offer(_));
+        self.store.close(self.console.nudging.now(), is_offer_open);
+        if self.failure.is_some() {
+            return;
+        }
+        if let Some(path) = self.options.capture.clone() {
+            let rig = self.console.nudging.shown().clone();
+            let was_shown = self
+                .stage
+                .as_ref()
+                .is_some_and(|stage| stage.panes.iter().all(|pane| pane.is_shown));
+            let written = match self.presented() {
+                Some(picture) if was_shown => capture::write(&path, &picture, &rig),
+                _ => Err("nothing was presented yet, so there is nothing to capture".to_owned()),
+            };
+            self.failure = written.err();
+        }
+    }
+}

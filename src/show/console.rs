@@ -1,0 +1,355 @@
+//! What a person does at the glass, one key or movement at a time.
+//!
+//! Nothing here knows a window or a file: whoever runs the console carries out
+//! its [`Request`]s and tells it how they went.
+
+use throughline::geometry::Layout;
+use throughline::pattern::{FOLD_STEP_DEG, gap_rungs};
+
+use super::keys::{Key, Wish, wish};
+use super::nudge::{Act, Effect, Nudging, has_ladder};
+use super::value::{Quantity, Value};
+
+/// What is to be done outside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Request {
+    /// The words changed.
+    Words,
+    /// The picture, and the words, changed.
+    Picture,
+    /// Write the rig file.
+    Save,
+    /// Write the picture.
+    Capture,
+    /// The journal's nudges were taken up; it goes on.
+    KeepJournal,
+    /// The journal's nudges were turned down.
+    DropJournal,
+    /// Leave.
+    Quit,
+}
+
+/// A rung to choose: what its label says, and the value that it names.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RungChoice {
+    /// As on its label.
+    pub label: String,
+    /// The seam's value that it stands for.
+    pub number: f64,
+}
+
+/// What lies over the pattern.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Mode {
+    /// The chosen value.
+    Nudge,
+    /// The keys.
+    Keys,
+    /// Which error makes which break.
+    Errors,
+    /// The rungs of a ladder, and which one is marked.
+    Rungs(Vec<RungChoice>, usize),
+    /// Nudges of an earlier run, not saved then.
+    Offer(Vec<(Value, f64)>),
+}
+
+/// The person's side of `show`.
+#[derive(Debug, Clone)]
+pub struct Console {
+    /// The rig being nudged.
+    pub nudging: Nudging,
+    mode: Mode,
+    is_off: bool,
+    message: Option<String>,
+}
+
+impl Console {
+    /// A console that offers an earlier run's nudges, if there are any.
+    pub fn new(nudging: Nudging, offered: Vec<(Value, f64)>) -> Console {
+        let mode = if offered.is_empty() {
+            Mode::Nudge
+        } else {
+            Mode::Offer(offered)
+        };
+        Console {
+            nudging,
+            mode,
+            is_off: false,
+            message: None,
+        }
+    }
+
+    /// What lies over the pattern.
+    pub fn mode(&self) -> &Mode {
+        &self.mode
+    }
+
+    /// Whether the words were switched off. What a person opened stays visible.
+    pub fn is_off(&self) -> bool {
+        self.is_off && self.mode == Mode::Nudge
+    }
+
+    /// Whether something waits for an answer, so that the words must not hide.
+    pub fn is_waiting(&self) -> bool {
+        self.mode != Mode::Nudge
+    }
+
+    /// The last thing that went well or wrong.
+    pub fn message(&self) -> Option<&str> {
+        self.message.as_deref()
+    }
+
+    /// Says how a request went.
+    pub fn say(&mut self, message: String) {
+        self.message = Some(message);
+    }
+
+    /// A key was pressed, or repeats.
+    pub fn press(&mut self, key: Key) -> Option<Request> {
+        let wish = wish(key)?;
+        self.message = None;
+        match (&mut self.mode, wish) {
+            (_, Wish::Quit) => Some(Request::Quit),
+            (Mode::Offer(offered), Wish::Accept) => {
+                let offered = std::mem::take(offered);
+                self.mode = Mode::Nudge;
+                match self.nudging.put(&offered) {
+                    Effect::Refused(flaw) => {
+                        self.message = Some(format!("they make no rig any more: {flaw}"));
+                        Some(Request::DropJournal)
+                    }
+                    _ => Some(Request::KeepJournal),
+                }
+            }
+            (Mode::Offer(_), Wish::Act(Act::ResetOne)) => {
+                self.mode = Mode::Nudge;
+                Some(Request::DropJournal)
+            }
+            // Anything else would mix new nudges with those on offer.
+            (Mode::Offer(_), _) => None,
+            (Mode::Rungs(rungs, at), Wish::Act(Act::Fine(by) | Act::Coarse(by))) => {
+                // The list runs from the least value, as the ladder's does.
+                let last = rungs.len().saturating_sub(1);
+                *at = at.saturating_add_signed(by.signum() as isize).min(last);
+                Some(Request::Words)
+            }
+            (Mode::Rungs(rungs, at), Wish::Accept) => {
+                let number = rungs.get(*at).map(|rung| rung.number);
+                self.mode = Mode::Nudge;
+                let number = number?;
+                let effect = self.nudging.set(number);
+                self.carry_out(effect)
+            }
+            (Mode::Rungs(..), Wish::Rungs | Wish::Close) => {
+                self.mode = Mode::Nudge;
+                Some(Request::Words)
+            }
+            (_, Wish::Help) => {
+                self.mode = match self.mode {
+                    Mode::Keys => Mode::Errors,
+                    Mode::Errors => Mode::Nudge,
+                    _ => Mode::Keys,
+                };
+                Some(Request::Words)
+            }
+            (Mode::Keys | Mode::Errors, Wish::Close | Wish::Accept) => {
+                self.mode = Mode::Nudge;
+                Some(Request::Words)
+            }
+            (_, Wish::Act(act)) => {
+                if matches!(self.mode, Mode::Rungs(..)) {
+                    self.mode = Mode::Nudge;
+                }
+                let effect = self.nudging.act(act);
+                self.tell(act, &effect);
+                self.carry_out(effect)
+            }
+            (_, Wish::Rungs) => {
+                self.open_rungs();
+                Some(Request::Words)
+            }
+            (_, Wish::Save) => Some(Request::Save),
+            (_, Wish::Capture) => Some(Request::Capture),
+            (_, Wish::Words) => {
+                self.is_off = !self.is_off;
+                Some(Request::Words)
+            }
+            (_, Wish::Close) => {
+                self.message = Some("Q quits".to_owned());
+                Some(Request::Words)
+            }
+            (_, Wish::Accept) => None,
+        }
+    }
+
+    /// The wheel turned, or the mouse was dragged, by this many fine steps.
+    pub fn turn(&mut self, steps: f64) -> Option<Request> {
+        if matches!(self.mode, Mode::Offer(_)) || steps == 0.0 {
+            return None;
+        }
+        if let Mode::Rungs(..) = self.mode {
+            return self.press(if steps > 0.0 { Key::Up } else { Key::Down });
+        }
+        self.message = None;
+        let effect = self.nudging.act(Act::Fine(steps));
+        self.carry_out(effect)
+    }
+
+    fn tell(&mut self, act: Act, effect: &Effect) {
+        let text = match (act, effect) {
+            (Act::Undo, Effect::None) => "nothing to undo",
+            (Act::Redo, Effect::None) => "nothing to redo",
+            (Act::ResetOne | Act::ResetAll, Effect::None) => "already as loaded",
+            (Act::Undo, _) => "undone",
+            (Act::Redo, _) => "redone",
+            (Act::ResetOne | Act::ResetAll, _) => "as loaded again",
+            _ => return,
+        };
+        self.message = Some(text.to_owned());
+    }
+
+    fn carry_out(&mut self, effect: Effect) -> Option<Request> {
+        match effect {
+            Effect::None | Effect::Words => Some(Request::Words),
+            Effect::Picture => Some(Request::Picture),
+            Effect::Refused(flaw) => {
+                self.message = Some(format!("no further: {}", flaw.text));
+                Some(Request::Picture)
+            }
+        }
+    }
+
+    fn open_rungs(&mut self) {
+        let value = self.nudging.chosen();
+        let super::value::Place::Seam(seam) = value.place else {
+            self.message = Some("choose a seam's angle or gap first: Home, End".to_owned());
+            return;
+        };
+        if !has_ladder(value) {
+            self.message = Some("choose the seam's angle or gap first: Left, Right".to_owned());
+            return;
+        }
+        let rig = self.nudging.now();
+        let now = value.get(rig.parts());
+        let mut rungs: Vec<RungChoice> = if value.quantity == Quantity::Turn {
+            let name = value.name(rig.parts());
+            (-4..=4)
+                .map(|step| now + f64::from(step) * FOLD_STEP_DEG)
+                .map(|number| RungChoice {
+                    label: format!("{name} {number:.1}°"),
+                    number,
+                })
+                .collect()
+        } else {
+            gap_rungs(rig, &Layout::of(rig), seam)
+                .into_iter()
+                .map(|rung| RungChoice {
+                    label: format!("{:.1} px  {:.2} mm", rung.dark_px, rung.dark_mm),
+                    number: (rung.gap_mm * 1000.0).round() / 1000.0,
+                })
+                .collect()
+        };
+        rungs.sort_by(|a, b| a.number.total_cmp(&b.number));
+        let nearest = |rung: &RungChoice| (rung.number - now).abs();
+        let at = (0..rungs.len())
+            .min_by(|&a, &b| nearest(&rungs[a]).total_cmp(&nearest(&rungs[b])))
+            .unwrap_or(0);
+        self.mode = Mode::Rungs(rungs, at);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use throughline::pattern::Layers;
+    use throughline::rig::{self, demos};
+
+    fn console(offered: Vec<(Value, f64)>) -> Console {
+        let demo = demos()
+            .iter()
+            .find(|demo| demo.name == "tram-cab")
+            .expect("built in");
+        let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+        Console::new(Nudging::new(rig, Layers::ALL), offered)
+    }
+
+    #[test]
+    fn a_rung_becomes_the_value() {
+        let mut console = console(Vec::new());
+        let before = console.nudging.number()[0];
+        console.press(Key::Char('l'));
+        let Mode::Rungs(rungs, at) = console.mode().clone() else {
+            panic!("no rungs for {:?}", console.nudging.chosen());
+        };
+        assert_eq!(rungs.len(), 9);
+        assert_eq!(rungs[at].number, before);
+        console.press(Key::Up);
+        console.press(Key::Up);
+        assert_eq!(console.press(Key::Enter), Some(Request::Picture));
+        assert!((console.nudging.number()[1] - 2.0 * FOLD_STEP_DEG).abs() < 1e-9);
+        assert_eq!(console.mode(), &Mode::Nudge);
+    }
+
+    #[test]
+    fn a_gaps_rung_names_the_dark_width_and_sets_the_gap() {
+        let mut console = console(Vec::new());
+        console.press(Key::Right);
+        assert_eq!(console.nudging.chosen().quantity, Quantity::Gap);
+        console.press(Key::Char('l'));
+        let Mode::Rungs(rungs, at) = console.mode().clone() else {
+            panic!("no rungs");
+        };
+        assert!(rungs[at].number - console.nudging.number()[0] < 1e-3);
+        console.press(Key::Up);
+        console.press(Key::Enter);
+        assert!(console.nudging.number()[1] > 0.1);
+    }
+
+    #[test]
+    fn an_offer_is_answered_before_anything_else() {
+        let seam = console(Vec::new()).nudging.chosen();
+        let offered = vec![(seam, 30.0)];
+        let mut taken = console(offered.clone());
+        assert_eq!(taken.press(Key::Up), None);
+        assert_eq!(taken.press(Key::Char('s')), None);
+        assert_eq!(taken.press(Key::Enter), Some(Request::KeepJournal));
+        assert_eq!(taken.nudging.number()[0], 30.0);
+
+        let mut dropped = console(offered.clone());
+        assert_eq!(dropped.press(Key::Delete), Some(Request::DropJournal));
+        assert_eq!(dropped.nudging.number()[1], 0.0);
+
+        let mut left = console(offered);
+        assert_eq!(left.press(Key::Char('q')), Some(Request::Quit));
+    }
+
+    #[test]
+    fn help_turns_its_pages_and_closes() {
+        let mut console = console(Vec::new());
+        console.press(Key::Char('h'));
+        assert_eq!(console.mode(), &Mode::Keys);
+        console.press(Key::Char('h'));
+        assert_eq!(console.mode(), &Mode::Errors);
+        console.press(Key::Char('h'));
+        assert_eq!(console.mode(), &Mode::Nudge);
+    }
+
+    #[test]
+    fn words_switched_off_come_back_for_what_is_opened() {
+        let mut console = console(Vec::new());
+        console.press(Key::Char('o'));
+        assert!(console.is_off());
+        console.press(Key::Char('h'));
+        assert!(!console.is_off());
+    }
+
+    #[test]
+    fn a_refused_step_says_why() {
+        let mut console = console(Vec::new());
+        for _ in 0..1000 {
+            console.press(Key::PageUp);
+        }
+        let message = console.message().expect("said");
+        assert!(message.starts_with("no further: "), "{message}");
+    }
+}

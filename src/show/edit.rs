@@ -1,0 +1,156 @@
+//! Puts nudged values into a rig file's text and leaves the rest as it is.
+
+use throughline::rig::{self, Parts, Rig};
+use toml_edit::{DocumentMut, Formatted, Item, TableLike};
+
+use super::value::{Place, Quantity, Value, values};
+
+/// The text with the values of `rig` where they differ from what it says.
+/// Comments and layout stay.
+///
+/// # Errors
+///
+/// One sentence where the text is no rig file of this rig's panels and seams.
+pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, String> {
+    let said = rig::read(text, "the rig file", &[]).map_err(|error| error.to_string())?;
+    let mut document: DocumentMut = text
+        .trim_start_matches('\u{feff}')
+        .parse()
+        .map_err(|error: toml_edit::TomlError| error.message().to_owned())?;
+    let (wanted, said) = (rig.parts(), said.parts());
+    if values(wanted) != values(said) {
+        return Err("its panels and seams are not those on the glass".to_owned());
+    }
+    for value in values(wanted) {
+        let number = value.get(wanted);
+        if number != value.get(said) {
+            put(&mut document, value, wanted, number)
+                .ok_or_else(|| format!("it has no place for {}", value.path(wanted)))?;
+        }
+    }
+    let text = document.to_string();
+    let read_back = rig::read(&text, "the edited rig file", &[]);
+    match read_back {
+        Ok(back) if agree(back.parts(), wanted) => Ok(text),
+        Ok(_) => Err("its values could not be changed one by one".to_owned()),
+        Err(error) => Err(error.to_string()),
+    }
+}
+
+fn agree(one: &Parts, other: &Parts) -> bool {
+    values(one)
+        .iter()
+        .all(|value| value.get(one) == value.get(other))
+}
+
+fn put(document: &mut DocumentMut, value: Value, parts: &Parts, number: f64) -> Option<()> {
+    let table = match value.place {
+        Place::Seat => document.get_mut("seat")?.as_table_like_mut()?,
+        Place::Panel(index) => element(document.get_mut("panel")?, index)?,
+        Place::Seam(index) => element(document.get_mut("seam")?, index)?,
+    };
+    let new = if value.quantity == Quantity::Hidden {
+        toml_edit::Value::Integer(Formatted::new(number as i64))
+    } else {
+        toml_edit::Value::Float(Formatted::new(number))
+    };
+    let pair = match value.quantity {
+        Quantity::LitWidth => Some(0),
+        Quantity::LitHeight => Some(1),
+        _ => None,
+    };
+    let old = match pair {
+        Some(at) => Some(table.get_mut("size_mm")?.as_array_mut()?.get_mut(at)?),
+        None => table.get_mut(value.key(parts)).and_then(Item::as_value_mut),
+    };
+    match old {
+        Some(old) => {
+            // The decor holds the comment behind the value.
+            let decor = old.decor().clone();
+            *old = new;
+            *old.decor_mut() = decor;
+        }
+        None => {
+            table.insert(value.key(parts), Item::Value(new));
+        }
+    }
+    Some(())
+}
+
+/// The table at an index, whichever way the list is written.
+fn element(list: &mut Item, index: usize) -> Option<&mut dyn TableLike> {
+    match list {
+        Item::ArrayOfTables(tables) => {
+            let table = tables.get_mut(index)?;
+            Some(table)
+        }
+        Item::Value(toml_edit::Value::Array(array)) => {
+            let table = array.get_mut(index)?.as_inline_table_mut()?;
+            Some(table)
+        }
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use throughline::rig::demos;
+
+    fn changed(rig: &Rig, change: impl FnOnce(&mut Parts)) -> Rig {
+        let mut parts = rig.parts().clone();
+        change(&mut parts);
+        Rig::new(parts).expect("still a rig")
+    }
+
+    #[test]
+    fn only_the_changed_numbers_differ() {
+        for demo in demos() {
+            let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+            for value in values(rig.parts()) {
+                let before = value.get(rig.parts());
+                let nudged = changed(&rig, |parts| {
+                    value.set(parts, before + value.steps()[1]);
+                });
+                let text = with_values_of(demo.text, &nudged)
+                    .unwrap_or_else(|error| panic!("{}: {value:?}: {error}", demo.name));
+                let differing = demo
+                    .text
+                    .lines()
+                    .filter(|line| !text.lines().any(|other| other == *line))
+                    .count();
+                assert!(differing <= 1, "{}: {value:?}\n{text}", demo.name);
+                let comments = |text: &str| {
+                    let behind = text.lines().filter_map(|line| line.split_once('#'));
+                    behind
+                        .map(|(_, words)| words.to_owned())
+                        .collect::<Vec<_>>()
+                };
+                assert_eq!(comments(&text), comments(demo.text));
+            }
+        }
+    }
+
+    #[test]
+    fn unchanged_text_stays_as_it_is() {
+        for demo in demos() {
+            let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+            assert_eq!(with_values_of(demo.text, &rig).as_deref(), Ok(demo.text));
+        }
+    }
+
+    #[test]
+    fn another_rigs_text_is_refused() {
+        let rigs: Vec<Rig> = demos()
+            .iter()
+            .map(|demo| rig::read(demo.text, demo.name, &[]).expect("a sound demo"))
+            .collect();
+        let other = rigs
+            .iter()
+            .find(|rig| rig.panels().len() != rigs[0].panels().len());
+        if let Some(other) = other {
+            assert!(with_values_of(demos()[0].text, other).is_err());
+        }
+        assert!(with_values_of("format = 2", &rigs[0]).is_err());
+    }
+}

@@ -1,0 +1,278 @@
+//! Nudges that are not saved yet, kept on disk as they are made.
+//!
+//! A journal is a text file that only grows: a first line with a digest of the
+//! rig file's text, then a line for every change. A line that a power cut left
+//! without its end is passed over.
+
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use throughline::rig::Parts;
+
+use super::value::{Value, values};
+
+const TITLE: &str = "throughline nudges 1";
+
+/// Nudges found at the start.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Found {
+    /// The last number of every value that was changed.
+    pub numbers: Vec<(Value, f64)>,
+    /// Whether the rig file is the one that they were made for.
+    pub is_same_rig: bool,
+}
+
+/// The journal of one rig.
+#[derive(Debug)]
+pub struct Journal {
+    /// Where it may lie; the first that can be written is taken.
+    paths: Vec<PathBuf>,
+    digest: u64,
+    open: Option<(PathBuf, File)>,
+    noted: Vec<(Value, f64)>,
+    is_flushed: bool,
+}
+
+impl Journal {
+    /// The journal of a rig with this text, in one of these places.
+    pub fn new(paths: Vec<PathBuf>, text: &str) -> Journal {
+        Journal {
+            paths,
+            digest: digest(text.as_bytes()),
+            open: None,
+            noted: Vec::new(),
+            is_flushed: true,
+        }
+    }
+
+    /// Nudges that an earlier run left.
+    pub fn found(&self, parts: &Parts) -> Option<Found> {
+        let text = self.paths.iter().find_map(|p| fs::read_to_string(p).ok())?;
+        let mut lines = text.split_inclusive('\n').filter(|l| l.ends_with('\n'));
+        let digest = lines.next()?.trim().strip_prefix(TITLE)?.trim();
+        let known = values(parts);
+        let mut numbers: Vec<(Value, f64)> = Vec::new();
+        for line in lines {
+            let entry = line.trim().rsplit_once(' ').and_then(|(path, number)| {
+                let value = known.iter().find(|value| value.path(parts) == path)?;
+                let number: f64 = number.parse().ok()?;
+                number.is_finite().then_some((*value, number))
+            });
+            let Some((value, number)) = entry else {
+                continue;
+            };
+            numbers.retain(|(other, _)| *other != value);
+            numbers.push((value, number));
+        }
+        numbers.retain(|(value, number)| value.get(parts) != *number);
+        (!numbers.is_empty()).then(|| Found {
+            numbers,
+            is_same_rig: digest == format!("{:016x}", self.digest),
+        })
+    }
+
+    /// Notes every value that differs from what was noted last.
+    ///
+    /// # Errors
+    ///
+    /// Where no place can be written.
+    pub fn note(&mut self, loaded: &Parts, now: &Parts) -> io::Result<()> {
+        let last = |noted: &[(Value, f64)], value: Value| {
+            let known = noted.iter().find(|(other, _)| *other == value);
+            known.map_or(value.get(loaded), |(_, number)| *number)
+        };
+        let mut lines = String::new();
+        for value in values(now) {
+            let number = value.get(now);
+            if number != last(&self.noted, value) {
+                lines += &format!("{} {number:?}\n", value.path(now));
+                self.noted.retain(|(other, _)| *other != value);
+                self.noted.push((value, number));
+            }
+        }
+        if lines.is_empty() {
+            return Ok(());
+        }
+        let mut file = self.file()?;
+        file.write_all(lines.as_bytes())?;
+        self.is_flushed = false;
+        Ok(())
+    }
+
+    /// Makes sure that a power cut takes nothing away.
+    pub fn flush(&mut self) {
+        if let (false, Some((_, file))) = (self.is_flushed, &self.open) {
+            // A disk that can't do it has the text in its cache all the same.
+            let _ = file.sync_data();
+        }
+        self.is_flushed = true;
+    }
+
+    /// Ends the journal: its nudges are saved, turned down or taken back.
+    pub fn remove(&mut self) {
+        self.open = None;
+        self.noted.clear();
+        for path in &self.paths {
+            // Most of the places never had one.
+            let _ = fs::remove_file(path);
+        }
+    }
+
+    /// Goes on for a rig file with another text, or in other places.
+    pub fn restart(&mut self, paths: Vec<PathBuf>, text: &str) {
+        self.remove();
+        *self = Journal::new(paths, text);
+    }
+
+    fn file(&mut self) -> io::Result<&File> {
+        if self.open.is_none() {
+            self.open = Some(self.create()?);
+        }
+        match &self.open {
+            Some((_, file)) => Ok(file),
+            None => Err(io::Error::other("there is no place for it")),
+        }
+    }
+
+    fn create(&self) -> io::Result<(PathBuf, File)> {
+        let mut failed = io::Error::other("there is no place for it");
+        for path in &self.paths {
+            match start(path, self.digest) {
+                Ok(file) => return Ok((path.clone(), file)),
+                Err(error) => failed = error,
+            }
+        }
+        Err(failed)
+    }
+}
+
+/// Opens a journal to append to, with its first line written.
+fn start(path: &Path, digest: u64) -> io::Result<File> {
+    if let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty()) {
+        fs::create_dir_all(folder)?;
+    }
+    let mut file = OpenOptions::new().create(true).append(true).open(path)?;
+    if file.metadata()?.len() == 0 {
+        file.write_all(format!("{TITLE} {digest:016x}\n").as_bytes())?;
+    } else {
+        // What a power cut left of a line must not run into the next one.
+        file.write_all(b"\n")?;
+    }
+    Ok(file)
+}
+
+/// FNV-1a, 64 bits.
+fn digest(bytes: &[u8]) -> u64 {
+    bytes.iter().fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
+        (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3)
+    })
+}
+
+/// Where a rig's journal may lie: beside its file, else in the user's state
+/// folder. A rig without a file has a name only.
+pub fn places(file: Option<&Path>, name: &str) -> Vec<PathBuf> {
+    let mut paths = Vec::new();
+    let tag = match file {
+        Some(file) => {
+            let mut beside = file.as_os_str().to_owned();
+            beside.push(".nudges");
+            paths.push(PathBuf::from(beside));
+            format!("{:016x}", digest(file.as_os_str().as_encoded_bytes()))
+        }
+        None => format!("unsaved-{name}"),
+    };
+    paths.extend(state_folder().map(|folder| folder.join(format!("{tag}.nudges"))));
+    paths
+}
+
+fn state_folder() -> Option<PathBuf> {
+    let variable = |name: &str| std::env::var_os(name).filter(|v| !v.is_empty());
+    let folder = if cfg!(windows) {
+        PathBuf::from(variable("LOCALAPPDATA")?)
+    } else if let Some(state) = variable("XDG_STATE_HOME") {
+        PathBuf::from(state)
+    } else {
+        PathBuf::from(variable("HOME")?).join(".local/state")
+    };
+    Some(folder.join("throughline"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use throughline::rig::{self, Rig, demos};
+
+    fn rig() -> Rig {
+        let demo = &demos()[0];
+        rig::read(demo.text, demo.name, &[]).expect("a sound demo")
+    }
+
+    fn place(test: &str) -> PathBuf {
+        let name = format!("throughline-journal-{test}-{}", std::process::id());
+        let folder = std::env::temp_dir().join(name);
+        // From an earlier run with the same number, if any.
+        let _ = fs::remove_dir_all(&folder);
+        folder.join("rig.toml.nudges")
+    }
+
+    fn moved(rig: &Rig, index: usize, by: f64) -> Rig {
+        let mut parts = rig.parts().clone();
+        let value = values(&parts)[index];
+        let number = value.get(&parts);
+        value.set(&mut parts, number + by);
+        Rig::new(parts).expect("still a rig")
+    }
+
+    #[test]
+    fn what_was_noted_is_found_though_the_end_is_torn() {
+        let (rig, path) = (rig(), place("torn"));
+        let mut journal = Journal::new(vec![path.clone()], "text");
+        let once = moved(&rig, 0, 0.5);
+        let twice = moved(&once, 3, 1.0);
+        for now in [&once, &twice] {
+            journal.note(rig.parts(), now.parts()).expect("written");
+        }
+        drop(journal);
+        let mut torn = fs::read_to_string(&path).expect("there");
+        torn.push_str("seat.distance_mm 6");
+        fs::write(&path, torn).expect("written");
+
+        let again = Journal::new(vec![path.clone()], "text");
+        let found = again.found(rig.parts()).expect("found");
+        let expected = [0, 3].map(|i| {
+            let value = values(rig.parts())[i];
+            (value, value.get(twice.parts()))
+        });
+        assert_eq!(found.numbers, expected);
+        assert!(found.is_same_rig);
+        let other = Journal::new(vec![path], "another text");
+        assert!(!other.found(rig.parts()).expect("found").is_same_rig);
+    }
+
+    #[test]
+    fn nudges_taken_back_are_not_offered() {
+        let (rig, path) = (rig(), place("back"));
+        let mut journal = Journal::new(vec![path.clone()], "text");
+        let once = moved(&rig, 0, 0.5);
+        journal.note(rig.parts(), once.parts()).expect("written");
+        journal.note(rig.parts(), rig.parts()).expect("written");
+        assert_eq!(journal.found(rig.parts()), None);
+        journal.remove();
+        assert!(!path.exists());
+    }
+
+    #[test]
+    fn the_second_place_serves_where_the_first_cant_be_written() {
+        let (rig, path) = (rig(), place("second"));
+        fs::create_dir_all(path.parent().expect("has one")).expect("made");
+        let file = path.with_file_name("file");
+        fs::write(&file, "in the way").expect("written");
+        let mut journal = Journal::new(vec![file.join("no.nudges"), path.clone()], "text");
+        let once = moved(&rig, 0, 0.5);
+        journal.note(rig.parts(), once.parts()).expect("written");
+        assert!(path.exists());
+        let mut nowhere = Journal::new(vec![file.join("no.nudges")], "text");
+        assert!(nowhere.note(rig.parts(), once.parts()).is_err());
+    }
+}

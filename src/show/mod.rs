@@ -1,0 +1,49 @@
+//! The pattern on the glass: windows, keys and the files that go with them.
+//!
+//! What a person does goes one way: a window's event becomes a key of the
+//! console, the console changes the nudged rig, the rig is drawn anew where it
+//! differs, and only blocks of pixels that differ are uploaded.
+
+use std::io::{self, Write};
+
+mod app;
+mod capture;
+mod console;
+mod drawing;
+mod edit;
+mod glass;
+mod input;
+mod journal;
+mod keys;
+mod nudge;
+mod overlay;
+mod pane;
+mod placement;
+mod presenter;
+mod run;
+mod stage;
+mod store;
+mod timings;
+mod value;
+mod words;
+#[cfg(all(unix, not(target_os = "macos")))]
+mod x11;
+
+pub use run::{Maker, Options, Run, Subject};
+pub use store::Store;
+
+/// How the pattern is laid over the displays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Windows {
+    /// One window over all displays
+    Span,
+    /// One full-screen window on each display
+    PerDisplay,
+    /// One over all where that is possible, else one on each
+    Auto,
+}
+
+/// Tells a person at the terminal. That nobody can read it is no failure.
+fn tell(text: &str) {
+    let _ = writeln!(io::stderr(), "throughline: {text}");
+}

@@ -1,0 +1,434 @@
+//! Nudging a rig: which value is chosen, how it was changed, and the way back.
+
+use throughline::pattern::{Layer, Layers};
+use throughline::rig::{Flaw, Parts, Rig};
+
+use super::value::{Place, Quantity, Value, values};
+
+/// What a person can do to the rig.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Act {
+    /// The value this many further on.
+    Choose(isize),
+    /// The first value of the place this many further on.
+    ChoosePlace(isize),
+    /// This many fine steps.
+    Fine(f64),
+    /// This many coarse steps.
+    Coarse(f64),
+    /// As it was before the last change.
+    Undo,
+    /// As it was before the last undoing.
+    Redo,
+    /// The chosen value as it was loaded.
+    ResetOne,
+    /// Every value as it was loaded.
+    ResetAll,
+    /// Between as loaded and as nudged.
+    Flip,
+    /// A layer on or off.
+    Toggle(Layer),
+}
+
+/// What an act did.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Effect {
+    /// Nothing to see.
+    None,
+    /// Other words, the same picture.
+    Words,
+    /// Another picture.
+    Picture,
+    /// The change would have made no rig.
+    Refused(Flaw),
+}
+
+/// Numbers that change together, before and after.
+#[derive(Debug, Clone, PartialEq)]
+struct Edit(Vec<(Value, f64, f64)>);
+
+/// The state of nudging.
+///
+/// # Guarantees
+///
+/// The rig as nudged is always a checked one, and differs from the rig as
+/// loaded in its [`values`] only.
+#[derive(Debug, Clone)]
+pub struct Nudging {
+    loaded: Rig,
+    now: Rig,
+    values: Vec<Value>,
+    chosen: usize,
+    done: Vec<Edit>,
+    undone: Vec<Edit>,
+    flipped: bool,
+    is_dragging: bool,
+    layers: Layers,
+}
+
+impl Nudging {
+    /// Nothing changed yet; the first seam is chosen, or else the eye.
+    pub fn new(rig: Rig, layers: Layers) -> Nudging {
+        let values = values(rig.parts());
+        let first = |place: Place| values.iter().position(|value| value.place == place);
+        let chosen = first(Place::Seam(0))
+            .or_else(|| first(Place::Seat))
+            .unwrap_or(0);
+        Nudging {
+            loaded: rig.clone(),
+            now: rig,
+            values,
+            chosen,
+            done: Vec::new(),
+            undone: Vec::new(),
+            flipped: false,
+            is_dragging: false,
+            layers,
+        }
+    }
+
+    /// The rig as it was loaded.
+    pub fn loaded(&self) -> &Rig {
+        &self.loaded
+    }
+
+    /// The rig as nudged.
+    pub fn now(&self) -> &Rig {
+        &self.now
+    }
+
+    /// The rig whose pattern is to be seen.
+    pub fn shown(&self) -> &Rig {
+        if self.flipped {
+            &self.loaded
+        } else {
+            &self.now
+        }
+    }
+
+    /// Whether the rig as loaded is shown for comparison.
+    pub fn is_flipped(&self) -> bool {
+        self.flipped
+    }
+
+    /// The layers to be seen.
+    pub fn layers(&self) -> Layers {
+        self.layers
+    }
+
+    /// The chosen value.
+    pub fn chosen(&self) -> Value {
+        self.values[self.chosen]
+    }
+
+    /// The chosen value's number, and how far it is from the loaded one.
+    pub fn number(&self) -> [f64; 2] {
+        let number = self.chosen().get(self.now.parts());
+        [number, number - self.chosen().get(self.loaded.parts())]
+    }
+
+    /// The values that differ from the loaded ones.
+    pub fn nudged(&self) -> Vec<(Value, f64)> {
+        let differing = self.values.iter().filter_map(|&value| {
+            let number = value.get(self.now.parts());
+            (number != value.get(self.loaded.parts())).then_some((value, number))
+        });
+        differing.collect()
+    }
+
+    /// Does one thing.
+    pub fn act(&mut self, act: Act) -> Effect {
+        match act {
+            Act::Choose(by) => {
+                self.chosen = around(self.chosen, by, self.values.len());
+                Effect::Words
+            }
+            Act::ChoosePlace(by) => self.choose_place(by),
+            Act::Fine(count) => self.step(count * self.chosen().steps()[0]),
+            Act::Coarse(count) => self.step(count * self.chosen().steps()[1]),
+            Act::Undo => self.undo(),
+            Act::Redo => self.redo(),
+            Act::ResetOne => {
+                let loaded = self.chosen().get(self.loaded.parts());
+                self.put(&[(self.chosen(), loaded)])
+            }
+            Act::ResetAll => {
+                let all: Vec<(Value, f64)> = self
+                    .nudged()
+                    .into_iter()
+                    .map(|(value, _)| (value, value.get(self.loaded.parts())))
+                    .collect();
+                self.put(&all)
+            }
+            Act::Flip => {
+                self.flipped = !self.flipped;
+                Effect::Picture
+            }
+            Act::Toggle(layer) => {
+                self.layers = if self.layers.has(layer) {
+                    self.layers.without(layer)
+                } else {
+                    self.layers.with(layer)
+                };
+                Effect::Picture
+            }
+        }
+    }
+
+    /// Sets the chosen value, as when a rung of a ladder names it.
+    pub fn set(&mut self, number: f64) -> Effect {
+        self.put(&[(self.chosen(), number)])
+    }
+
+    /// Sets several values in one change, as when a journal is taken up.
+    pub fn put(&mut self, numbers: &[(Value, f64)]) -> Effect {
+        let mut parts = self.now.parts().clone();
+        let mut edit = Vec::new();
+        for &(value, number) in numbers {
+            let before = value.get(&parts);
+            value.set(&mut parts, number);
+            let after = value.get(&parts);
+            if before != after {
+                edit.push((value, before, after));
+            }
+        }
+        // A change while the loaded rig is seen would be made blindly.
+        let was_flipped = std::mem::take(&mut self.flipped);
+        if edit.is_empty() {
+            return if was_flipped {
+                Effect::Picture
+            } else {
+                Effect::None
+            };
+        }
+        match Rig::new(parts) {
+            Err(flaw) => Effect::Refused(flaw),
+            Ok(rig) => {
+                self.now = rig;
+                self.note(edit);
+                Effect::Picture
+            }
+        }
+    }
+
+    /// From here on, changes count as one until [`end_drag`](Nudging::end_drag).
+    pub fn begin_drag(&mut self) {
+        self.is_dragging = true;
+        // An empty edit that the drag's changes join.
+        self.done.push(Edit(Vec::new()));
+    }
+
+    /// The drag is over.
+    pub fn end_drag(&mut self) {
+        self.is_dragging = false;
+        self.done.pop_if(|edit| edit.0.is_empty());
+    }
+
+    fn note(&mut self, edit: Vec<(Value, f64, f64)>) {
+        self.undone.clear();
+        if self.is_dragging
+            && let Some(Edit(drag)) = self.done.last_mut()
+        {
+            for (value, before, after) in edit {
+                match drag.iter_mut().find(|(known, ..)| *known == value) {
+                    Some(known) => known.2 = after,
+                    None => drag.push((value, before, after)),
+                }
+            }
+            return;
+        }
+        self.done.push(Edit(edit));
+    }
+
+    fn step(&mut self, by: f64) -> Effect {
+        let value = self.chosen();
+        let number = value.get(self.now.parts());
+        // Sums of tenths are rounded, so that steps back meet steps forth.
+        let scale = 10_f64.powi(value.decimals() as i32 + 3);
+        self.put(&[(value, ((number + by) * scale).round() / scale)])
+    }
+
+    fn choose_place(&mut self, by: isize) -> Effect {
+        let mut places: Vec<Place> = self.values.iter().map(|value| value.place).collect();
+        places.dedup();
+        let here = self.chosen().place;
+        let at = places.iter().position(|place| *place == here).unwrap_or(0);
+        let place = places[around(at, by, places.len())];
+        let first = self.values.iter().position(|value| value.place == place);
+        self.chosen = first.unwrap_or(self.chosen);
+        Effect::Words
+    }
+
+    fn undo(&mut self) -> Effect {
+        self.end_drag();
+        let Some(edit) = self.done.pop() else {
+            return Effect::None;
+        };
+        let before = edit.0.iter().map(|(value, before, _)| (*value, *before));
+        self.jump(before.collect());
+        self.undone.push(edit);
+        Effect::Picture
+    }
+
+    fn redo(&mut self) -> Effect {
+        let Some(edit) = self.undone.pop() else {
+            return Effect::None;
+        };
+        let after = edit.0.iter().map(|(value, _, after)| (*value, *after));
+        self.jump(after.collect());
+        self.done.push(edit);
+        Effect::Picture
+    }
+
+    /// To numbers that were a rig before.
+    fn jump(&mut self, numbers: Vec<(Value, f64)>) {
+        self.flipped = false;
+        let mut parts: Parts = self.now.parts().clone();
+        for &(value, number) in &numbers {
+            value.set(&mut parts, number);
+        }
+        if let Ok(rig) = Rig::new(parts) {
+            self.now = rig;
+        }
+        // The words tell what has just changed.
+        let changed = numbers.first().map(|(value, _)| *value);
+        let at = self.values.iter().position(|v| Some(*v) == changed);
+        self.chosen = at.unwrap_or(self.chosen);
+    }
+}
+
+/// Whether a ladder names this value.
+pub fn has_ladder(value: Value) -> bool {
+    matches!(value.quantity, Quantity::Turn | Quantity::Gap)
+}
+
+fn around(at: usize, by: isize, count: usize) -> usize {
+    (at as isize + by).rem_euclid(count.max(1) as isize) as usize
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use throughline::rig::{self, demos};
+
+    /// Changes that can be undone, and redone.
+    fn depth(nudging: &Nudging) -> [usize; 2] {
+        [nudging.done.len(), nudging.undone.len()]
+    }
+
+    fn nudging() -> Nudging {
+        let demo = demos()
+            .iter()
+            .find(|demo| demo.name == "ferry-bridge")
+            .expect("built in");
+        let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+        Nudging::new(rig, Layers::ALL)
+    }
+
+    #[test]
+    fn every_value_can_be_chosen_changed_and_brought_back() {
+        let mut nudging = nudging();
+        let count = nudging.values.len();
+        // Three panels of two turns and a size, one of them with a curve, two
+        // seams of five and the eye's three.
+        assert_eq!(count, 3 * 3 + 1 + 2 * 5 + 3);
+        let mut seen = Vec::new();
+        for _ in 0..count {
+            let value = nudging.chosen();
+            assert!(!seen.contains(&value), "{value:?} came twice");
+            seen.push(value);
+            let before = value.get(nudging.now().parts());
+            assert_eq!(nudging.act(Act::Coarse(1.0)), Effect::Picture, "{value:?}");
+            let step = nudging.number()[1];
+            assert!(
+                (step - value.steps()[1]).abs() < 1e-9,
+                "{value:?} moved by {step}"
+            );
+            assert_eq!(nudging.nudged().len(), 1);
+            nudging.act(Act::ResetOne);
+            assert_eq!(value.get(nudging.now().parts()), before);
+            nudging.act(Act::Choose(1));
+        }
+        assert_eq!(nudging.now(), nudging.loaded());
+    }
+
+    #[test]
+    fn steps_back_meet_steps_forth() {
+        let mut nudging = nudging();
+        for _ in 0..1000 {
+            nudging.act(Act::Fine(1.0));
+        }
+        for _ in 0..1000 {
+            nudging.act(Act::Fine(-1.0));
+        }
+        assert_eq!(nudging.number()[1], 0.0);
+        assert_eq!(depth(&nudging), [2000, 0]);
+    }
+
+    #[test]
+    fn undo_goes_all_the_way_back_and_redo_all_the_way_forth() {
+        let mut nudging = nudging();
+        for index in 0..400 {
+            nudging.act(Act::Choose(index % 7));
+            nudging.act(Act::Fine(1.0));
+        }
+        let end = nudging.now().clone();
+        assert_ne!(&end, nudging.loaded());
+        while nudging.act(Act::Undo) == Effect::Picture {}
+        assert_eq!(nudging.now(), nudging.loaded());
+        while nudging.act(Act::Redo) == Effect::Picture {}
+        assert_eq!(nudging.now(), &end);
+        nudging.act(Act::Undo);
+        nudging.act(Act::Fine(3.0));
+        assert_eq!(depth(&nudging)[1], 0, "a new change ends the way forth");
+    }
+
+    #[test]
+    fn reset_all_is_one_change() {
+        let mut nudging = nudging();
+        nudging.act(Act::Fine(4.0));
+        nudging.act(Act::ChoosePlace(1));
+        nudging.act(Act::Coarse(-1.0));
+        let nudged = nudging.now().clone();
+        assert_eq!(nudging.act(Act::ResetAll), Effect::Picture);
+        assert_eq!(nudging.now(), nudging.loaded());
+        nudging.act(Act::Undo);
+        assert_eq!(nudging.now(), &nudged);
+    }
+
+    #[test]
+    fn a_drag_is_one_change() {
+        let mut nudging = nudging();
+        nudging.begin_drag();
+        for _ in 0..30 {
+            nudging.act(Act::Fine(1.0));
+        }
+        nudging.end_drag();
+        assert_eq!(depth(&nudging), [1, 0]);
+        nudging.act(Act::Undo);
+        assert_eq!(nudging.now(), nudging.loaded());
+        nudging.begin_drag();
+        nudging.end_drag();
+        assert_eq!(depth(&nudging)[0], 0, "a drag without a change is none");
+    }
+
+    #[test]
+    fn flipping_shows_the_loaded_rig_and_a_change_flips_back() {
+        let mut nudging = nudging();
+        nudging.act(Act::Fine(5.0));
+        nudging.act(Act::Flip);
+        assert_eq!(nudging.shown(), nudging.loaded());
+        nudging.act(Act::Fine(1.0));
+        assert!(!nudging.is_flipped());
+        assert_eq!(nudging.shown(), nudging.now());
+    }
+
+    #[test]
+    fn a_change_that_makes_no_rig_is_refused() {
+        let mut nudging = nudging();
+        let before = nudging.now().clone();
+        assert!(matches!(nudging.set(400.0), Effect::Refused(_)));
+        assert_eq!(nudging.now(), &before);
+        assert_eq!(depth(&nudging), [0, 0]);
+    }
+}

@@ -1,0 +1,342 @@
+//! Boxes of words over the pattern.
+
+use throughline::light::Colour;
+use throughline::pattern::{Bar, Letter, Mark};
+use throughline::rig::PxRect;
+use throughline::typeset::{Cut, TypeSize, Typesetter};
+
+use super::glass::Notice;
+
+/// Words to read.
+pub const PLAIN: Colour = Colour([235, 235, 235]);
+/// Words that explain.
+pub const DIM: Colour = Colour([170, 170, 170]);
+/// Words that must not be missed.
+pub const LOUD: Colour = Colour([240, 228, 66]);
+const BORDER: Colour = Colour([110, 110, 110]);
+
+/// Height of a capital, to be read from half a metre to a metre away.
+const CAP_MM: f64 = 3.4;
+/// Smallest capital whose shape the face still holds.
+const LEAST_CAP_PX: f64 = 9.0;
+
+/// Some words on one line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Words {
+    /// The text.
+    pub text: String,
+    /// Its colour.
+    pub colour: Colour,
+    /// Whether it is set in the bold cut.
+    pub bold: bool,
+}
+
+impl Words {
+    /// Words in a colour.
+    pub fn new(text: impl Into<String>, colour: Colour) -> Words {
+        Words {
+            text: text.into(),
+            colour,
+            bold: false,
+        }
+    }
+
+    /// The same in bold.
+    pub fn bold(self) -> Words {
+        Words { bold: true, ..self }
+    }
+
+    fn cut(&self) -> Cut {
+        if self.bold { Cut::Bold } else { Cut::Regular }
+    }
+}
+
+/// A line: words that run on, or a column of labels with what they mean.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Line {
+    /// Runs on into further lines where it is too long.
+    Text(Words),
+    /// A larger line.
+    Title(Words),
+    /// A label and, in a column of its own, its meaning.
+    Pair(Words, Words),
+}
+
+/// Where in its area a box stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stand {
+    /// In the middle, at the top.
+    Top,
+    /// In the middle.
+    Middle,
+    /// In the middle, at the bottom.
+    Bottom,
+}
+
+/// Height of a capital in rows, for a panel with this pixel pitch that is this
+/// many rows high.
+pub fn cap_px(pitch_mm: f64, rows: u32) -> f64 {
+    let most = (f64::from(rows) / 24.0).max(LEAST_CAP_PX);
+    (CAP_MM / pitch_mm).clamp(LEAST_CAP_PX, most)
+}
+
+/// Sets lines in a box inside `area`, clear of its left and right ends, where
+/// the seams are. `None` where there is nothing to say or no room at all.
+pub fn notice(
+    lines: &[Line],
+    area: PxRect,
+    cap: f64,
+    stand: Stand,
+    typesetter: &mut Typesetter,
+) -> Option<Notice> {
+    if lines.is_empty() || area.w < 40 || area.h < 40 {
+        return None;
+    }
+    // Smaller type before words that are cut off.
+    let mut cap = cap;
+    loop {
+        let set = Setting::new(lines, area, cap, typesetter);
+        let fits = set.width <= f64::from(area.w) && set.height <= f64::from(area.h) * 0.94;
+        if fits || cap <= 5.0 {
+            return Some(set.place(area, stand, typesetter));
+        }
+        cap *= 0.92;
+    }
+}
+
+/// Lines broken to a width, and the size of their box.
+struct Setting {
+    cap: f64,
+    rows: Vec<Row>,
+    column: f64,
+    width: f64,
+    height: f64,
+}
+
+struct Row {
+    label: Option<Words>,
+    words: Words,
+    scale: f64,
+}
+
+impl Setting {
+    fn new(lines: &[Line], area: PxRect, cap: f64, typesetter: &Typesetter) -> Setting {
+        let width_of = |words: &Words, scale: f64| {
+            let size = size(cap * scale);
+            f64::from(typesetter.width_px(&words.text, words.cut(), size))
+        };
+        let labels = lines.iter().filter_map(|line| match line {
+            Line::Pair(label, _) => Some(width_of(label, 1.0)),
+            _ => None,
+        });
+        let widest = labels.fold(0.0, f64::max);
+        let column = if widest > 0.0 {
+            widest + 1.6 * cap
+        } else {
+            0.0
+        };
+        let room = (f64::from(area.w) * 0.72 - 3.0 * cap).max(8.0 * cap);
+
+        let mut rows = Vec::new();
+        for line in lines {
+            let (label, words, scale, room) = match line {
+                Line::Text(words) => (None, words, 1.0, room),
+                Line::Title(words) => (None, words, 1.5, room),
+                Line::Pair(label, words) => (
+                    Some(label.clone()),
+                    words,
+                    1.0,
+                    (room - column).max(8.0 * cap),
+                ),
+            };
+            let broken = broken(words, room, |words| width_of(words, scale));
+            for (index, words) in broken.into_iter().enumerate() {
+                let label = match (&label, index) {
+                    (Some(label), 0) => Some(label.clone()),
+                    (Some(label), _) => Some(Words::new("", label.colour)),
+                    (None, _) => None,
+                };
+                rows.push(Row {
+                    label,
+                    words,
+                    scale,
+                });
+            }
+        }
+        let wide = rows.iter().map(|row| {
+            let indent = if row.label.is_some() { column } else { 0.0 };
+            indent + width_of(&row.words, row.scale)
+        });
+        let width = wide.fold(0.0, f64::max) + 3.0 * cap;
+        let height = rows
+            .iter()
+            .map(|row| row.scale * cap * LEADING)
+            .sum::<f64>()
+            + 2.0 * cap;
+        Setting {
+            cap,
+            rows,
+            column,
+            width,
+            height,
+        }
+    }
+
+    fn place(&self, area: PxRect, stand: Stand, typesetter: &mut Typesetter) -> Notice {
+        let w = (self.width.ceil() as u32).min(area.w);
+        let h = (self.height.ceil() as u32).min(area.h);
+        let spare = area.h - h;
+        let margin = (self.cap * 2.0) as u32;
+        let y = area.y
+            + match stand {
+                Stand::Top => margin.min(spare),
+                Stand::Middle => spare / 2,
+                Stand::Bottom => spare.saturating_sub(margin),
+            };
+        let boxed = PxRect {
+            x: area.x + (area.w - w) / 2,
+            y,
+            w,
+            h,
+        };
+        let mut marks = frame(boxed);
+        let left = f64::from(boxed.x) + 1.5 * self.cap;
+        let mut top = f64::from(boxed.y) + self.cap;
+        for row in &self.rows {
+            let leading = row.scale * self.cap * LEADING;
+            let base = (top + leading / 2.0 + row.scale * self.cap / 2.0).round() as i32;
+            let mut set = |words: &Words, x: f64| {
+                let size = size(self.cap * row.scale);
+                let placed = typesetter.set(&words.text, words.cut(), size, x.round() as i32, base);
+                marks.extend(placed.into_iter().map(|placed| {
+                    Mark::Letter(Letter {
+                        placed,
+                        clip: boxed,
+                        colour: words.colour,
+                    })
+                }));
+            };
+            let indent = match &row.label {
+                Some(label) => {
+                    set(label, left);
+                    self.column
+                }
+                None => 0.0,
+            };
+            set(&row.words, left + indent);
+            top += leading;
+        }
+        Notice { area: boxed, marks }
+    }
+}
+
+/// Distance of two lines, in capitals.
+const LEADING: f64 = 1.9;
+
+fn size(cap: f64) -> TypeSize {
+    TypeSize {
+        cap_px: cap as f32,
+        widening: 1.0,
+    }
+}
+
+fn frame(area: PxRect) -> Vec<Mark> {
+    let [left, top] = [area.x, area.y].map(f64::from);
+    let [right, bottom] = [area.right(), area.bottom()].map(f64::from);
+    let sides = [
+        [left, top, right, top + 1.0],
+        [left, bottom - 1.0, right, bottom],
+        [left, top, left + 1.0, bottom],
+        [right - 1.0, top, right, bottom],
+    ];
+    sides
+        .map(|edges| {
+            Mark::Bar(Bar {
+                edges,
+                clip: area,
+                colour: BORDER,
+            })
+        })
+        .to_vec()
+}
+
+/// Breaks words between blanks so that each line is as wide as the room at most.
+fn broken(words: &Words, room: f64, width_of: impl Fn(&Words) -> f64) -> Vec<Words> {
+    let mut lines: Vec<Words> = Vec::new();
+    for word in words.text.split(' ') {
+        if let Some(last) = lines.last_mut() {
+            let longer = Words {
+                text: format!("{} {word}", last.text),
+                ..last.clone()
+            };
+            if width_of(&longer) <= room {
+                *last = longer;
+                continue;
+            }
+        }
+        lines.push(Words {
+            text: word.to_owned(),
+            ..words.clone()
+        });
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const AREA: PxRect = PxRect {
+        x: 100,
+        y: 50,
+        w: 1920,
+        h: 1080,
+    };
+
+    #[test]
+    fn a_box_stays_clear_of_the_ends_of_its_area() {
+        let mut typesetter = Typesetter::new();
+        let long = "turn the panel in ".repeat(40);
+        let lines = [
+            Line::Title(Words::new("title", PLAIN)),
+            Line::Text(Words::new(long, PLAIN)),
+            Line::Pair(
+                Words::new("Key", LOUD),
+                Words::new("meaning ".repeat(30), DIM),
+            ),
+        ];
+        for stand in [Stand::Top, Stand::Middle, Stand::Bottom] {
+            let notice = notice(&lines, AREA, 14.0, stand, &mut typesetter).expect("has room");
+            assert!(AREA.holds(notice.area));
+            let tenth = AREA.w / 10;
+            assert!(notice.area.x >= AREA.x + tenth, "{:?}", notice.area);
+            assert!(notice.area.right() <= AREA.right() - tenth);
+            for mark in &notice.marks {
+                let Some(bounds) = mark.bounds() else {
+                    continue;
+                };
+                assert!(notice.area.holds(bounds));
+            }
+        }
+    }
+
+    #[test]
+    fn a_small_display_gets_small_type() {
+        let mut typesetter = Typesetter::new();
+        let area = PxRect {
+            x: 0,
+            y: 0,
+            w: 320,
+            h: 200,
+        };
+        let lines = vec![Line::Text(Words::new("some words to be read", PLAIN)); 12];
+        let notice = notice(&lines, area, 14.0, Stand::Middle, &mut typesetter).expect("has room");
+        assert!(area.holds(notice.area));
+    }
+
+    #[test]
+    fn nothing_to_say_makes_no_box() {
+        let mut typesetter = Typesetter::new();
+        assert_eq!(notice(&[], AREA, 14.0, Stand::Top, &mut typesetter), None);
+    }
+}

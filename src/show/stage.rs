@@ -1,0 +1,480 @@
+//! The windows over the displays: opening them, and keeping them in place.
+
+use std::time::{Duration, Instant};
+
+use throughline::rig::{PxRect, Rig};
+use winit::dpi::{PhysicalPosition, PhysicalSize};
+use winit::event_loop::ActiveEventLoop;
+use winit::monitor::MonitorHandle;
+use winit::window::{Fullscreen, Window, WindowId};
+
+use super::Windows;
+use super::drawing::Drawing;
+use super::overlay::{Stand, cap_px, notice};
+use super::pane::Pane;
+use super::placement::{Placement, Screen, place};
+use super::presenter::PresentError;
+use super::words::idle_box;
+
+/// How long a window manager gets to do as it was asked.
+const SETTLE: Duration = Duration::from_millis(500);
+
+/// A rectangle in the virtual desktop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Rect {
+    at: [i32; 2],
+    size: [u32; 2],
+}
+
+impl std::fmt::Display for Rect {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let ([x, y], [w, h]) = (self.at, self.size);
+        write!(f, "{w} × {h} px at {x}, {y}")
+    }
+}
+
+/// What was tried to put the window where it belongs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Tried {
+    Opening,
+    Moving,
+    FullScreen,
+    Everything,
+}
+
+/// All windows, the displays under them, and what is shown where.
+pub struct Stage {
+    /// The windows.
+    pub panes: Vec<Pane>,
+    /// Where every panel's picture goes.
+    pub placement: Placement,
+    screens: Vec<Screen>,
+    known: Vec<MonitorHandle>,
+    windows: Windows,
+    is_wayland: bool,
+    #[cfg(all(unix, not(target_os = "macos")))]
+    server: Option<super::x11::Server>,
+    tried: Tried,
+    check_at: Option<Instant>,
+    misfit: Option<String>,
+}
+
+impl Stage {
+    /// Opens the windows for a rig.
+    ///
+    /// # Errors
+    ///
+    /// Where a window can't be opened or drawn into.
+    pub fn open(
+        event_loop: &ActiveEventLoop,
+        windows: Windows,
+        rig: &Rig,
+    ) -> Result<Stage, PresentError> {
+        let mut stage = Stage {
+            panes: Vec::new(),
+            placement: place(rig, &[]),
+            screens: Vec::new(),
+            known: Vec::new(),
+            windows,
+            is_wayland: is_wayland(event_loop),
+            #[cfg(all(unix, not(target_os = "macos")))]
+            server: if is_wayland(event_loop) {
+                None
+            } else {
+                // Without it, the window library's own list must do.
+                super::x11::Server::connect().ok()
+            },
+            tried: Tried::Opening,
+            check_at: None,
+            misfit: None,
+        };
+        stage.look(event_loop, rig);
+        stage.open_windows(event_loop)?;
+        Ok(stage)
+    }
+
+    /// Whether the displays are others than when it looked last.
+    pub fn is_outdated(&self, event_loop: &ActiveEventLoop) -> bool {
+        self.reported(event_loop) != self.screens
+    }
+
+    /// Follows a change of the displays.
+    ///
+    /// # Errors
+    ///
+    /// Where a window can't be opened or drawn into.
+    pub fn follow(
+        &mut self,
+        event_loop: &ActiveEventLoop,
+        rig: &Rig,
+        drawing: &mut Drawing,
+    ) -> Result<(), PresentError> {
+        self.look(event_loop, rig);
+        self.tried = Tried::Opening;
+        self.misfit = None;
+        if self.screens.is_empty() {
+            return Ok(());
+        }
+        if self.is_spanning() {
+            self.ask_for_place();
+            self.check_at = Some(Instant::now() + SETTLE);
+            self.lay_out(rig, drawing)
+        } else {
+            self.panes.clear();
+            self.open_windows(event_loop)?;
+            self.lay_out(rig, drawing)
+        }
+    }
+
+    /// Places a rig whose canvas changed.
+    pub fn place(&mut self, rig: &Rig) {
+        self.placement = place(rig, &self.screens);
+    }
+
+    /// Lays out every window's picture for where it stands now.
+    ///
+    /// # Errors
+    ///
+    /// Where a window is larger than the adapter draws.
+    pub fn lay_out(&mut self, rig: &Rig, drawing: &mut Drawing) -> Result<(), PresentError> {
+        for index in 0..self.panes.len() {
+            self.lay_out_pane(index, rig, drawing)?;
+        }
+        Ok(())
+    }
+
+    /// Lays out one window's picture.
+    ///
+    /// # Errors
+    ///
+    /// Where the window is larger than the adapter draws.
+    pub fn lay_out_pane(
+        &mut self,
+        index: usize,
+        rig: &Rig,
+        drawing: &mut Drawing,
+    ) -> Result<(), PresentError> {
+        let pitch = facing_pitch_mm(rig);
+        let (picture, typesetter) = drawing.picture_and_type();
+        self.panes[index].lay_out(&self.screens, &self.placement, picture, |name, area| {
+            let cap = cap_px(pitch, area.h);
+            notice(&idle_box(name), area, cap, Stand::Middle, typesetter)
+        })
+    }
+
+    /// The window, and the area in it, for words to a person in the seat: on
+    /// the facing panel, else on the first screen that shows anything.
+    pub fn words_area(&self, rig: &Rig) -> Option<(usize, PxRect)> {
+        let tiles = &self.placement.tiles;
+        let facing = rig.seat().view.panel;
+        let on_facing = tiles.iter().filter(|tile| tile.panel == facing);
+        // Of several screens that share the panel, the middle one.
+        let on_facing: Vec<_> = on_facing.collect();
+        let screen = match on_facing.get(on_facing.len() / 2) {
+            Some(tile) => tile.screen,
+            None => tiles.first().map_or(0, |tile| tile.screen),
+        };
+        self.panes.iter().enumerate().find_map(|(index, pane)| {
+            let area = pane.area_of(screen, &self.screens)?;
+            let tile = on_facing.iter().find(|tile| tile.screen == screen);
+            let part = tile.and_then(|tile| {
+                let [x, y] = tile.at_px;
+                let shown = PxRect {
+                    x: area.x + x,
+                    y: area.y + y,
+                    ..tile.source
+                };
+                shown.intersection(area)
+            });
+            Some((index, part.unwrap_or(area)))
+        })
+    }
+
+    /// Everything that isn't as it should be.
+    pub fn complaints(&self) -> Vec<String> {
+        let mut texts = self.placement.mismatches.clone();
+        texts.extend(self.misfit.clone());
+        texts
+    }
+
+    /// Where every screen's pixels begin in one picture of all, and how large
+    /// that is. Screens without a known place stand in a row.
+    pub fn mosaic(&self) -> ([u32; 2], Vec<[u32; 2]>) {
+        let mut next_x = 0;
+        let corners: Vec<[i64; 2]> = self
+            .screens
+            .iter()
+            .map(|screen| {
+                let row = [next_x, 0];
+                next_x += i64::from(screen.size_px[0]);
+                screen.at_px.map_or(row, |at| at.map(i64::from))
+            })
+            .collect();
+        let least = [0, 1].map(|axis| corners.iter().map(|c| c[axis]).min().unwrap_or(0));
+        let size = [0, 1].map(|axis| {
+            let ends = corners.iter().zip(&self.screens);
+            let end = ends.map(|(c, s)| c[axis] - least[axis] + i64::from(s.size_px[axis]));
+            end.max().unwrap_or(1) as u32
+        });
+        let corners = corners
+            .iter()
+            .map(|c| [(c[0] - least[0]) as u32, (c[1] - least[1]) as u32]);
+        (size, corners.collect())
+    }
+
+    /// The connected screens.
+    pub fn screens(&self) -> &[Screen] {
+        &self.screens
+    }
+
+    /// A window moved or grew: compare it with what was asked for, soon.
+    pub fn check_soon(&mut self) {
+        let soon = Instant::now() + SETTLE / 2;
+        self.check_at = Some(self.check_at.map_or(soon, |at| at.min(soon)));
+    }
+
+    /// When the windows' places are to be compared next.
+    pub fn check_at(&self) -> Option<Instant> {
+        self.check_at
+    }
+
+    /// Compares the windows' places with those asked for, and corrects or
+    /// reports them. Gives whether anything is to be laid out anew.
+    ///
+    /// # Errors
+    ///
+    /// Where a window can't be opened or drawn into.
+    pub fn check(&mut self, event_loop: &ActiveEventLoop) -> Result<bool, PresentError> {
+        self.check_at = None;
+        let Some(misfit) = self.find_misfit() else {
+            let had = self.misfit.take().is_some();
+            return Ok(had || self.panes.iter().any(Pane::has_moved));
+        };
+        if self.is_spanning() && self.tried < Tried::Everything {
+            self.tried = match self.tried {
+                Tried::Opening => {
+                    self.ask_for_place();
+                    Tried::Moving
+                }
+                Tried::Moving if self.ask_for_full_screen() => Tried::FullScreen,
+                _ => Tried::Everything,
+            };
+            if self.tried < Tried::Everything {
+                self.check_at = Some(Instant::now() + SETTLE);
+                return Ok(true);
+            }
+            if self.windows == Windows::Auto {
+                self.windows = Windows::PerDisplay;
+                self.panes.clear();
+                self.open_windows(event_loop)?;
+                return Ok(true);
+            }
+        }
+        if self.misfit.as_ref() != Some(&misfit) {
+            super::tell(&misfit);
+            self.misfit = Some(misfit);
+        }
+        Ok(true)
+    }
+
+    fn is_spanning(&self) -> bool {
+        match self.windows {
+            Windows::Span => true,
+            Windows::PerDisplay => false,
+            // There, no window reaches over several displays.
+            Windows::Auto => !self.is_wayland && !cfg!(target_os = "macos"),
+        }
+    }
+
+    /// Asks what is connected, and places the rig on it.
+    fn look(&mut self, event_loop: &ActiveEventLoop, rig: &Rig) {
+        self.known = event_loop.available_monitors().collect();
+        self.screens = self.reported(event_loop);
+        self.place(rig);
+        for mismatch in &self.placement.mismatches {
+            super::tell(mismatch);
+        }
+    }
+
+    /// The displays as the system reports them now.
+    fn reported(&self, event_loop: &ActiveEventLoop) -> Vec<Screen> {
+        #[cfg(all(unix, not(target_os = "macos")))]
+        if let Some(Ok(screens)) = self.server.as_ref().map(super::x11::Server::outputs) {
+            return screens;
+        }
+        let screen = |monitor: MonitorHandle| Screen {
+            name: monitor.name().unwrap_or_default(),
+            // What Wayland tells of scaled displays is no place in pixels.
+            at_px: (!self.is_wayland).then(|| monitor.position().into()),
+            size_px: monitor.size().into(),
+        };
+        event_loop
+            .available_monitors()
+            .map(screen)
+            .filter(|screen| screen.size_px.iter().all(|&side| side > 0))
+            .collect()
+    }
+
+    fn open_windows(&mut self, event_loop: &ActiveEventLoop) -> Result<(), PresentError> {
+        let title = Window::default_attributes().with_title("Throughline");
+        let refused =
+            |error: winit::error::OsError| PresentError::Frame(format!("no window: {error}"));
+        if self.is_spanning() {
+            let Some(wanted) = self.wanted() else {
+                return Ok(());
+            };
+            let [w, h] = wanted.size;
+            let attributes = title
+                .with_decorations(false)
+                .with_resizable(false)
+                .with_inner_size(PhysicalSize::new(w, h))
+                .with_position(PhysicalPosition::new(wanted.at[0], wanted.at[1]));
+            let window = event_loop.create_window(attributes).map_err(refused)?;
+            self.panes.push(Pane::new(window, None)?);
+        } else {
+            for index in 0..self.screens.len() {
+                let screen = &self.screens[index];
+                let monitor = self.known.iter().find(|monitor| {
+                    let place: [i32; 2] = monitor.position().into();
+                    let is_there = screen.at_px.is_none_or(|at| at == place);
+                    is_there && monitor.name().as_ref() == Some(&screen.name)
+                });
+                let [w, h] = screen.size_px;
+                let attributes = title
+                    .clone()
+                    .with_decorations(false)
+                    .with_inner_size(PhysicalSize::new(w, h))
+                    .with_fullscreen(Some(Fullscreen::Borderless(monitor.cloned())));
+                let window = event_loop.create_window(attributes).map_err(refused)?;
+                self.panes.push(Pane::new(window, Some(index))?);
+            }
+        }
+        self.take_focus();
+        self.check_at = Some(Instant::now() + SETTLE);
+        Ok(())
+    }
+
+    /// The bounding box of all displays.
+    fn wanted(&self) -> Option<Rect> {
+        let places = self.screens.iter().map(|screen| {
+            let [x, y] = screen.at_px.unwrap_or([0, 0]).map(i64::from);
+            let [w, h] = screen.size_px.map(i64::from);
+            [x, y, x + w, y + h]
+        });
+        let all = places.reduce(|a, b| {
+            [
+                a[0].min(b[0]),
+                a[1].min(b[1]),
+                a[2].max(b[2]),
+                a[3].max(b[3]),
+            ]
+        })?;
+        Some(Rect {
+            at: [all[0] as i32, all[1] as i32],
+            size: [(all[2] - all[0]) as u32, (all[3] - all[1]) as u32],
+        })
+    }
+
+    fn find_misfit(&self) -> Option<String> {
+        if self.is_spanning() {
+            let wanted = self.wanted()?;
+            let pane = self.panes.first()?;
+            let size = pane.presenter.window_size_px();
+            // Where the system tells no place, the size must do.
+            let at = pane.position().unwrap_or(wanted.at);
+            let achieved = Rect { at, size };
+            return (achieved != wanted).then(|| {
+                format!(
+                    "the window should cover {wanted}, but the window manager made it {achieved};                      try --windows per-display"
+                )
+            });
+        }
+        self.panes.iter().find_map(|pane| {
+            let screen = self.screens.get(pane.screen?)?;
+            let ([w, h], [found_w, found_h]) = (screen.size_px, pane.presenter.window_size_px());
+            ([w, h] != [found_w, found_h]).then(|| {
+                format!(
+                    "the window on display \"{}\" should be {w} × {h} px, but is {found_w} ×                      {found_h} px, so its picture is not pixel for pixel; set that display's                      scale to 100 %",
+                    screen.name
+                )
+            })
+        })
+    }
+
+    fn ask_for_place(&self) {
+        let (Some(wanted), Some(pane)) = (self.wanted(), self.panes.first()) else {
+            return;
+        };
+        let [w, h] = wanted.size;
+        // The answer comes as an event, or is seen at the next comparison.
+        let _ = pane.window.request_inner_size(PhysicalSize::new(w, h));
+        pane.window
+            .set_outer_position(PhysicalPosition::new(wanted.at[0], wanted.at[1]));
+    }
+
+    #[cfg(all(unix, not(target_os = "macos")))]
+    fn ask_for_full_screen(&self) -> bool {
+        let asked = self.server.as_ref().zip(self.x11_window());
+        asked.is_some_and(|(server, window)| server.span_all_displays(window).unwrap_or(false))
+    }
+
+    #[cfg(not(all(unix, not(target_os = "macos"))))]
+    fn ask_for_full_screen(&self) -> bool {
+        false
+    }
+
+    /// Without a window manager nobody gives the window the keyboard.
+    #[cfg(all(unix, not(target_os = "macos")))]
+    pub fn take_focus(&self) {
+        let Some((server, window)) = self.server.as_ref().zip(self.x11_window()) else {
+            return;
+        };
+        if server.has_window_manager().is_ok_and(|has_one| !has_one) {
+            // Before the window is mapped the server refuses; it is asked again then.
+            let _ = server.focus(window);
+        }
+    }
+
+    #[cfg(not(all(unix, not(target_os = "macos"))))]
+    pub fn take_focus(&self) {}
+
+    #[cfg(all(unix, not(target_os = "macos")))]
+    fn x11_window(&self) -> Option<u32> {
+        use winit::raw_window_handle::{HasWindowHandle, RawWindowHandle};
+
+        let pane = self.panes.first()?;
+        match pane.window.window_handle().ok()?.as_raw() {
+            RawWindowHandle::Xlib(handle) => u32::try_from(handle.window).ok(),
+            RawWindowHandle::Xcb(handle) => Some(handle.window.get()),
+            _ => None,
+        }
+    }
+
+    /// Whether any words lie over the pattern.
+    pub fn has_words(&self) -> bool {
+        self.panes.iter().any(|pane| pane.glass.has_overlays())
+    }
+
+    /// The window with this id.
+    pub fn pane(&self, id: WindowId) -> Option<usize> {
+        self.panes.iter().position(|pane| pane.window.id() == id)
+    }
+}
+
+/// Height of the facing panel's pixels, for type that can be read.
+pub fn facing_pitch_mm(rig: &Rig) -> f64 {
+    let panel = &rig.panels()[rig.seat().view.panel];
+    panel.pitch_mm()[1]
+}
+
+#[cfg(all(unix, not(target_os = "macos")))]
+fn is_wayland(event_loop: &ActiveEventLoop) -> bool {
+    use winit::platform::wayland::ActiveEventLoopExtWayland;
+
+    event_loop.is_wayland()
+}
+
+#[cfg(not(all(unix, not(target_os = "macos"))))]
+fn is_wayland(_: &ActiveEventLoop) -> bool {
+    false
+}

@@ -1,0 +1,172 @@
+//! The rig file being nudged: where it lies, what it says, and saving into it.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use throughline::rig::Rig;
+
+use super::edit;
+use super::journal::{Found, Journal, places};
+use crate::cli::output::write_file;
+
+/// A rig's text and what became of it.
+#[derive(Debug)]
+pub struct Store {
+    path: Option<PathBuf>,
+    name: String,
+    text: String,
+    saved: Rig,
+    journal: Journal,
+    /// Another's change of the file was told, and the next save goes over it.
+    is_warned: bool,
+}
+
+impl Store {
+    /// The store of a rig read from `text`. `path` is `None` where there is no
+    /// file yet; the first save makes one that is called after `name`.
+    pub fn new(path: Option<PathBuf>, name: &str, text: String, rig: &Rig) -> Store {
+        // A link stays a link: the file behind it is the one to be replaced.
+        let path = path.map(|path| fs::canonicalize(&path).unwrap_or(path));
+        let journal = Journal::new(places(path.as_deref(), name), &text);
+        Store {
+            path,
+            name: name.to_owned(),
+            text,
+            saved: rig.clone(),
+            journal,
+            is_warned: false,
+        }
+    }
+
+    /// Nudges that an earlier run left unsaved.
+    pub fn found(&self) -> Option<Found> {
+        self.journal.found(self.saved.parts())
+    }
+
+    /// Whether the rig has values that no file holds.
+    pub fn is_unsaved(&self, rig: &Rig) -> bool {
+        self.saved.parts() != rig.parts()
+    }
+
+    /// What the files of this rig are called after, and where they go.
+    pub fn stem(&self) -> PathBuf {
+        match &self.path {
+            Some(path) => path.with_extension(""),
+            None => PathBuf::from(&self.name),
+        }
+    }
+
+    /// Notes the nudges in the journal.
+    ///
+    /// # Errors
+    ///
+    /// Where no journal can be written.
+    pub fn note(&mut self, rig: &Rig) -> io::Result<()> {
+        self.journal.note(self.saved.parts(), rig.parts())
+    }
+
+    /// Makes sure that the journal survives a power cut.
+    pub fn flush(&mut self) {
+        self.journal.flush();
+    }
+
+    /// The journal's nudges are not wanted.
+    pub fn drop_journal(&mut self) {
+        self.journal.remove();
+    }
+
+    /// Ends the run: a journal of nothing is removed.
+    pub fn close(&mut self, rig: &Rig, is_offer_open: bool) {
+        self.journal.flush();
+        if !is_offer_open && !self.is_unsaved(rig) {
+            self.journal.remove();
+        }
+    }
+
+    /// Writes the rig's values into its file, keeps the previous file beside
+    /// it, and says so.
+    ///
+    /// # Errors
+    ///
+    /// One sentence; the file and the journal are as they were.
+    pub fn save(&mut self, rig: &Rig) -> Result<String, String> {
+        let text = edit::with_values_of(&self.text, rig)
+            .map_err(|error| format!("not saved: the rig file can't be edited, {error}"))?;
+        let said = match self.path.clone() {
+            Some(path) => self.replace(&path, &text)?,
+            None => self.create(&text)?,
+        };
+        self.text = text;
+        self.saved = rig.clone();
+        let paths = places(self.path.as_deref(), &self.name);
+        self.journal.restart(paths, &self.text);
+        self.is_warned = false;
+        Ok(said)
+    }
+
+    fn replace(&mut self, path: &Path, text: &str) -> Result<String, String> {
+        let kept = "the nudges stay in the journal";
+        let file = path.display();
+        let previous = beside(path, ".previous");
+        match fs::read(path) {
+            Ok(bytes) => {
+                let is_anothers = bytes != self.text.as_bytes();
+                if is_anothers && !self.is_warned {
+                    self.is_warned = true;
+                    return Err(format!(
+                        "not saved: {file} was changed by someone else since it was read; \
+                         press S again to write over it"
+                    ));
+                }
+                let access = fs::metadata(path).map(|known| known.permissions());
+                if access.as_ref().is_ok_and(fs::Permissions::readonly) {
+                    return Err(format!(
+                        "not saved: {file} is write-protected; make it writable, {kept}"
+                    ));
+                }
+                write_file(&previous, |out| out.write_all(&bytes))
+                    .map_err(|failure| format!("not saved: {failure}; {kept}"))?;
+                write_text(path, text).map_err(|error| format!("not saved: {error}; {kept}"))?;
+                if let Ok(access) = access {
+                    // Who may read the file is worth keeping, and not worth failing.
+                    let _ = fs::set_permissions(path, access);
+                }
+                let name = previous.file_name().unwrap_or_default().display();
+                Ok(format!("saved {file}; the previous file is {name}"))
+            }
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                write_text(path, text).map_err(|error| format!("not saved: {error}; {kept}"))?;
+                Ok(format!("saved {file}, which had gone"))
+            }
+            Err(error) => Err(format!("not saved: cannot read {file}: {error}; {kept}")),
+        }
+    }
+
+    fn create(&mut self, text: &str) -> Result<String, String> {
+        let free = (1..)
+            .map(|number: u32| match number {
+                1 => PathBuf::from(format!("{}.toml", self.name)),
+                _ => PathBuf::from(format!("{}-{number}.toml", self.name)),
+            })
+            .find(|path| !path.exists());
+        let path = free.unwrap_or_else(|| PathBuf::from("rig.toml"));
+        write_text(&path, text).map_err(|error| {
+            format!("not saved: {error}; start `throughline show` in a folder you may write to")
+        })?;
+        let path = fs::canonicalize(&path).unwrap_or(path);
+        let said = format!("saved as a new rig file, {}", path.display());
+        self.path = Some(path);
+        Ok(said)
+    }
+}
+
+fn write_text(path: &Path, text: &str) -> Result<(), String> {
+    write_file(path, |out| out.write_all(text.as_bytes())).map_err(|failure| failure.to_string())
+}
+
+fn beside(path: &Path, suffix: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(suffix);
+    PathBuf::from(name)
+}

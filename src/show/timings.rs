@@ -1,0 +1,57 @@
+//! Figures for whoever works on the program, where the environment asks for them.
+
+use std::io::{self, Write};
+use std::time::Instant;
+
+/// Asks for the figures, on stderr.
+const VARIABLE: &str = "THROUGHLINE_TIMINGS";
+
+/// What was measured since the last frame.
+pub struct Timings {
+    is_wanted: bool,
+    is_first: bool,
+    nudged: Option<Instant>,
+    uploaded: u64,
+}
+
+impl Timings {
+    /// Nothing measured yet.
+    pub fn new() -> Timings {
+        Timings {
+            is_wanted: std::env::var_os(VARIABLE).is_some(),
+            is_first: true,
+            nudged: None,
+            uploaded: 0,
+        }
+    }
+
+    /// The picture is to change from here on.
+    pub fn changed(&mut self) {
+        self.nudged.get_or_insert(Instant::now());
+    }
+
+    /// So many bytes went to the adapter.
+    pub fn uploaded(&mut self, bytes: u64) {
+        self.uploaded += bytes;
+    }
+
+    /// A frame was presented by a program that started then.
+    pub fn presented(&mut self, started: Instant) {
+        let bytes = std::mem::take(&mut self.uploaded);
+        let nudged = self.nudged.take();
+        let is_first = std::mem::take(&mut self.is_first);
+        let (what, since) = match nudged {
+            _ if is_first => ("first frame", started),
+            Some(nudged) => ("change presented", nudged),
+            None => return,
+        };
+        if self.is_wanted {
+            let ms = since.elapsed().as_secs_f64() * 1000.0;
+            // That nobody can read it is no failure.
+            let _ = writeln!(
+                io::stderr(),
+                "{what} after {ms:.1} ms, {bytes} bytes uploaded"
+            );
+        }
+    }
+}

@@ -1,0 +1,359 @@
+//! What the boxes over the pattern say.
+
+use throughline::geometry::{Layout, azimuth, elevation};
+use throughline::rig::Rig;
+
+use super::console::{Console, Mode};
+use super::keys::{BINDINGS, MOUSE};
+use super::overlay::{DIM, LOUD, Line, PLAIN, Words};
+use super::value::{meaning, place_name};
+
+/// For whoever stands at the rig: one line at the start.
+const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated load. \
+     Motion base and wheel motors off before you reach across.";
+
+/// Which error makes which break, as the eye sees it.
+const ERRORS: [(&str, &str); 11] = [
+    (
+        "angle, fold",
+        "lines meet at the seam and turn there, above the horizon to one side, below it to the other",
+    ),
+    (
+        "gap, bezel",
+        "sloping lines jump at the seam, rising and falling ones to opposite sides; level ones don't",
+    ),
+    (
+        "step",
+        "level lines jump at the seam, above the horizon to one side, below it to the other",
+    ),
+    (
+        "rise",
+        "every line jumps to the same side at the seam, the horizon too",
+    ),
+    (
+        "roll",
+        "the horizon turns at both ends of the panel, to opposite sides",
+    ),
+    (
+        "tilt",
+        "lines at the top and the bottom of the panel jump to the same side, those at its middle don't",
+    ),
+    (
+        "size",
+        "lines above and below the middle of the panel jump to opposite sides, at both its ends",
+    ),
+    (
+        "curve radius",
+        "lines bend within the panel, and turn at both its ends",
+    ),
+    (
+        "eye distance",
+        "as a wrong angle does, but alike at every seam",
+    ),
+    (
+        "eye height",
+        "every level line turns to the same side at every seam, the horizon too",
+    ),
+    (
+        "eye offset",
+        "as a wrong angle does, but oppositely at the seams on the left and on the right",
+    ),
+];
+
+/// What the mouse points at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hover {
+    /// The panel.
+    pub panel: usize,
+    /// The pixel, in the panel's own columns and rows.
+    pub px: [u32; 2],
+}
+
+/// The box that follows what is done.
+pub fn main_box(console: &Console, hover: Option<Hover>, is_start: bool, offer: &str) -> Vec<Line> {
+    let text = |text: String, colour| Line::Text(Words::new(text, colour));
+    let mut lines = match console.mode() {
+        Mode::Nudge => value_lines(console),
+        Mode::Keys => return keys(),
+        Mode::Errors => return errors(),
+        Mode::Rungs(rungs, at) => {
+            let mut lines = vec![
+                Line::Title(Words::new("Which rung runs straight?", PLAIN).bold()),
+                text(
+                    "Up and Down mark it, Enter takes it as the value, L leaves".to_owned(),
+                    DIM,
+                ),
+            ];
+            for (index, rung) in rungs.iter().enumerate().rev() {
+                let words = Words::new(
+                    if index == *at {
+                        format!("»  {}", rung.label)
+                    } else {
+                        format!("    {}", rung.label)
+                    },
+                    if index == *at { LOUD } else { PLAIN },
+                );
+                lines.push(Line::Text(if index == *at { words.bold() } else { words }));
+            }
+            lines
+        }
+        Mode::Offer(numbers) => {
+            let parts = console.nudging.now().parts();
+            let mut lines = vec![
+                Line::Title(Words::new("Nudges from last time, not saved", LOUD).bold()),
+                text(offer.to_owned(), PLAIN),
+            ];
+            lines.extend(numbers.iter().take(12).map(|(value, number)| {
+                let place = place_name(value.place, parts);
+                let name = value.name(parts);
+                let now = value.show(value.get(parts));
+                text(
+                    format!("{place}: {name} {now} in the file, {}", value.show(*number)),
+                    PLAIN,
+                )
+            }));
+            lines.push(text(
+                "Enter takes them up, Delete throws them away, Q leaves them for later".to_owned(),
+                LOUD,
+            ));
+            return lines;
+        }
+    };
+    if let Some(message) = console.message() {
+        lines.push(text(message.to_owned(), LOUD));
+    }
+    if let Some(hover) = hover {
+        lines.push(text(pointed(console.nudging.shown(), hover), DIM));
+    }
+    if *console.mode() == Mode::Nudge {
+        lines.push(text(
+            "Up Down change it    Left Right other value    Space compare    S save    Q quit    H all keys".to_owned(),
+            DIM,
+        ));
+    }
+    if is_start {
+        lines.push(text(CAUTION.to_owned(), DIM));
+    }
+    lines
+}
+
+fn value_lines(console: &Console) -> Vec<Line> {
+    let nudging = &console.nudging;
+    let parts = nudging.now().parts();
+    let value = nudging.chosen();
+    let [number, change] = nudging.number();
+    let title = format!(
+        "{}    {} {}",
+        place_name(value.place, parts),
+        value.name(parts),
+        value.show(number)
+    );
+    let mut lines = vec![Line::Title(Words::new(title, PLAIN).bold())];
+    let about = if change == 0.0 {
+        "as loaded".to_owned()
+    } else {
+        format!(
+            "{} since loading: {}",
+            value.show_change(change),
+            meaning(value, parts, change)
+        )
+    };
+    lines.push(Line::Text(Words::new(about, PLAIN)));
+    if nudging.is_flipped() {
+        let text = "The pattern is as loaded now; Space shows it as nudged";
+        lines.push(Line::Text(Words::new(text, LOUD).bold()));
+    }
+    let count = nudging.nudged().len();
+    if count > 0 {
+        let values = if count == 1 { "value" } else { "values" };
+        let text = format!("{count} {values} nudged; S saves, Backspace undoes");
+        lines.push(Line::Text(Words::new(text, DIM)));
+    }
+    lines
+}
+
+fn keys() -> Vec<Line> {
+    let mut lines = vec![Line::Title(Words::new("Keys", PLAIN).bold())];
+    let pair = |label: &str, text: &str| {
+        Line::Pair(Words::new(label, LOUD).bold(), Words::new(text, PLAIN))
+    };
+    lines.extend(BINDINGS.iter().map(|b| pair(b.label, b.text)));
+    lines.push(Line::Title(Words::new("Mouse", PLAIN).bold()));
+    lines.extend(MOUSE.iter().map(|(label, text)| pair(label, text)));
+    lines.push(Line::Text(Words::new(
+        "The keypad works as well, with or without its digits: 8 2 4 6 are the arrows, 5 is Space. \
+         H turns the page.",
+        DIM,
+    )));
+    lines
+}
+
+fn errors() -> Vec<Line> {
+    let title = "What a break tells";
+    let mut lines = vec![Line::Title(Words::new(title, PLAIN).bold())];
+    lines.extend(ERRORS.iter().map(|(error, makes)| {
+        Line::Pair(Words::new(*error, LOUD).bold(), Words::new(*makes, PLAIN))
+    }));
+    lines.push(Line::Text(Words::new(
+        "Judge a line along a straightedge held up at arm's length, one eye closed. H goes back.",
+        DIM,
+    )));
+    lines
+}
+
+/// Where the mouse points: pixel, distance from the nearer lit edge, direction.
+fn pointed(rig: &Rig, hover: Hover) -> String {
+    let Some(surface) = Layout::of(rig).surfaces().get(hover.panel).copied() else {
+        return String::new();
+    };
+    let [x, y] = hover.px;
+    let (px, py) = (f64::from(x) + 0.5, f64::from(y) + 0.5);
+    let point = surface.point_px(px, py);
+    let [pitch_x, _] = surface.pitch_mm();
+    let (left, right) = (px * pitch_x, (surface.pixels[0] - px) * pitch_x);
+    let (edge_mm, edge) = if left <= right {
+        (left, "left")
+    } else {
+        (right, "right")
+    };
+    format!(
+        "pixel {x}, {y} of \"{}\": {edge_mm:.1} mm from its {edge} lit edge, \
+         azimuth {:+.2}°, elevation {:+.2}°",
+        rig.panels()[hover.panel].name,
+        azimuth(point).to_degrees(),
+        elevation(point).to_degrees()
+    )
+}
+
+/// The box of what isn't as the rig says.
+pub fn complaint_box(complaints: &[String]) -> Vec<Line> {
+    complaints
+        .iter()
+        .map(|text| Line::Text(Words::new(text.clone(), LOUD)))
+        .collect()
+}
+
+/// The words on a display that no panel claims.
+pub fn idle_box(name: &str) -> Vec<Line> {
+    vec![
+        Line::Title(Words::new(name, PLAIN).bold()),
+        Line::Text(Words::new("no panel of this rig", DIM)),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use glam::DVec3;
+    use throughline::geometry::{EyePlane, LineBreak, line_break};
+    use throughline::rig::{demos, read};
+
+    /// Degrees of turn, and arc-minutes of jump, that nobody sees.
+    const STRAIGHT_DEG: f64 = 0.08;
+    const MEETS_ARCMIN: f64 = 3.0;
+
+    /// At both seams of a demo whose wings fold in alike: the horizon, a level
+    /// line near the top, one near the bottom, a rising and a falling one.
+    fn breaks(path: &str, change: f64) -> [[LineBreak; 5]; 2] {
+        let text = demos()
+            .iter()
+            .find(|demo| demo.name == "tram-cab")
+            .expect("built in")
+            .text;
+        let rig = read(text, "tram-cab", &[]).expect("a sound demo");
+        let value = super::super::value::values(rig.parts())
+            .into_iter()
+            .find(|value| value.path(rig.parts()) == path)
+            .expect("a value of the demo");
+        let mut parts = rig.parts().clone();
+        value.set(&mut parts, value.get(rig.parts()) + change);
+        let drawn = Layout::of(&rig);
+        let built = Layout::of(&Rig::new(parts).expect("still a rig"));
+        [0, 1].map(|seam| {
+            let [left, right] = drawn.seam(seam);
+            let rows = left.pixels[1];
+            let edge = |py: f64| left.point_px(left.pixels[0], py);
+            let middle = edge(rows / 2.0) + right.point_px(0.0, right.pixels[1] / 2.0);
+            let at = |py: f64, slope: f64| {
+                EyePlane::at_slope(azimuth(middle), elevation(edge(py)), slope)
+            };
+            let planes = [
+                EyePlane::HORIZON,
+                at(rows * 0.06, 0.0),
+                at(rows * 0.94, 0.0),
+                at(rows * 0.5, 0.6),
+                at(rows * 0.5, -0.6),
+            ];
+            planes.map(|plane| {
+                line_break(&drawn, &built, seam, plane, DVec3::ZERO).expect("reaches both edges")
+            })
+        })
+    }
+
+    fn jumps(seam: &[LineBreak; 5]) -> [f64; 5] {
+        seam.map(|line| {
+            let arcmin = line.break_rad.to_degrees() * 60.0;
+            if arcmin.abs() < MEETS_ARCMIN {
+                0.0
+            } else {
+                arcmin
+            }
+        })
+    }
+
+    fn turns(seam: &[LineBreak; 5]) -> [f64; 5] {
+        seam.map(|line| {
+            let deg = line.kink_rad.to_degrees();
+            if deg.abs() < STRAIGHT_DEG { 0.0 } else { deg }
+        })
+    }
+
+    #[test]
+    fn the_table_says_what_the_geometry_does() {
+        let [fold, _] = breaks("seam.1.angle_deg", 2.0);
+        assert_eq!(jumps(&fold), [0.0; 5]);
+        assert!(turns(&fold)[0] == 0.0 && turns(&fold)[1] * turns(&fold)[2] < 0.0);
+
+        let [gap, _] = breaks("seam.1.gap_mm", 5.0);
+        assert_eq!(jumps(&gap)[..3], [0.0; 3]);
+        assert!(jumps(&gap)[3] * jumps(&gap)[4] < 0.0);
+
+        let [step, _] = breaks("seam.1.step_mm", 15.0);
+        assert_eq!(jumps(&step)[0], 0.0);
+        assert!(jumps(&step)[1] * jumps(&step)[2] < 0.0);
+
+        let [rise, _] = breaks("seam.1.rise_mm", 5.0);
+        let rise = jumps(&rise);
+        assert!(rise.iter().all(|jump| jump * rise[0] > 0.0), "{rise:?}");
+
+        let [before, after] = breaks("panel.2.roll_deg", 1.0);
+        assert!(turns(&before)[0] * turns(&after)[0] < 0.0);
+
+        let [tilt, _] = breaks("panel.2.tilt_deg", 3.0);
+        let tilt = jumps(&tilt);
+        assert!(tilt[0] == 0.0 && tilt[1] * tilt[2] > 0.0, "{tilt:?}");
+
+        let [near, far] = breaks("panel.2.diagonal_in", 1.0).map(|seam| jumps(&seam));
+        assert!(
+            near[1] * near[2] < 0.0 && far[1] * far[2] < 0.0,
+            "{near:?} {far:?}"
+        );
+
+        let [left, right] = breaks("seat.distance_mm", -60.0).map(|seam| turns(&seam));
+        assert!(
+            left[1] * right[1] > 0.0 && left[1] * left[2] < 0.0,
+            "{left:?} {right:?}"
+        );
+        assert!(left[0] == 0.0 && right[0] == 0.0);
+
+        let [left, right] = breaks("seat.height_mm", 50.0).map(|seam| turns(&seam));
+        let level = [left[0], left[1], left[2], right[0], right[1], right[2]];
+        assert!(level.iter().all(|turn| turn * level[0] > 0.0), "{level:?}");
+
+        let [left, right] = breaks("seat.offset_mm", 50.0).map(|seam| turns(&seam));
+        assert!(
+            left[1] * right[1] < 0.0 && left[1] * left[2] < 0.0,
+            "{left:?} {right:?}"
+        );
+    }
+}

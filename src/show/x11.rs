@@ -1,0 +1,145 @@
+//! What the window library leaves out on X11, asked of the server directly.
+
+use std::error::Error;
+
+use x11rb::connection::Connection;
+use x11rb::protocol::randr::ConnectionExt as _;
+use x11rb::protocol::xproto::{
+    AtomEnum, ClientMessageEvent, ConnectionExt as _, EventMask, InputFocus,
+};
+use x11rb::rust_connection::RustConnection;
+
+use super::placement::Screen;
+
+/// A second connection to the display server.
+pub struct Server {
+    connection: RustConnection,
+    root: u32,
+}
+
+impl Server {
+    /// Connects to the server that `DISPLAY` names.
+    pub fn connect() -> Result<Server, Box<dyn Error>> {
+        let (connection, screen) = x11rb::connect(None)?;
+        let roots = &connection.setup().roots;
+        let root = roots.get(screen).ok_or("no such screen")?.root;
+        Ok(Server { connection, root })
+    }
+
+    /// The outputs that show something: name, place and size. The window library
+    /// keeps a list that a change does not always reach.
+    pub fn outputs(&self) -> Result<Vec<Screen>, Box<dyn Error>> {
+        let resources = self
+            .connection
+            .randr_get_screen_resources_current(self.root)?
+            .reply()?;
+        let time = resources.config_timestamp;
+        let mut screens = Vec::new();
+        for crtc in resources.crtcs {
+            let crtc = self.connection.randr_get_crtc_info(crtc, time)?.reply()?;
+            let Some(&output) = crtc.outputs.first() else {
+                continue;
+            };
+            if crtc.width == 0 || crtc.height == 0 {
+                continue;
+            }
+            let output = self
+                .connection
+                .randr_get_output_info(output, time)?
+                .reply()?;
+            screens.push(Screen {
+                name: String::from_utf8_lossy(&output.name).into_owned(),
+                at_px: Some([crtc.x.into(), crtc.y.into()]),
+                size_px: [crtc.width.into(), crtc.height.into()],
+            });
+        }
+        Ok(screens)
+    }
+
+    /// Whether a window manager runs.
+    pub fn has_window_manager(&self) -> Result<bool, Box<dyn Error>> {
+        let check = self.atom("_NET_SUPPORTING_WM_CHECK")?;
+        let named_by = |window: u32| -> Result<Option<u32>, Box<dyn Error>> {
+            let asked =
+                self.connection
+                    .get_property(false, window, check, AtomEnum::WINDOW, 0, 1)?;
+            // A window that has gone names none.
+            let reply = asked.reply().ok();
+            Ok(reply.and_then(|reply| reply.value32()?.next()))
+        };
+        // A manager that has gone leaves the root's property behind, and its
+        // window's number may be another's by now: its own names itself.
+        match named_by(self.root)? {
+            Some(window) => Ok(named_by(window)? == Some(window)),
+            None => Ok(false),
+        }
+    }
+
+    /// Gives a window the keyboard, where no window manager does.
+    pub fn focus(&self, window: u32) -> Result<(), Box<dyn Error>> {
+        self.connection
+            .set_input_focus(InputFocus::POINTER_ROOT, window, x11rb::CURRENT_TIME)?
+            .check()?;
+        Ok(())
+    }
+
+    /// Asks the window manager for a full-screen window over all displays.
+    /// Gives `false` where it doesn't know how.
+    pub fn span_all_displays(&self, window: u32) -> Result<bool, Box<dyn Error>> {
+        let message = self.atom("_NET_WM_FULLSCREEN_MONITORS")?;
+        let supported = self.connection.get_property(
+            false,
+            self.root,
+            self.atom("_NET_SUPPORTED")?,
+            AtomEnum::ATOM,
+            0,
+            4096,
+        )?;
+        let supported = supported.reply()?;
+        if !supported
+            .value32()
+            .is_some_and(|mut atoms| atoms.any(|atom| atom == message))
+        {
+            return Ok(false);
+        }
+        let monitors = self
+            .connection
+            .randr_get_monitors(self.root, true)?
+            .reply()?
+            .monitors;
+        let (Some(top), Some(bottom), Some(left), Some(right)) = (
+            extreme(&monitors, |m| -i64::from(m.y)),
+            extreme(&monitors, |m| i64::from(m.y) + i64::from(m.height)),
+            extreme(&monitors, |m| -i64::from(m.x)),
+            extreme(&monitors, |m| i64::from(m.x) + i64::from(m.width)),
+        ) else {
+            return Ok(false);
+        };
+        // The source is an application: the last number of both messages.
+        self.tell(window, message, [top, bottom, left, right, 1])?;
+        let state = self.atom("_NET_WM_STATE")?;
+        let fullscreen = self.atom("_NET_WM_STATE_FULLSCREEN")?;
+        self.tell(window, state, [1, fullscreen, 0, 1, 0])?;
+        self.connection.flush()?;
+        Ok(true)
+    }
+
+    fn atom(&self, name: &str) -> Result<u32, Box<dyn Error>> {
+        let cookie = self.connection.intern_atom(false, name.as_bytes())?;
+        Ok(cookie.reply()?.atom)
+    }
+
+    fn tell(&self, window: u32, message: u32, data: [u32; 5]) -> Result<(), Box<dyn Error>> {
+        let event = ClientMessageEvent::new(32, window, message, data);
+        let mask = EventMask::SUBSTRUCTURE_REDIRECT | EventMask::SUBSTRUCTURE_NOTIFY;
+        self.connection
+            .send_event(false, self.root, mask, event)?
+            .check()?;
+        Ok(())
+    }
+}
+
+fn extreme<M>(monitors: &[M], measure: impl Fn(&M) -> i64) -> Option<u32> {
+    let index = (0..monitors.len()).max_by_key(|&index| measure(&monitors[index]))?;
+    u32::try_from(index).ok()
+}

@@ -1,0 +1,167 @@
+//! Wayland compositors without displays.
+
+use std::fs;
+use std::os::unix::fs::{PermissionsExt, chown};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use super::picture::Picture;
+use super::{Process, poll, run};
+
+/// What sway's lab needs.
+pub const SWAY_PARTS: [&str; 5] = [
+    "sway",
+    "grim",
+    "wtype",
+    "setpriv",
+    "/usr/share/vulkan/icd.d",
+];
+/// What KWin's lab needs.
+pub const KWIN_PARTS: [&str; 4] = [
+    "kwin_wayland",
+    "dbus-run-session",
+    "timeout",
+    "/usr/share/vulkan/icd.d",
+];
+
+/// The user that sway runs as, since it refuses to run as root.
+const NOBODY: u32 = 65534;
+
+/// A running compositor.
+pub struct Compositor {
+    runtime: PathBuf,
+    socket: String,
+    _process: Process,
+}
+
+impl Compositor {
+    /// Starts sway with these outputs: size and place.
+    pub fn sway(folder: &Path, outputs: &[([u32; 2], [u32; 2])]) -> Compositor {
+        let runtime = runtime(folder);
+        let config = runtime.join("config");
+        let mut text = "default_border none\nfocus_follows_mouse no\n".to_owned();
+        for (index, ([w, h], [x, y])) in outputs.iter().enumerate() {
+            let name = index + 1;
+            text += &format!(
+                "output HEADLESS-{name} mode --custom {w}x{h}@60Hz position {x} {y} scale 1\n"
+            );
+        }
+        fs::write(&config, text).expect("the test's folder can be written");
+        let mut command = Command::new("setpriv");
+        command
+            .args(["--reuid=65534", "--regid=65534", "--clear-groups"])
+            .args(["sway", "-c"])
+            .arg(&config)
+            .env("WLR_BACKENDS", "headless")
+            .env("WLR_HEADLESS_OUTPUTS", outputs.len().to_string())
+            .env("WLR_RENDERER", "pixman")
+            .env("WLR_LIBINPUT_NO_DEVICES", "1")
+            .env("XDG_RUNTIME_DIR", &runtime)
+            .env_remove("WAYLAND_DISPLAY")
+            .env_remove("DISPLAY");
+        let process = Process::start(&mut command, &folder.join("sway.log"));
+        let mut socket = String::new();
+        poll("sway opens its socket", || {
+            let names = fs::read_dir(&runtime).expect("just made").flatten();
+            let names = names.map(|entry| entry.file_name().to_string_lossy().into_owned());
+            let found = names
+                .into_iter()
+                .find(|name| name.starts_with("wayland-") && !name.ends_with(".lock"));
+            socket = found.unwrap_or_default();
+            !socket.is_empty()
+        });
+        let compositor = Compositor {
+            runtime,
+            socket,
+            _process: process,
+        };
+        poll("sway has its outputs", || {
+            compositor.screenshot(outputs.len()).is_some()
+        });
+        compositor
+    }
+
+    /// Starts KWin with outputs of one size, side by side.
+    pub fn kwin(folder: &Path, [w, h]: [u32; 2], scale: &str, count: usize) -> Compositor {
+        let runtime = runtime(folder);
+        // The installed program carries a file capability that fails here, and
+        // a copy has none.
+        let program = folder.join("kwin_wayland");
+        let installed = run(Command::new("sh").args(["-c", "command -v kwin_wayland"]));
+        fs::copy(installed.expect("checked before").trim(), &program).expect("can be copied");
+        let mut command = Command::new("dbus-run-session");
+        command
+            .arg("--")
+            .arg(&program)
+            .args(["--virtual", "--no-lockscreen", "--socket", "wl-lab"])
+            .args(["--width", &w.to_string(), "--height", &h.to_string()])
+            .args(["--scale", scale, "--output-count", &count.to_string()])
+            .env("XDG_RUNTIME_DIR", &runtime)
+            .env("HOME", folder)
+            .env_remove("WAYLAND_DISPLAY")
+            .env_remove("DISPLAY");
+        let process = Process::start(&mut command, &folder.join("kwin.log"));
+        let compositor = Compositor {
+            socket: "wl-lab".to_owned(),
+            _process: process,
+            runtime,
+        };
+        poll("KWin opens its socket", || {
+            compositor.runtime.join("wl-lab").exists()
+        });
+        compositor
+    }
+
+    /// A command that runs on this compositor.
+    pub fn command(&self, program: &str) -> Command {
+        let mut command = Command::new(program);
+        command.env("XDG_RUNTIME_DIR", &self.runtime);
+        command.env("WAYLAND_DISPLAY", &self.socket);
+        command.env_remove("DISPLAY");
+        command
+    }
+
+    /// What an output shows, counted from 1; `None` where it can't be told.
+    pub fn screenshot(&self, output: usize) -> Option<Picture> {
+        let path = self.runtime.join("shot.png");
+        let mut command = self.command("grim");
+        command
+            .args(["-o", &format!("HEADLESS-{output}")])
+            .arg(&path);
+        run(&mut command).ok()?;
+        let picture = Picture::read(&path);
+        fs::remove_file(&path).expect("just written");
+        Some(picture)
+    }
+
+    /// Presses a key, on a keyboard that comes with it: windows need a moment
+    /// to notice that there is one.
+    pub fn key(&self, name: &str) {
+        run(self
+            .command("wtype")
+            .args(["-s", "800", "-k", name, "-s", "200"]))
+        .expect("keys can be pressed");
+    }
+}
+
+/// A folder for a compositor's socket that the unprivileged user may use; its
+/// path is short, as sockets demand.
+fn runtime(folder: &Path) -> PathBuf {
+    let name = folder
+        .file_name()
+        .expect("a test's folder")
+        .to_string_lossy();
+    let runtime = Path::new("/tmp").join(format!("lab-{name}"));
+    let _ = fs::remove_dir_all(&runtime);
+    fs::create_dir(&runtime).expect("/tmp can be written");
+    fs::set_permissions(&runtime, fs::Permissions::from_mode(0o700)).expect("ours");
+    // Without the right to give it away, the tests run as that user already.
+    let _ = chown(&runtime, Some(NOBODY), Some(NOBODY));
+    runtime
+}
+
+impl Drop for Compositor {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.runtime);
+    }
+}
