@@ -72,11 +72,16 @@ pub fn rig(rig: &Rig, model: &FlatViews) -> Result<Rig, Failure> {
         .map_err(|flaw| Failure::new(format!("no program can draw these flat views: {flaw}")))
 }
 
-/// The guides of `rig` as the program draws them. Ladders, rulers and labels
-/// are no part of what another program draws.
-pub fn pattern(rig: &Rig, program: &Rig, layers: Layers) -> Pattern {
+/// Guides as the program draws them. Ladders, rulers and labels are no part of
+/// what another program draws.
+pub fn pattern(
+    program: &Rig,
+    guides: &Guides,
+    layers: Layers,
+    typesetter: &mut Typesetter,
+) -> Pattern {
     let layers = [Layer::Ladders, Layer::Rulers, Layer::Labels]
         .into_iter()
         .fold(layers, Layers::without);
-    Pattern::new(program, &Guides::of(rig), layers, &mut Typesetter::new())
+    Pattern::new(program, guides, layers, typesetter)
 }

@@ -6,7 +6,7 @@ mod check;
 mod compare;
 mod compare_report;
 mod displays;
-mod drawn_as;
+pub mod drawn_as;
 pub mod failure;
 mod lines;
 pub mod output;

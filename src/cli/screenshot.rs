@@ -25,7 +25,8 @@ pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     let pattern = match &arguments.drawn_as {
         Some(program) => {
             let program = drawn_as::rig(&rig, &program.model(&rig))?;
-            drawn_as::pattern(&rig, &program, arguments.layers)
+            let guides = Guides::of(&rig);
+            drawn_as::pattern(&program, &guides, arguments.layers, &mut Typesetter::new())
         }
         None => {
             let mut typesetter = Typesetter::new();

@@ -94,7 +94,9 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         None => None,
     };
     let pattern = |layers| match &program {
-        Some(program) => drawn_as::pattern(&drawn, program, layers),
+        Some(program) => {
+            drawn_as::pattern(program, &Guides::of(&drawn), layers, &mut Typesetter::new())
+        }
         None => {
             let mut typesetter = Typesetter::new();
             Pattern::new(&drawn, &Guides::of(&drawn), layers, &mut typesetter)

@@ -6,12 +6,14 @@ use std::process::ExitCode;
 use std::time::Instant;
 
 use clap::Args;
+use throughline::fit::FlatViews;
 use throughline::pattern::Layers;
-use throughline::rig;
+use throughline::rig::{self, Rig};
 use throughline::starter::{self, starter_rig};
 use winit::event_loop::EventLoop;
 
 use super::arguments::RigArguments;
+use super::drawn_as::{self, DrawnAs};
 use super::failure::Failure;
 use super::rig_source;
 use crate::show::{Maker, Options, Run, Store, Subject, Windows};
@@ -26,6 +28,11 @@ pub struct Show {
     /// separated by commas; or all, or none
     #[arg(long, value_name = "LIST", default_value = "all", value_parser = Layers::parse)]
     pub layers: Layers,
+
+    /// Draw the lines as another program would: flat-views, or
+    /// flat-views:angle=47.3,distance=620 with the numbers typed into it
+    #[arg(long, value_name = "MODEL", value_parser = DrawnAs::parse)]
+    pub drawn_as: Option<DrawnAs>,
 
     /// How to lay the pattern over the displays
     #[arg(long, value_enum, default_value_t = Windows::Auto)]
@@ -44,8 +51,8 @@ pub struct Show {
 pub fn show(arguments: &Show) -> Result<ExitCode, Failure> {
     let started = Instant::now();
     let maker = match &arguments.rig.rig {
-        Some(_) => of_file(&arguments.rig)?,
-        None => of_displays(arguments.rig.settings.clone()),
+        Some(_) => of_file(&arguments.rig, arguments.drawn_as)?,
+        None => of_displays(arguments.rig.settings.clone(), arguments.drawn_as),
     };
     let options = Options {
         layers: arguments.layers,
@@ -66,20 +73,22 @@ pub fn show(arguments: &Show) -> Result<ExitCode, Failure> {
 }
 
 /// The rig that the command line names: read before any window opens.
-fn of_file(arguments: &RigArguments) -> Result<Maker, Failure> {
+fn of_file(arguments: &RigArguments, drawn_as: Option<DrawnAs>) -> Result<Maker, Failure> {
     let source = rig_source::source(arguments)?;
     let rig = rig::read(&source.text, &source.name, &arguments.settings).map_err(Failure::new)?;
     let store = Store::new(source.path, &source.name, source.text, &rig);
+    let program = program(&rig, drawn_as)?;
     let subject = Subject {
         rig,
         store,
-        remark: None,
+        remark: program.as_ref().map(program_words),
+        program,
     };
     Ok(Box::new(|_| Ok(subject)))
 }
 
 /// A rig made from the connected displays; it is saved as a file of its own.
-fn of_displays(settings: Vec<(String, String)>) -> Maker {
+fn of_displays(settings: Vec<(String, String)>, drawn_as: Option<DrawnAs>) -> Maker {
     Box::new(move |displays| {
         let starter = starter_rig(displays).map_err(|error| error.to_string())?;
         let text = starter::text(&starter);
@@ -91,12 +100,38 @@ fn of_displays(settings: Vec<(String, String)>) -> Maker {
         for note in &starter.notes {
             remark += &format!(" Note: {note}.");
         }
+        let program = program(&rig, drawn_as).map_err(|failure| failure.to_string())?;
+        if let Some(program) = &program {
+            remark += &format!(" {}", program_words(program));
+        }
         Ok(Subject {
             store: Store::new(None, "rig", text, &rig),
             rig,
             remark: Some(remark),
+            program,
         })
     })
+}
+
+/// The program that the lines are to be drawn as, known to be able to.
+fn program(rig: &Rig, drawn_as: Option<DrawnAs>) -> Result<Option<FlatViews>, Failure> {
+    let Some(drawn_as) = drawn_as else {
+        return Ok(None);
+    };
+    let model = drawn_as.model(rig);
+    drawn_as::rig(rig, &model)?;
+    Ok(Some(model))
+}
+
+fn program_words(program: &FlatViews) -> String {
+    format!(
+        "The lines are drawn as a program with one camera a screen draws them: angle {:.2}°, \
+         distance {:.1} mm, width {:.1} mm, bezel {:.1} mm. Nudges don't move them.",
+        program.angle_rad.to_degrees(),
+        program.distance_mm,
+        program.width_mm,
+        program.bezel_mm
+    )
 }
 
 /// The window library panics where one of its own libraries is missing.

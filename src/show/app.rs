@@ -63,8 +63,13 @@ pub struct App {
 impl App {
     /// A run that shows a rig.
     pub fn new(options: Options, subject: Subject) -> App {
-        let Subject { rig, store, remark } = subject;
-        let drawing = Drawing::new(&rig, options.layers);
+        let Subject {
+            rig,
+            store,
+            remark,
+            program,
+        } = subject;
+        let drawing = Drawing::new(&rig, options.layers, program);
         let found = store.found();
         let offer = match &found {
             Some(found) if !found.is_same_rig => {

@@ -1,13 +1,17 @@
 //! The canvas as it is drawn now, and redrawing what changes.
 
+use throughline::fit::FlatViews;
 use throughline::pattern::{Guides, Layers, Mark, Pattern};
 use throughline::raster::{Picture, changed, draw};
 use throughline::rig::{PxRect, Rig};
 use throughline::typeset::Typesetter;
 
+use crate::cli::drawn_as;
+
 /// The picture of a rig's canvas.
 pub struct Drawing {
     guides: Guides,
+    program: Option<FlatViews>,
     marks: Vec<Mark>,
     picture: Picture,
     typesetter: Typesetter,
@@ -23,15 +27,16 @@ pub enum Change {
 }
 
 impl Drawing {
-    /// Draws a rig's pattern along its own guides, which stay for all updates.
-    pub fn new(rig: &Rig, layers: Layers) -> Drawing {
+    /// Draws a rig's pattern along its own guides, which stay for all updates;
+    /// as a program would that has one camera a screen, where one is given.
+    pub fn new(rig: &Rig, layers: Layers, program: Option<FlatViews>) -> Drawing {
         let guides = Guides::of(rig);
         let mut typesetter = Typesetter::new();
-        let pattern = Pattern::new(rig, &guides, layers, &mut typesetter);
-        let marks = pattern.marks().to_vec();
+        let marks = marks(rig, &guides, program.as_ref(), layers, &mut typesetter);
         let picture = drawn(&marks, rig);
         Drawing {
             guides,
+            program,
             marks,
             picture,
             typesetter,
@@ -50,8 +55,9 @@ impl Drawing {
 
     /// Draws what differs between the last rig and this one.
     pub fn update(&mut self, rig: &Rig, layers: Layers) -> Change {
-        let pattern = Pattern::new(rig, &self.guides, layers, &mut self.typesetter);
-        let before = std::mem::replace(&mut self.marks, pattern.marks().to_vec());
+        let program = self.program.as_ref();
+        let marks = marks(rig, &self.guides, program, layers, &mut self.typesetter);
+        let before = std::mem::replace(&mut self.marks, marks);
         if rig.canvas().size_px != self.picture.size_px() {
             self.picture = drawn(&self.marks, rig);
             return Change::Size;
@@ -62,6 +68,23 @@ impl Drawing {
         }
         Change::Parts(areas)
     }
+}
+
+/// The marks of a rig, or of what a program draws on its canvas.
+fn marks(
+    rig: &Rig,
+    guides: &Guides,
+    program: Option<&FlatViews>,
+    layers: Layers,
+    typesetter: &mut Typesetter,
+) -> Vec<Mark> {
+    // Nudges keep the pixels, so the program's rig stays one.
+    let program = program.and_then(|model| drawn_as::rig(rig, model).ok());
+    let pattern = match program {
+        Some(program) => drawn_as::pattern(&program, guides, layers, typesetter),
+        None => Pattern::new(rig, guides, layers, typesetter),
+    };
+    pattern.marks().to_vec()
 }
 
 fn drawn(marks: &[Mark], rig: &Rig) -> Picture {
@@ -83,7 +106,7 @@ mod tests {
         let mut parts = rig.parts().clone();
         parts.seams[0].gap_mm += 3.0;
         let other = Rig::new(parts).expect("still a rig");
-        let mut drawing = Drawing::new(&rig, Layers::ALL);
+        let mut drawing = Drawing::new(&rig, Layers::ALL, None);
         let Change::Parts(areas) = drawing.update(&other, Layers::ALL) else {
             panic!("the canvas has the same size");
         };
@@ -95,5 +118,26 @@ mod tests {
             &mut Typesetter::new(),
         );
         assert_eq!(drawing.picture(), &drawn(pattern.marks(), &other));
+    }
+
+    #[test]
+    fn what_a_program_draws_stays_while_the_rig_is_nudged() {
+        let demo = &demos()[1];
+        let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+        let mut model = FlatViews::of(&rig);
+        model.angle_rad = 40_f64.to_radians();
+        let mut drawing = Drawing::new(&rig, Layers::ALL, Some(model));
+
+        let program = drawn_as::rig(&rig, &model).expect("a program can draw it");
+        let guides = Guides::of(&rig);
+        let pattern = drawn_as::pattern(&program, &guides, Layers::ALL, &mut Typesetter::new());
+        assert_eq!(drawing.picture(), &drawn(pattern.marks(), &rig));
+        let own = Drawing::new(&rig, Layers::ALL, None);
+        assert!(own.picture() != drawing.picture());
+
+        let mut parts = rig.parts().clone();
+        parts.seams[0].gap_mm += 3.0;
+        let other = Rig::new(parts).expect("still a rig");
+        assert_eq!(drawing.update(&other, Layers::ALL), Change::Parts(vec![]));
     }
 }

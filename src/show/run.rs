@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::time::Instant;
 
 use throughline::display::Display;
+use throughline::fit::FlatViews;
 use throughline::pattern::Layers;
 use throughline::rig::Rig;
 use winit::application::ApplicationHandler;
@@ -40,6 +41,8 @@ pub struct Subject {
     pub store: Store,
     /// Such as that it is a guess.
     pub remark: Option<String>,
+    /// The program, with one camera a screen, that the lines are drawn as.
+    pub program: Option<FlatViews>,
 }
 
 /// Makes the subject once the displays are known.
