@@ -2,15 +2,16 @@
 
 use throughline::rig::{Rig, read};
 
-/// `panels` flat panels side by side, each of `pixels`, on a gentle arc around
-/// the eye.
+/// `panels` flat panels side by side, each of `pixels`, on an arc about the eye.
 pub fn row_of(panels: usize, pixels: [u32; 2]) -> String {
     let middle = panels.div_ceil(2);
+    let [w, h] = pixels.map(f64::from);
+    let half_mm = 27.0 * 25.4 * w / w.hypot(h) / 2.0 + 8.75;
+    let angle = 45.0_f64.min(160.0 / panels as f64);
+    let distance = half_mm / (angle / 2.0).to_radians().tan();
     let mut text = format!(
-        "format = 1\nname = \"row\"\n[seat]\nview = \"p{middle}/1\"\ndistance_mm = {}\nheight_mm = 20\n",
-        700.0_f64.max(220.0 * panels as f64)
+        "format = 1\nname = \"row\"\n[seat]\nview = \"p{middle}/1\"\ndistance_mm = {distance}\nheight_mm = 20\n"
     );
-    let angle = 45.0_f64.min(250.0 / panels as f64);
     for panel in 1..=panels {
         text += &format!(
             "[[panel]]\nname = \"p{panel}\"\npixels = {pixels:?}\ndiagonal_in = 27\n\
