@@ -18,6 +18,11 @@ pub fn text(starter: &Starter) -> String {
 ",
     );
     for note in &starter.notes {
+        // A display may report any name, and a comment holds no control characters.
+        let note: String = note
+            .chars()
+            .map(|c| if c.is_control() { '?' } else { c })
+            .collect();
         out += &format!("#\n# Note: {note}.\n");
     }
     out += &format!(
