@@ -9,13 +9,17 @@ use throughline::typeset::Typesetter;
 prop_compose! {
     fn panel()(
         pixels in [1u32..500, 1u32..400],
-        size_mm in [20.0..900.0f64, 20.0..600.0f64],
+        pitch_mm in 0.2..2.0f64,
+        shape in 0.8..1.25f64,
         curve in proptest::option::of(0.0..3000.0f64),
         views in 1u32..4,
         bezel in 0.0..40.0f64,
         tilt_deg in -40.0..40.0f64,
         roll_deg in -180.0..180.0f64,
     ) -> Panel {
+        let size_mm =
+            [f64::from(pixels[0]) * pitch_mm * shape, f64::from(pixels[1]) * pitch_mm];
+        let size_mm = size_mm.map(|side| side.max(1.0));
         Panel {
             name: String::new(),
             pixels,

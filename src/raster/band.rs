@@ -176,6 +176,10 @@ impl Slope {
 /// A pixel that the line touches is less than `half` + 1 from a point of it, so
 /// the columns are those of the points that near the rows, widened by as much.
 fn column_spans(curve: &Curve, clip: PxRect, half: f64, mut span: impl FnMut(u32, u32)) {
+    // Between the lit edges a line may turn within a few columns, and there are few.
+    if matches!(curve, Curve::Chord { .. }) {
+        return span(clip.x, clip.right());
+    }
     let margin = half + 1.5;
     let (left, right) = (f64::from(clip.x), f64::from(clip.right()));
     let rows = [
