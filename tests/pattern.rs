@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use throughline::geometry::{EyePlane, Layout, elevation};
 use throughline::light::Colour;
 use throughline::pattern::{Guides, Layer, Layers, Line, Mark, Pattern};
-use throughline::raster::{Picture, changed, draw};
+use throughline::raster::{Picture, changed, draw, redraw};
 use throughline::rig::{PxRect, Rig, demos, read};
 use throughline::typeset::Typesetter;
 
@@ -180,9 +180,7 @@ fn a_partial_redraw_equals_a_full_one() {
         areas.iter().all(|area| area.x < facing.right()),
         "{areas:?} reach {far_right:?}"
     );
-    for area in areas {
-        draw(new.marks(), &mut picture, area);
-    }
+    redraw(new.marks(), &mut picture, &areas);
     let mut full = Picture::new([w, h]);
     draw(new.marks(), &mut full, whole);
     assert!(picture == full, "the partly redrawn picture differs");

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use throughline::pattern::{Guides, Layers, Pattern};
-use throughline::raster::{Picture, draw};
+use throughline::raster::{Picture, changed, draw, redraw};
 use throughline::rig::{Bezel, Panel, Parts, PxRect, Rig, Seam, Seat, Size, Turn, ViewId};
 use throughline::typeset::Typesetter;
 
@@ -104,5 +104,40 @@ proptest! {
             draw(pattern.marks(), &mut quartered, area);
         }
         prop_assert!(whole == quartered, "four parts differ from the whole");
+    }
+
+    #[test]
+    fn redrawing_what_changed_is_drawing_all_anew(
+        parts in parts(),
+        at in any::<prop::sample::Index>(),
+        [tilt_deg, roll_deg, angle_deg, gap_mm] in prop::array::uniform4(-1.5..1.5f64),
+    ) {
+        let Ok(before) = Rig::new(parts.clone()) else {
+            return Err(TestCaseError::reject("no rig"));
+        };
+        let mut nudged = parts;
+        let panel = at.index(nudged.panels.len());
+        nudged.panels[panel].tilt_deg += tilt_deg;
+        nudged.panels[panel].roll_deg += roll_deg;
+        if let Some(seam) = nudged.seams.get_mut(panel) {
+            let (Turn::AngleDeg(value) | Turn::FoldDeg(value)) = &mut seam.turn;
+            *value += angle_deg;
+            seam.gap_mm += gap_mm;
+        }
+        let Ok(after) = Rig::new(nudged) else {
+            return Err(TestCaseError::reject("no rig"));
+        };
+        let (guides, mut typesetter) = (Guides::of(&before), Typesetter::new());
+        let [old, new] =
+            [&before, &after].map(|rig| Pattern::new(rig, &guides, Layers::ALL, &mut typesetter));
+        let [w, h] = before.canvas().size_px;
+        let whole = PxRect { x: 0, y: 0, w, h };
+
+        let mut picture = Picture::new([w, h]);
+        draw(old.marks(), &mut picture, whole);
+        redraw(new.marks(), &mut picture, &changed(old.marks(), new.marks()));
+        let mut full = Picture::new([w, h]);
+        draw(new.marks(), &mut full, whole);
+        prop_assert!(picture == full, "the redrawn picture differs");
     }
 }

@@ -1,45 +1,46 @@
 //! A straight-looking line on one surface, as a closed function on canvas pixels.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use crate::geometry::{EyePlane, Ruling, Surface};
 use crate::rig::PxRect;
 
-/// A surface's profile at every column's middle: how far right, how far towards
-/// the viewer, in millimetres, and the cosine and sine of the turn.
+/// A surface's profile at every column's middle.
 #[derive(Debug, Clone)]
 pub struct Profile {
-    columns: Vec<[f64; 4]>,
-    width_mm: f64,
+    /// How far right and how far towards the viewer, in millimetres.
+    points: Vec<[f64; 2]>,
+    /// Cosine and sine of the turn.
+    turns: Vec<[f64; 2]>,
+    pitch_mm: f64,
     radius_mm: Option<f64>,
 }
 
 impl Profile {
     /// The profile of a surface.
     pub fn of(surface: &Surface) -> Profile {
-        let columns = (0..surface.pixels[0] as usize)
+        let columns = 0..surface.pixels[0] as u32;
+        let (points, turns) = columns
             .map(|column| {
-                let [right, towards, sin, cos] =
-                    surface.profile(surface.s_at_px(column as f64 + 0.5));
-                [right, towards, cos, sin]
+                let s_mm = surface.s_at_px(f64::from(column) + 0.5);
+                let [right, towards, sin, cos] = surface.profile(s_mm);
+                ([right, towards], [cos, sin])
             })
-            .collect();
+            .unzip();
         Profile {
-            columns,
-            width_mm: surface.size_mm[0],
+            points,
+            turns,
+            pitch_mm: surface.pitch_mm()[0],
             radius_mm: surface.radius_mm,
         }
-    }
-
-    fn pitch_mm(&self) -> f64 {
-        self.width_mm / self.columns.len() as f64
     }
 }
 
 impl PartialEq for Profile {
     fn eq(&self, other: &Profile) -> bool {
-        (self.columns.len(), self.width_mm, self.radius_mm)
-            == (other.columns.len(), other.width_mm, other.radius_mm)
+        (self.points.len(), self.pitch_mm, self.radius_mm)
+            == (other.points.len(), other.pitch_mm, other.radius_mm)
     }
 }
 
@@ -48,28 +49,9 @@ impl PartialEq for Profile {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Curve {
     /// On a panel, or its continuation above or below.
-    Panel {
-        /// Shared by every curve of the panel.
-        profile: Arc<Profile>,
-        /// Canvas column of the panel's left edge.
-        x: u32,
-        /// The plane's distance from the panel's middle column at canvas row 0.
-        at_top: f64,
-        /// Part of the normal along the panel's width.
-        right: f64,
-        /// Part of the normal towards the viewer.
-        towards: f64,
-        /// Change per canvas row.
-        per_row: f64,
-    },
-    /// On the chord behind a seam: at the fraction `u` of its columns,
-    /// `a + b·u + row·(c + d·u)`.
-    Chord {
-        /// Coefficients a, b, c, d.
-        terms: [f64; 4],
-        /// Canvas columns where u is 0 and 1.
-        columns: [f64; 2],
-    },
+    Panel(PanelCurve),
+    /// On the chord behind a seam.
+    Chord(ChordCurve),
 }
 
 /// The curve at the middle of one column: its value at canvas row 0, and its
@@ -90,6 +72,11 @@ impl Column {
     pub fn row(&self) -> f64 {
         -self.at_top / self.per_row
     }
+
+    /// Rows per column; not finite where the line is upright.
+    pub fn slope(&self) -> f64 {
+        self.per_column / self.per_row
+    }
 }
 
 impl Curve {
@@ -104,14 +91,14 @@ impl Curve {
         let along = normal.dot(surface.y);
         let pitch_y = surface.pitch_mm()[1];
         let top_mm = surface.t_at_px(-f64::from(lit.y));
-        Curve::Panel {
+        Curve::Panel(PanelCurve {
             profile: Arc::clone(profile),
             x: lit.x,
             at_top: plane.distance_mm(surface.middle) + along * top_mm,
             right: normal.dot(surface.x),
             towards: normal.dot(surface.z),
             per_row: -along * pitch_y,
-        }
+        })
     }
 
     /// The curve of `plane` on whatever a region shows.
@@ -134,10 +121,10 @@ impl Curve {
             } => {
                 let [a, c] = [left, left_down].map(|&v| plane.distance_mm(v));
                 let [b, d] = [right, right_down].map(|&v| plane.distance_mm(v));
-                Curve::Chord {
+                Curve::Chord(ChordCurve {
                     terms: [a, b - a, c, d - c],
                     columns: *columns,
-                }
+                })
             }
         }
     }
@@ -145,88 +132,132 @@ impl Curve {
     /// The first canvas column on which it is defined.
     pub fn first_column(&self) -> u32 {
         match self {
-            Curve::Panel { x, .. } => *x,
-            Curve::Chord { columns, .. } => columns[0] as u32,
+            Curve::Panel(curve) => curve.x,
+            Curve::Chord(curve) => curve.columns[0] as u32,
         }
     }
 
-    /// The curve at the middle of canvas column `column`, which lies in the
-    /// region it was made for.
+    /// The curve at the middle of a canvas column, which lies in the region it
+    /// was made for.
     #[inline]
     pub fn column(&self, column: u32) -> Column {
         match self {
-            Curve::Panel {
-                profile,
-                x,
-                at_top,
-                right,
-                towards,
-                per_row,
-            } => {
-                let [to_right, to_viewer, cos, sin] = profile.columns[(column - x) as usize];
-                Column {
-                    at_top: at_top + right * to_right + towards * to_viewer,
-                    per_row: *per_row,
-                    per_column: (right * cos + towards * sin) * profile.pitch_mm(),
-                }
-            }
-            Curve::Chord {
-                terms: [a, b, c, d],
-                columns: [from, to],
-            } => {
-                let per_px = 1.0 / (to - from);
-                let u = (f64::from(column) + 0.5 - from) * per_px;
-                let (at_top, per_row) = (a + b * u, c + d * u);
-                let row = -at_top / per_row;
-                let slope = if row.is_finite() { b + d * row } else { *b };
-                Column {
-                    at_top,
-                    per_row,
-                    per_column: slope * per_px,
-                }
-            }
+            Curve::Panel(curve) => curve.column(column),
+            Curve::Chord(curve) => curve.column(column),
+        }
+    }
+}
+
+/// A line on a panel, or on its continuation above or below.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PanelCurve {
+    /// Shared by every curve of the panel.
+    profile: Arc<Profile>,
+    /// Canvas column of the panel's left edge.
+    x: u32,
+    /// The plane's distance from the panel's middle column at canvas row 0.
+    at_top: f64,
+    /// Part of the normal along the panel's width.
+    right: f64,
+    /// Part of the normal towards the viewer.
+    towards: f64,
+    /// Change per canvas row.
+    per_row: f64,
+}
+
+impl PanelCurve {
+    /// The curve at the middle of a canvas column of the panel.
+    #[inline]
+    pub fn column(&self, column: u32) -> Column {
+        let index = (column - self.x) as usize;
+        let [to_right, to_viewer] = self.profile.points[index];
+        let [cos, sin] = self.profile.turns[index];
+        Column {
+            at_top: self.at_top + self.right * to_right + self.towards * to_viewer,
+            per_row: self.per_row,
+            per_column: (self.right * cos + self.towards * sin) * self.profile.pitch_mm,
         }
     }
 
-    /// Canvas columns at which the line crosses canvas row `y`: none, one or two.
-    pub fn columns_at(&self, y: f64) -> [Option<f64>; 2] {
-        let [first, second] = match self {
-            Curve::Panel {
-                profile,
-                x,
-                at_top,
-                right,
-                towards,
-                per_row,
-            } => {
-                let level = at_top + per_row * y;
-                let [first, second] = match profile.radius_mm {
-                    None => [-level / right, f64::NAN],
-                    Some(radius) => {
-                        // right·sin φ − towards·cos φ = −(level/R + towards)
-                        let size = right.hypot(*towards);
-                        let phase = towards.atan2(*right);
-                        let turn = (-(level / radius + towards) / size).asin();
-                        let wrap = |phi: f64| phi.sin().atan2(phi.cos()) * radius;
-                        [
-                            wrap(phase + turn),
-                            wrap(phase + std::f64::consts::PI - turn),
-                        ]
-                    }
-                };
-                let px = |s: f64| {
-                    f64::from(*x) + (s / profile.width_mm + 0.5) * profile.columns.len() as f64
-                };
-                [px(first), px(second)]
-            }
-            Curve::Chord {
-                terms: [a, b, c, d],
-                columns: [from, to],
-            } => {
-                let u = -(a + c * y) / (b + d * y);
-                [from + u * (to - from), f64::NAN]
-            }
-        };
-        [first, second].map(|x| x.is_finite().then_some(x))
+    /// The rows where the line crosses the middles of some canvas columns.
+    #[inline]
+    pub fn rows(&self, columns: Range<u32>) -> impl Iterator<Item = f64> {
+        let [at_top, right, towards] =
+            [self.at_top, self.right, self.towards].map(|value| -value / self.per_row);
+        let columns = (columns.start - self.x) as usize..(columns.end - self.x) as usize;
+        self.profile.points[columns]
+            .iter()
+            .map(move |[to_right, to_viewer]| at_top + right * to_right + towards * to_viewer)
+    }
+
+    /// A function that gives, for a canvas column of the panel, the row where the
+    /// line crosses its middle, and the line's slope there in rows per column.
+    pub fn rows_and_slopes(&self) -> impl Fn(u32) -> [f64; 2] {
+        let [at_top, right, towards] =
+            [self.at_top, self.right, self.towards].map(|value| -value / self.per_row);
+        let [right_px, towards_px] = [right, towards].map(|value| value * self.profile.pitch_mm);
+        move |column| {
+            let index = (column - self.x) as usize;
+            let [to_right, to_viewer] = self.profile.points[index];
+            let [cos, sin] = self.profile.turns[index];
+            let row = at_top + right * to_right + towards * to_viewer;
+            [row, right_px * cos + towards_px * sin]
+        }
+    }
+
+    /// Whether the line runs along the panel's columns.
+    pub fn is_upright(&self) -> bool {
+        self.per_row == 0.0
+    }
+
+    /// Whether the line is as straight on the canvas as it looks.
+    pub fn is_straight(&self) -> bool {
+        self.profile.radius_mm.is_none()
+    }
+
+    /// Most rows by which the line strays from a straight one, and most by which
+    /// its slope grows, in rows per column, between columns that are `apart` from
+    /// each other; not finite where there is no limit.
+    pub fn strays_px(&self, apart: f64) -> [f64; 2] {
+        // The second derivative of right·R·sin φ − towards·R·cos φ.
+        let bend = self.profile.radius_mm.map_or(0.0, |radius| {
+            let size = self.right.hypot(self.towards) * self.profile.pitch_mm.powi(2);
+            size / radius / self.per_row.abs()
+        });
+        [bend * apart * apart / 8.0, bend * apart]
+    }
+}
+
+/// A line on the chord behind a seam: at the fraction `u` of the chord's
+/// columns, `a + b·u + row·(c + d·u)`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChordCurve {
+    /// Coefficients a, b, c, d.
+    terms: [f64; 4],
+    /// Canvas columns where u is 0 and 1.
+    columns: [f64; 2],
+}
+
+impl ChordCurve {
+    #[inline]
+    fn column(&self, column: u32) -> Column {
+        let [a, b, c, d] = self.terms;
+        let [from, to] = self.columns;
+        let per_px = 1.0 / (to - from);
+        let u = (f64::from(column) + 0.5 - from) * per_px;
+        let (at_top, per_row) = (a + b * u, c + d * u);
+        let row = -at_top / per_row;
+        let slope = if row.is_finite() { b + d * row } else { b };
+        Column {
+            at_top,
+            per_row,
+            per_column: slope * per_px,
+        }
+    }
+
+    /// The rows where the line crosses the middles of some canvas columns.
+    #[inline]
+    pub fn rows(&self, columns: Range<u32>) -> impl Iterator<Item = f64> {
+        columns.map(|column| self.column(column).row())
     }
 }

@@ -1,8 +1,12 @@
 //! Some rows of a picture, and how marks are laid on them.
 
+use std::ops::Range;
+
+use glam::Vec4;
+
 use super::coverage::Crossing;
-use super::ink::Ink;
-use crate::pattern::{Bar, Column, Curve, Letter, Stroke};
+use super::ink::{BLACK, Ink, Share};
+use crate::pattern::{Bar, Curve, Letter, Stroke};
 use crate::rig::PxRect;
 
 /// Some rows of a picture.
@@ -18,7 +22,7 @@ pub struct Band<'a> {
 impl Band<'_> {
     /// Makes a part black.
     pub fn blacken(&mut self, part: PxRect) {
-        self.fill(part, [0, 0, 0, 255]);
+        self.fill(part, BLACK);
     }
 
     fn fill(&mut self, part: PxRect, pixel: [u8; 4]) {
@@ -35,71 +39,87 @@ impl Band<'_> {
 
     /// Draws a stroke's part inside `clip`.
     pub fn stroke(&mut self, stroke: &Stroke, ink: &Ink, clip: PxRect) {
-        column_spans(&stroke.curve, clip, stroke.width_px / 2.0, |from, to| {
-            self.span(stroke, ink, clip, from..to);
-        });
+        let columns = clip.x..clip.right();
+        match &stroke.curve {
+            Curve::Panel(curve) if curve.is_straight() => {
+                let slope_at = columns.start;
+                self.sloping(stroke, ink, clip, columns, slope_at, |range| {
+                    curve.rows(range)
+                });
+            }
+            Curve::Panel(curve) => self.bending(stroke, ink, clip, |range| curve.rows(range)),
+            Curve::Chord(curve) => self.bending(stroke, ink, clip, |range| curve.rows(range)),
+        }
     }
 
-    fn span(&mut self, stroke: &Stroke, ink: &Ink, clip: PxRect, columns: std::ops::Range<u32>) {
-        let (first, last) = (f64::from(clip.y), f64::from(clip.bottom()) - 1.0);
+    /// A line whose slope changes.
+    fn bending<Rows: Iterator<Item = f64>>(
+        &mut self,
+        stroke: &Stroke,
+        ink: &Ink,
+        clip: PxRect,
+        rows: impl Fn(Range<u32>) -> Rows,
+    ) {
+        // Counted from the curve's own start, so that a pixel doesn't depend on
+        // where a redraw begins.
         let origin = stroke.curve.first_column();
-        let slope_of = |block: u32| {
-            let column = stroke.curve.column(origin + block * SLOPE_COLUMNS);
-            Slope::of(column, stroke.width_px)
-        };
-        let mut block = (columns.start - origin) / SLOPE_COLUMNS;
-        let mut slope = slope_of(block);
-        for x in columns {
-            // Counted from the curve's own start, so that a pixel doesn't depend
-            // on where a redraw begins.
-            if (x - origin) / SLOPE_COLUMNS != block {
-                block += 1;
-                slope = slope_of(block);
+        let mut x = clip.x;
+        while x < clip.right() {
+            let block = x - (x - origin) % SLOPE_COLUMNS;
+            let end = (block + SLOPE_COLUMNS).min(clip.right());
+            self.sloping(stroke, ink, clip, x..end, block, &rows);
+            x = end;
+        }
+    }
+
+    /// Some columns of a line, with the slope that it has at one of its columns.
+    #[inline]
+    fn sloping<Rows: Iterator<Item = f64>>(
+        &mut self,
+        stroke: &Stroke,
+        ink: &Ink,
+        clip: PxRect,
+        columns: Range<u32>,
+        slope_at: u32,
+        rows: impl Fn(Range<u32>) -> Rows,
+    ) {
+        let slope = stroke.curve.column(slope_at).slope();
+        // Not finite where the line is upright.
+        if slope.is_nan() || slope.abs() > STEEPEST {
+            for x in columns {
+                self.upright(stroke, ink, clip, x);
             }
-            let column = stroke.curve.column(x);
-            let Slope::Sloping {
-                crossing,
-                rows_per_value,
-            } = &slope
-            else {
-                self.upright(stroke, ink, clip, x, column);
-                continue;
-            };
-            // The line's middle, counted in pixel centres.
-            let middle = column.at_top * rows_per_value - 0.5;
-            let (above, below) = (middle - crossing.reach(), middle + crossing.reach());
-            let touches = above < last && below >= first;
-            if !touches {
-                continue;
-            }
-            // Casts round towards zero; both ends are positive here.
-            let from = if above < first {
-                clip.y
-            } else {
-                above as u32 + 1
-            };
-            let to = below.min(last) as u32;
-            let mut index = self.index(x, from);
-            let mut below = f64::from(from) - middle;
-            for _ in from..=to {
-                ink.blend(&mut self.pixels[index], crossing.share(below));
-                index += self.stride;
-                below += 1.0;
+            return;
+        }
+        let crossing = Crossing::new(slope, stroke.width_px);
+        // Most columns at a stretch's ends touch no row of the clip.
+        let centre = f64::from(clip.y) + f64::from(clip.h) / 2.0;
+        let near = f64::from(clip.h) / 2.0 + f64::from(crossing.reach());
+        let rows_here = [clip.y as i32, clip.bottom() as i32];
+        // Held here, so that the loop needn't look at the band again.
+        let (pixels, stride, top) = (&mut *self.pixels, self.stride, self.top as i32);
+        for (x, row) in columns.clone().zip(rows(columns)) {
+            if (row - centre).abs() < near {
+                let at = |row: i32| (row - top) as usize * stride + x as usize;
+                crossed(pixels, stride, at, rows_here, row, &crossing, ink);
             }
         }
     }
 
     /// One column of a line that runs along its columns.
-    fn upright(&mut self, stroke: &Stroke, ink: &Ink, clip: PxRect, x: u32, column: Column) {
-        let distance = column.at_top / column.per_column.abs();
-        let share = Crossing::new(0.0, stroke.width_px).share(distance);
+    fn upright(&mut self, stroke: &Stroke, ink: &Ink, clip: PxRect, x: u32) {
+        let column = stroke.curve.column(x);
+        let distance = (column.at_top / column.per_column.abs()) as f32;
+        let crossing = Crossing::new(0.0, stroke.width_px);
         // Not a number where the line runs nowhere in particular.
-        if share.is_nan() || share <= 0.0 {
+        if distance.is_nan() || distance.abs() >= crossing.reach() {
             return;
         }
-        for row in clip.y..clip.bottom() {
-            let index = self.index(x, row);
-            ink.blend(&mut self.pixels[index], share);
+        let [share, ..] = Share::of_each(crossing.shares(Vec4::splat(distance)));
+        let mut index = self.index(x, clip.y);
+        for _ in 0..clip.h {
+            ink.cover(&mut self.pixels[index], share);
+            index += self.stride;
         }
     }
 
@@ -118,7 +138,8 @@ impl Band<'_> {
             let rows = share(top, bottom, row);
             for x in clip.x..clip.right() {
                 let index = self.index(x, row);
-                ink.blend(&mut self.pixels[index], rows * share(left, right, x));
+                let share = Share::new(rows * share(left, right, x));
+                ink.cover(&mut self.pixels[index], share);
             }
         }
     }
@@ -132,7 +153,8 @@ impl Band<'_> {
                 let value = placed.glyph.coverage[from + (x as i32 - placed.x) as usize];
                 if value > 0 {
                     let index = self.index(x, row);
-                    ink.blend(&mut self.pixels[index], f64::from(value) / 255.0);
+                    let share = Share::new(f64::from(value) / 255.0);
+                    ink.cover(&mut self.pixels[index], share);
                 }
             }
         }
@@ -143,93 +165,96 @@ impl Band<'_> {
 /// any, it changes by a thousandth over so many.
 const SLOPE_COLUMNS: u32 = 4;
 
-/// A line's slope in some columns.
-enum Slope {
-    Sloping {
-        rows_per_value: f64,
-        crossing: Crossing,
-    },
-    /// Along the columns.
-    Upright,
-}
+/// Steeper than this, in rows per column, a line is taken as upright: over the
+/// tallest picture it then strays by a thirtieth of a pixel.
+const STEEPEST: f64 = 1e6;
 
-impl Slope {
-    /// Steeper than this the line is taken as upright.
-    const STEEPEST: f64 = 1e9;
-
-    fn of(column: Column, width_px: f64) -> Slope {
-        let slope = column.per_column / column.per_row;
-        if slope.abs() < Slope::STEEPEST {
-            Slope::Sloping {
-                rows_per_value: -1.0 / column.per_row,
-                crossing: Crossing::new(slope, width_px),
+/// Covers the rows of a column, from and to, that a line touches whose middle lies
+/// at a row coordinate: four at a time. `at` finds a row's pixel in the column.
+#[inline(always)]
+fn crossed(
+    pixels: &mut [[u8; 4]],
+    stride: usize,
+    at: impl Fn(i32) -> usize,
+    rows: [i32; 2],
+    row: f64,
+    crossing: &Crossing,
+    ink: &Ink,
+) {
+    // The middle as a whole row and a part of one, counted in pixel centres. Rows
+    // counted from the whole one are exact, so that a pixel doesn't depend on
+    // which others are drawn with it.
+    let (whole, part) = nearest(row - 0.5);
+    let reach = crossing.reach();
+    let mut from = (whole + floor(part - reach) + 1).max(rows[0]);
+    let to = (whole + floor(part + reach) + 1).min(rows[1]);
+    if from >= to {
+        return;
+    }
+    let mut below = Vec4::splat((from - whole) as f32) + Vec4::new(0.0, 1.0, 2.0, 3.0);
+    let mut index = at(from);
+    loop {
+        let shares = Share::of_each(crossing.shares(below - Vec4::splat(part)));
+        // Rows past the line get a share of nothing: to lay it on takes less time
+        // than to find out which they are.
+        let room = (rows[1] - from) as usize;
+        if room >= 4 {
+            let rows = [0, 1, 2, 3].map(|row| index + row * stride);
+            let under = rows.map(|row| pixels[row]);
+            let over = ink.over_four(under, shares);
+            for (row, pixel) in rows.into_iter().zip(over) {
+                pixels[row] = pixel;
             }
         } else {
-            Slope::Upright
+            for (row, share) in shares[..room].iter().enumerate() {
+                ink.cover(&mut pixels[index + row * stride], *share);
+            }
         }
+        from += 4;
+        if from >= to {
+            return;
+        }
+        below += 4.0;
+        index += 4 * stride;
     }
 }
 
-/// Calls `span` with the ranges of columns of `clip` in which the line may touch
-/// its rows, from left to right, none twice.
-///
-/// A pixel that the line touches is less than `half` + 1 from a point of it, so
-/// the columns are those of the points that near the rows, widened by as much.
-fn column_spans(curve: &Curve, clip: PxRect, half: f64, mut span: impl FnMut(u32, u32)) {
-    // Between the lit edges a line may turn within a few columns, and there are few.
-    if matches!(curve, Curve::Chord { .. }) {
-        return span(clip.x, clip.right());
-    }
-    let margin = half + 1.5;
-    let (left, right) = (f64::from(clip.x), f64::from(clip.right()));
-    let rows = [
-        f64::from(clip.y) - margin,
-        f64::from(clip.bottom()) + margin,
-    ];
+/// The nearest whole number and what is left, for numbers within two thousand
+/// million.
+#[inline(always)]
+fn nearest(value: f64) -> (i32, f32) {
+    // At this size a number's last place is one, so that the sum is rounded, and
+    // the whole number stands in its lowest bits.
+    const WHOLE: f64 = 1.5 * (1_u64 << 52) as f64;
+    let sum = value + WHOLE;
+    (sum.to_bits() as i32, (value - (sum - WHOLE)) as f32)
+}
 
-    // Between neighbouring cuts the line is either near the rows or not.
-    let mut cuts = [left, right, right, right, right, right];
-    let mut count = 1;
-    for x in rows.iter().flat_map(|&row| curve.columns_at(row)).flatten() {
-        if (left - margin..=right + margin).contains(&x) {
-            cuts[count] = x;
-            count += 1;
-        }
-    }
-    cuts[count] = right;
-    let cuts = &mut cuts[..=count];
-    cuts.sort_unstable_by(f64::total_cmp);
+/// The largest whole number below a value within four million; where the value
+/// is whole, itself or the one before it.
+#[inline(always)]
+fn floor(value: f32) -> i32 {
+    const WHOLE: f32 = 1.5 * (1 << 23) as f32;
+    ((value - 0.5) + WHOLE).to_bits() as i32 - WHOLE.to_bits() as i32
+}
 
-    let is_near = |x: f64| {
-        let column = curve.column(x.clamp(left, right - 1.0) as u32);
-        let [above, below] = rows.map(|row| column.at_top + column.per_row * row);
-        above * below <= 0.0
-    };
-    // Neighbouring stretches are joined before they are handed on.
-    let mut open: Option<[u32; 2]> = None;
-    let mut add = |from: f64, to: f64| {
-        let from = (from - margin).max(left).floor() as u32;
-        let to = (to + margin).min(right).ceil() as u32;
-        match &mut open {
-            Some(stretch) if from <= stretch[1] => stretch[1] = stretch[1].max(to),
-            _ if from < to => {
-                if let Some([from, to]) = open.replace([from, to]) {
-                    span(from, to);
-                }
-            }
-            _ => {}
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_parted_as_the_standard_library_parts_them() {
+        for value in [0.0, 0.25, -0.25, 7.75, -1439.5, 1e-9, 4_000_000.7, -8.0] {
+            let (whole, part) = nearest(value);
+            assert_eq!(f64::from(whole), value.round_ties_even(), "{value}");
+            assert!(
+                (f64::from(whole) + f64::from(part) - value).abs() < 1e-7,
+                "{value}"
+            );
         }
-    };
-    for pair in cuts.windows(2) {
-        // A crossing is near even where the stretches beside it are too short to tell.
-        if pair[0] != left {
-            add(pair[0], pair[0]);
+        for value in [0.1_f32, -0.1, 3.9, -3.9, 1_500_000.4, -1_500_000.4] {
+            assert_eq!(floor(value), value.floor() as i32, "{value}");
         }
-        if is_near(f64::midpoint(pair[0], pair[1])) {
-            add(pair[0], pair[1]);
-        }
-    }
-    if let Some([from, to]) = open {
-        span(from, to);
+        assert!([6, 7].contains(&floor(7.0)));
     }
 }

@@ -1,146 +1,179 @@
 //! Draws marks into a picture, band by band on all cores.
 
+use std::ops::Range;
+use std::sync::Arc;
+
 use rayon::prelude::*;
 
 use super::band::Band;
 use super::ink::Ink;
 use super::picture::Picture;
+use super::strips::strips;
 use crate::light::Colour;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
-/// Rows drawn together: few enough to stay in a core's cache.
-const BAND_ROWS: usize = 72;
+/// Rows drawn by one thread at a time: few enough to stay in a core's cache.
+pub const BAND_ROWS: u32 = 16;
 
 /// Draws `marks`, in order, on black inside `area`, and leaves the rest of the
 /// picture as it is. The area lies inside the picture.
 pub fn draw(marks: &[Mark], picture: &mut Picture, area: PxRect) {
-    if area.w == 0 || area.h == 0 {
+    redraw(marks, picture, &[area]);
+}
+
+/// As [`draw`], inside several areas.
+pub fn redraw(marks: &[Mark], picture: &mut Picture, areas: &[PxRect]) {
+    let areas = areas
+        .iter()
+        .copied()
+        .filter(|area| area.w > 0 && area.h > 0);
+    let Some(all) = areas.clone().reduce(|a, b| a.union(b)) else {
         return;
+    };
+    let bands = bands(all.y, all.bottom());
+    let mut parts: Vec<Vec<PxRect>> = vec![Vec::new(); bands.len()];
+    for area in areas {
+        for band in self::bands(area.y, area.bottom()) {
+            parts[band - bands.start].extend(in_band(area, band));
+        }
     }
-    let mut inks: Vec<(Colour, Ink)> = Vec::new();
-    let mut inked: Vec<(&Mark, PxRect, usize)> = Vec::with_capacity(marks.len());
+    let mut jobs: Vec<Job> = Vec::with_capacity(marks.len());
+    let mut shares: Vec<Vec<Share>> = vec![Vec::new(); bands.len()];
+    let mut inks = Inks::default();
+    let mut columns = vec![NO_COLUMNS; bands.len()];
     for mark in marks {
-        let Some(bounds) = mark.bounds().and_then(|bounds| bounds.intersection(area)) else {
+        let Some(bounds) = mark.bounds().and_then(|bounds| bounds.intersection(all)) else {
             continue;
         };
-        let colour = mark.colour();
-        let ink = inks
-            .iter()
-            .position(|(known, _)| *known == colour)
-            .unwrap_or_else(|| {
-                inks.push((colour, Ink::new(colour)));
-                inks.len() - 1
-            });
-        inked.push((mark, bounds, ink));
+        let ink = inks.index_of(mark.colour());
+        for index in columns_in_bands(mark, bounds, bands.start, &mut columns) {
+            let [from, to] = std::mem::replace(&mut columns[index], NO_COLUMNS);
+            if from < to && !parts[index].is_empty() {
+                let job = jobs.len() as u32;
+                shares[index].push(Share { job, from, to });
+            }
+        }
+        jobs.push(Job { mark, bounds, ink });
     }
 
     let stride = picture.size_px()[0] as usize;
-    let first = area.y as usize / BAND_ROWS;
-    let last = (area.bottom() as usize).div_ceil(BAND_ROWS);
     picture
         .pixels_mut()
-        .par_chunks_mut(stride * BAND_ROWS)
+        .par_chunks_mut(stride * BAND_ROWS as usize)
+        .skip(bands.start)
+        .zip(parts.par_iter().zip(&shares))
         .enumerate()
-        .take(last)
-        .skip(first)
-        .for_each(|(index, pixels)| {
-            let rows = PxRect {
-                x: 0,
-                y: (index * BAND_ROWS) as u32,
-                w: area.right(),
-                h: (pixels.len() / stride) as u32,
-            };
-            let Some(part) = rows.intersection(area) else {
-                return;
-            };
+        .for_each(|(index, (pixels, (parts, shares)))| {
             let mut band = Band {
                 pixels,
                 stride,
-                top: rows.y,
+                top: (bands.start + index) as u32 * BAND_ROWS,
             };
-            band.blacken(part);
-            for (mark, bounds, ink) in &inked {
-                let Some(clip) = bounds.intersection(part) else {
-                    continue;
-                };
-                let ink = &inks[*ink].1;
-                match mark {
-                    Mark::Stroke(stroke) => band.stroke(stroke, ink, clip),
-                    Mark::Bar(bar) => band.bar(bar, ink, clip),
-                    Mark::Letter(letter) => band.letter(letter, ink, clip),
+            for part in parts {
+                band.blacken(*part);
+                for share in shares {
+                    let job = &jobs[share.job as usize];
+                    if let Some(clip) = share.in_part(*part) {
+                        job.lay(&inks.0[job.ink], clip, &mut band);
+                    }
                 }
             }
         });
 }
 
-/// The parts of the picture where two lists of marks differ: rectangles that
-/// may overlap, none where the lists are equal. Redrawing them with `after`
-/// turns a picture of `before` into one of `after`.
-pub fn changed(before: &[Mark], after: &[Mark]) -> Vec<PxRect> {
-    let mut areas: Vec<PxRect> = Vec::new();
-    let mut add = |mark: &Mark| {
-        if let Some(bounds) = mark.bounds()
-            && !areas.iter().any(|known| known.holds(bounds))
-        {
-            areas.retain(|known| !bounds.holds(*known));
-            areas.push(bounds);
-        }
+/// The bands that hold rows from one to, and without, another.
+fn bands(from: u32, to: u32) -> Range<usize> {
+    (from / BAND_ROWS) as usize..to.div_ceil(BAND_ROWS) as usize
+}
+
+/// The part of an area in a band.
+fn in_band(area: PxRect, band: usize) -> Option<PxRect> {
+    let rows = PxRect {
+        y: band as u32 * BAND_ROWS,
+        h: BAND_ROWS,
+        ..area
     };
-    let (mut old, mut new) = (before, after);
-    loop {
-        match (old, new) {
-            ([a, old_rest @ ..], [b, new_rest @ ..]) if a == b => (old, new) = (old_rest, new_rest),
-            ([], []) => break,
-            _ => {
-                let [gone, come] = replaced(old, new);
-                old[..gone].iter().chain(&new[..come]).for_each(&mut add);
-                (old, new) = (&old[gone..], &new[come..]);
-            }
-        }
-    }
-    joined(areas)
+    rows.intersection(area)
 }
 
-/// Joins areas that lie so close that one redraw costs less than two.
-fn joined(mut areas: Vec<PxRect>) -> Vec<PxRect> {
-    let size = |rect: PxRect| u64::from(rect.w) * u64::from(rect.h);
-    let mut index = 0;
-    while index < areas.len() {
-        let near = (index + 1..areas.len()).find(|&other| {
-            let union = areas[index].union(areas[other]);
-            size(union) * 10 <= (size(areas[index]) + size(areas[other])) * 11
-        });
-        match near {
-            Some(other) => {
-                areas[index] = areas[index].union(areas[other]);
-                areas.swap_remove(other);
-                // The larger area may reach those that were too far before.
-                index = 0;
-            }
-            None => index += 1,
+/// Columns, from and to, of which there are none.
+const NO_COLUMNS: [u32; 2] = [u32::MAX, 0];
+
+/// Finds the columns of every band that a mark may touch inside `bounds`. They are
+/// noted in `columns`, whose first entry is for the band `first`; the result says
+/// for which entries.
+fn columns_in_bands(
+    mark: &Mark,
+    bounds: PxRect,
+    first: usize,
+    columns: &mut [[u32; 2]],
+) -> Range<usize> {
+    let index_of = |rows: Range<usize>| rows.start - first..rows.end - first;
+    let all = index_of(bands(bounds.y, bounds.bottom()));
+    match mark {
+        Mark::Stroke(stroke) => {
+            strips(stroke, bounds, |[left, top, right, bottom]| {
+                for [from, to] in &mut columns[index_of(bands(top, bottom))] {
+                    (*from, *to) = (left.min(*from), right.max(*to));
+                }
+            });
+        }
+        Mark::Bar(_) | Mark::Letter(_) => {
+            columns[all.clone()].fill([bounds.x, bounds.right()]);
         }
     }
-    areas
+    all
 }
 
-/// How many marks at the front of two lists give way to one another before the
-/// lists agree again. Any answer is correct; a small one leaves more undisturbed.
-fn replaced(old: &[Mark], new: &[Mark]) -> [usize; 2] {
-    /// A label's letters and plates come and go by the dozen.
-    const LOOK_AHEAD: usize = 48;
-    for k in 1..=LOOK_AHEAD {
-        let agree = |i: usize, j: usize| match (old.get(i), new.get(j)) {
-            (Some(a), Some(b)) => a == b,
-            (a, b) => a.is_none() && b.is_none(),
+/// The inks of a drawing.
+#[derive(Default)]
+struct Inks(Vec<Arc<Ink>>);
+
+impl Inks {
+    fn index_of(&mut self, colour: Colour) -> usize {
+        let known = self.0.iter().position(|ink| ink.colour() == colour);
+        known.unwrap_or_else(|| {
+            self.0.push(Ink::of(colour));
+            self.0.len() - 1
+        })
+    }
+}
+
+/// A mark to be drawn.
+struct Job<'a> {
+    mark: &'a Mark,
+    bounds: PxRect,
+    ink: usize,
+}
+
+impl Job<'_> {
+    fn lay(&self, ink: &Ink, part: PxRect, band: &mut Band) {
+        let Some(clip) = self.bounds.intersection(part) else {
+            return;
         };
-        for [gone, come] in [[k, k], [k, 0], [0, k]] {
-            if agree(gone, come) {
-                return [gone, come];
-            }
+        match self.mark {
+            Mark::Stroke(stroke) => band.stroke(stroke, ink, clip),
+            Mark::Bar(bar) => band.bar(bar, ink, clip),
+            Mark::Letter(letter) => band.letter(letter, ink, clip),
         }
     }
-    [old.len().min(1), new.len().min(1)]
+}
+
+/// A band's share of a job: the columns that the mark may touch there.
+#[derive(Clone)]
+struct Share {
+    job: u32,
+    from: u32,
+    to: u32,
+}
+
+impl Share {
+    fn in_part(&self, part: PxRect) -> Option<PxRect> {
+        let (x, right) = (part.x.max(self.from), part.right().min(self.to));
+        let w = right.checked_sub(x).filter(|&w| w > 0)?;
+        Some(PxRect { x, w, ..part })
+    }
 }
 
 #[cfg(test)]

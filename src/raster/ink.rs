@@ -1,52 +1,142 @@
 //! A colour ready to be laid on in any share.
 
+use std::sync::{Arc, Mutex, PoisonError};
+
+use glam::Vec4;
+
 use crate::light::{Colour, Tables};
 
-/// Shares are rounded to this many steps on black, which moves no code by more
-/// than one, and no line's centroid by more than 0.001 px.
+/// Shares are rounded to this many steps, which moves no code by more than one,
+/// and no line's centroid by more than 0.001 px.
 const STEPS: usize = 4096;
+
+/// Room for every step in a table whose index needs no check.
+const SLOTS: usize = 2 * STEPS;
+
+/// A pixel that nothing was laid on.
+pub const BLACK: [u8; 4] = [0, 0, 0, 255];
+
+/// A share of a pixel, in steps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Share(u32);
+
+impl Share {
+    /// Four shares, each 0 to 1.
+    #[inline]
+    pub fn of_each(shares: Vec4) -> [Share; 4] {
+        // At this size a float's last place is one, so that the sum is rounded
+        // to a whole number, which stands in its lowest bits.
+        const WHOLE: f32 = (1 << 23) as f32;
+        (shares * STEPS as f32 + Vec4::splat(WHOLE))
+            .to_array()
+            .map(|sum| Share(sum.to_bits() & 0x1fff))
+    }
+
+    /// A share, 0 to 1.
+    #[inline]
+    pub fn new(share: f64) -> Share {
+        Share((share * STEPS as f64 + 0.5) as u32)
+    }
+}
 
 /// A colour, and its codes on black for every share.
 #[derive(Debug)]
 pub struct Ink {
+    colour: Colour,
     light: [f32; 3],
-    on_black: Vec<[u8; 4]>,
+    on_black: Box<[[u8; 4]; SLOTS]>,
 }
 
 impl Ink {
-    /// The ink of a colour.
-    pub fn new(colour: Colour) -> Ink {
-        let tables = Tables::get();
-        let light = colour.linear();
-        let on_black = (0..=STEPS)
-            .map(|step| {
-                let share = step as f32 / STEPS as f32;
-                let [r, g, b] = light.map(|light| tables.code(light * share));
-                [r, g, b, 255]
-            })
-            .collect();
-        Ink { light, on_black }
+    /// The ink of a colour. Inks are kept, since a pattern has few and a redraw
+    /// of a part of it takes less time than mixing them.
+    pub fn of(colour: Colour) -> Arc<Ink> {
+        /// More colours than a pattern and the words over it have.
+        const KEPT: usize = 32;
+        static INKS: Mutex<Vec<Arc<Ink>>> = Mutex::new(Vec::new());
+        let mut inks = INKS.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(ink) = inks.iter().find(|ink| ink.colour == colour) {
+            return Arc::clone(ink);
+        }
+        let ink = Arc::new(Ink::new(colour));
+        if inks.len() == KEPT {
+            inks.remove(0);
+        }
+        inks.push(Arc::clone(&ink));
+        ink
     }
 
-    /// The colour itself.
+    fn new(colour: Colour) -> Ink {
+        let tables = Tables::get();
+        let light = colour.linear();
+        let mut on_black = Box::new([BLACK; SLOTS]);
+        for (step, pixel) in on_black.iter_mut().enumerate() {
+            let share = step.min(STEPS) as f32 / STEPS as f32;
+            let [r, g, b] = light.map(|light| tables.code(light * share));
+            *pixel = [r, g, b, 255];
+        }
+        Ink {
+            colour,
+            light,
+            on_black,
+        }
+    }
+
+    /// The colour.
+    pub fn colour(&self) -> Colour {
+        self.colour
+    }
+
+    /// A pixel that is covered all over.
     #[inline]
     pub fn full(&self) -> [u8; 4] {
         self.on_black[STEPS]
     }
 
-    /// Covers a share, 0 to 1, of a pixel.
+    /// Covers a share of a pixel.
     #[inline]
-    pub fn blend(&self, pixel: &mut [u8; 4], share: f64) {
-        let step = ((share * STEPS as f64 + 0.5) as usize).min(STEPS);
-        if step == STEPS || pixel[..3] == [0, 0, 0] {
-            *pixel = self.on_black[step];
+    pub fn cover(&self, pixel: &mut [u8; 4], share: Share) {
+        *pixel = if *pixel == BLACK {
+            self.on_black(share)
         } else {
+            self.over(*pixel, share)
+        };
+    }
+
+    /// Four pixels, a share of each covered.
+    #[inline]
+    pub fn over_four(&self, under: [[u8; 4]; 4], shares: [Share; 4]) -> [[u8; 4]; 4] {
+        let bits = under.map(u32::from_ne_bytes);
+        // They are opaque, so that this is black only where each of them is.
+        if bits[0] | bits[1] | bits[2] | bits[3] == u32::from_ne_bytes(BLACK) {
+            shares.map(|share| self.on_black(share))
+        } else {
+            let mut over = under;
+            for (pixel, share) in over.iter_mut().zip(shares) {
+                *pixel = self.over(*pixel, share);
+            }
+            over
+        }
+    }
+
+    #[inline]
+    fn on_black(&self, share: Share) -> [u8; 4] {
+        self.on_black[share.0 as usize & (SLOTS - 1)]
+    }
+
+    fn over(&self, mut pixel: [u8; 4], share: Share) -> [u8; 4] {
+        if pixel == BLACK {
+            return self.on_black(share);
+        }
+        if share.0 > 0 {
             let tables = Tables::get();
+            let share = share.0 as f32 / STEPS as f32;
             for (code, light) in pixel.iter_mut().zip(self.light) {
                 let under = tables.linear(*code);
-                *code = tables.code(under + (light - under) * share as f32);
+                *code = tables.code(under + (light - under) * share);
             }
         }
+        pixel
     }
 }
 
@@ -56,15 +146,32 @@ mod tests {
 
     #[test]
     fn half_the_light_on_black_and_on_grey() {
-        let white = Ink::new(Colour([255, 255, 255]));
-        let mut pixel = [0, 0, 0, 255];
-        white.blend(&mut pixel, 0.5);
+        let white = Ink::of(Colour([255, 255, 255]));
+        let mut pixel = BLACK;
+        white.cover(&mut pixel, Share::new(0.5));
         // IEC 61966-2-1: half the light has code 188.
         assert_eq!(pixel, [188, 188, 188, 255]);
         // Half of what is left, three quarters, has code 225.
-        white.blend(&mut pixel, 0.5);
+        white.cover(&mut pixel, Share::new(0.5));
         assert_eq!(pixel, [225, 225, 225, 255]);
-        white.blend(&mut pixel, 1.0);
+        white.cover(&mut pixel, Share::new(0.0));
+        assert_eq!(pixel, [225, 225, 225, 255]);
+        white.cover(&mut pixel, Share::new(1.0));
         assert_eq!(pixel, white.full());
+    }
+
+    #[test]
+    fn four_shares_at_once_are_those_taken_singly() {
+        let shares = [0.0, 0.25, 0.7, 1.0];
+        let four = Share::of_each(Vec4::from_array(shares));
+        assert_eq!(four, shares.map(|share| Share::new(share.into())));
+    }
+
+    #[test]
+    fn more_colours_than_are_kept_are_mixed_all_the_same() {
+        for code in 0..=255 {
+            let ink = Ink::of(Colour([code, 0, 7]));
+            assert_eq!(ink.full(), [code, 0, 7, 255]);
+        }
     }
 }

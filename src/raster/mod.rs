@@ -1,13 +1,16 @@
 //! From marks to pixels: exact area coverage, blended in linear light.
 
 mod band;
+mod changes;
 mod coverage;
 mod draw;
 mod filter;
 mod ink;
 mod picture;
+mod strips;
+mod tiles;
 
-pub use coverage::Crossing;
-pub use draw::{changed, draw};
+pub use changes::changed;
+pub use draw::{draw, redraw};
 pub use filter::Footprint;
 pub use picture::Picture;

@@ -2,7 +2,7 @@
 
 use throughline::fit::FlatViews;
 use throughline::pattern::{Guides, Layers, Mark, Pattern};
-use throughline::raster::{Picture, changed, draw};
+use throughline::raster::{Picture, changed, draw, redraw};
 use throughline::rig::{PxRect, Rig};
 use throughline::typeset::Typesetter;
 
@@ -20,7 +20,7 @@ pub struct Drawing {
 /// What an update did to the picture.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Change {
-    /// These parts, which may overlap, are drawn anew.
+    /// These parts are drawn anew.
     Parts(Vec<PxRect>),
     /// The canvas has another size, and all of it is drawn anew.
     Size,
@@ -63,9 +63,7 @@ impl Drawing {
             return Change::Size;
         }
         let areas = changed(&before, &self.marks);
-        for area in &areas {
-            draw(&self.marks, &mut self.picture, *area);
-        }
+        redraw(&self.marks, &mut self.picture, &areas);
         Change::Parts(areas)
     }
 }

@@ -19,7 +19,7 @@ use criterion::Criterion;
 use ratios::{median_ns, ms};
 use throughline::geometry::{Layout, Surface};
 use throughline::pattern::{Guides, Layers, Pattern};
-use throughline::raster::{Picture, changed, draw};
+use throughline::raster::{Picture, changed, draw, redraw};
 use throughline::rig::{PxRect, Rig};
 use throughline::typeset::Typesetter;
 
@@ -30,7 +30,7 @@ fn whole(rig: &Rig) -> PxRect {
     PxRect { x: 0, y: 0, w, h }
 }
 
-fn redraw(rig: &Rig, guides: &Guides, typesetter: &mut Typesetter, picture: &mut Picture) {
+fn full_redraw(rig: &Rig, guides: &Guides, typesetter: &mut Typesetter, picture: &mut Picture) {
     let pattern = Pattern::new(rig, guides, Layers::ALL, typesetter);
     draw(pattern.marks(), picture, whole(rig));
 }
@@ -185,7 +185,7 @@ fn main() {
         });
     });
     criterion.bench_function("redraw", |b| {
-        b.iter(|| redraw(&before, &guides, &mut typesetter, &mut picture));
+        b.iter(|| full_redraw(&before, &guides, &mut typesetter, &mut picture));
     });
     let patterns =
         [&before, &after].map(|rig| Pattern::new(rig, &guides, Layers::ALL, &mut typesetter));
@@ -196,9 +196,8 @@ fn main() {
             turn = 1 - turn;
             let rig = [&before, &after][turn];
             let pattern = Pattern::new(rig, &guides, Layers::ALL, &mut typesetter);
-            for area in changed(patterns[1 - turn].marks(), pattern.marks()) {
-                draw(pattern.marks(), &mut picture, area);
-            }
+            let areas = changed(patterns[1 - turn].marks(), pattern.marks());
+            redraw(pattern.marks(), &mut picture, &areas);
         });
     });
     criterion.bench_function("guides", |b| {
@@ -211,7 +210,7 @@ fn main() {
     let rig_path = folder.join("bench.toml");
     let png_path = folder.join("bench.png");
     fs::write(&rig_path, &text).expect("the rig file");
-    redraw(&before, &guides, &mut typesetter, &mut picture);
+    full_redraw(&before, &guides, &mut typesetter, &mut picture);
     criterion.bench_function("encode", |b| b.iter(|| encode(&picture, &png_path)));
     criterion.bench_function("screenshot", |b| {
         b.iter(|| screenshot(&rig_path, &png_path))
@@ -230,7 +229,7 @@ fn main() {
         let guides = Guides::of(&rig);
         let mut picture = Picture::new(rig.canvas().size_px);
         criterion.bench_function(&format!("size {mpx}"), |b| {
-            b.iter(|| redraw(&rig, &guides, &mut typesetter, &mut picture));
+            b.iter(|| full_redraw(&rig, &guides, &mut typesetter, &mut picture));
         });
     }
     let counts = [1, 2, 3, 6, 12];
@@ -240,7 +239,7 @@ fn main() {
         let guides = Guides::of(&rig);
         let mut picture = Picture::new(rig.canvas().size_px);
         criterion.bench_function(&format!("panels {count}"), |b| {
-            b.iter(|| redraw(&rig, &guides, &mut typesetter, &mut picture));
+            b.iter(|| full_redraw(&rig, &guides, &mut typesetter, &mut picture));
         });
     }
     criterion.final_summary();

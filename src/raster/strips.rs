@@ -1,0 +1,97 @@
+//! The pixels that a stroke touches, strip by strip of some columns.
+
+use std::ops::Range;
+
+use crate::pattern::{Curve, PanelCurve, Stroke};
+use crate::rig::PxRect;
+
+/// Columns of a strip; strips begin at multiples of it.
+pub const STRIP_PX: u32 = 32;
+
+/// Calls `visit` with the pixels of a part of a stroke's rectangle that the stroke
+/// may touch, strip by strip from the left: left column, top row, and the first
+/// column and row past them. Strips that it doesn't touch are left out.
+pub fn strips(stroke: &Stroke, bounds: PxRect, mut visit: impl FnMut([u32; 4])) {
+    let rows = [bounds.y, bounds.bottom()];
+    let mut emit = |columns: Range<u32>, [top, bottom]: [u32; 2]| {
+        if top < bottom {
+            visit([columns.start, top, columns.end, bottom]);
+        }
+    };
+    match &stroke.curve {
+        Curve::Panel(curve) if curve.is_upright() => {
+            for columns in columns_of_strips(bounds) {
+                if !is_beside(curve, &columns, stroke.width_px) {
+                    emit(columns, rows);
+                }
+            }
+        }
+        Curve::Panel(curve) => {
+            let reach = Reach::new(stroke, curve);
+            let row_and_slope = curve.rows_and_slopes();
+            let mut left = row_and_slope(bounds.x);
+            for columns in columns_of_strips(bounds) {
+                // It is the next strip's left end, too: a column more than need be.
+                let right = row_and_slope(columns.end - 1);
+                emit(columns, reach.rows([left, right], rows));
+                left = right;
+            }
+        }
+        // Between the lit edges a line may turn within a few columns, and there
+        // are few.
+        Curve::Chord(_) => columns_of_strips(bounds).for_each(|columns| emit(columns, rows)),
+    }
+}
+
+fn columns_of_strips(bounds: PxRect) -> impl Iterator<Item = Range<u32>> {
+    let last = (bounds.right() - 1) / STRIP_PX;
+    (bounds.x / STRIP_PX..=last).map(move |strip| {
+        let x = strip * STRIP_PX;
+        x.max(bounds.x)..(x + STRIP_PX).min(bounds.right())
+    })
+}
+
+/// How far from its middle a line touches rows: in any case, and per slope.
+struct Reach {
+    least: f64,
+    per_slope: f64,
+}
+
+impl Reach {
+    fn new(stroke: &Stroke, curve: &PanelCurve) -> Reach {
+        // A column's slope may be taken a few columns further left.
+        let [strays, bends] = curve.strays_px(f64::from(STRIP_PX + 4));
+        // Half of the line's width along the column, at most, and the farthest
+        // corner of a pixel, whose centre is half a row away.
+        let per_slope = (stroke.width_px + 1.0) / 2.0;
+        Reach {
+            least: per_slope * (1.0 + bends) + strays + 0.5,
+            per_slope,
+        }
+    }
+
+    /// The touched rows, within limits, of a strip with these rows and slopes at
+    /// its ends.
+    #[inline]
+    fn rows(&self, [left, right]: [[f64; 2]; 2], [first, last]: [u32; 2]) -> [u32; 2] {
+        let reach = self.least + self.per_slope * left[1].abs().max(right[1].abs());
+        let top = left[0].min(right[0]) - reach;
+        let bottom = left[0].max(right[0]) + reach + 1.0;
+        if top.is_nan() || bottom.is_nan() {
+            return [first, last];
+        }
+        let within = |row: f64| row.max(first.into()).min(last.into()) as u32;
+        [within(top), within(bottom)]
+    }
+}
+
+/// Whether an upright line touches none of the columns.
+fn is_beside(curve: &PanelCurve, columns: &Range<u32>, width_px: f64) -> bool {
+    let ends = [columns.start, columns.end - 1].map(|x| curve.column(x));
+    // On a curved panel its value strays from a straight one by less than the last
+    // column's worth.
+    let per_column = ends[0].per_column.abs().max(ends[1].per_column.abs());
+    let near = (width_px / 2.0 + 2.0) * per_column;
+    let all_on = |side: f64| ends.iter().all(|end| side * end.at_top > near);
+    all_on(1.0) || all_on(-1.0)
+}

@@ -1,0 +1,106 @@
+//! A part of the picture, as a set of tiles.
+
+use super::draw::BAND_ROWS;
+use super::strips::STRIP_PX;
+use crate::rig::PxRect;
+
+/// Columns and rows of a tile; tiles begin at multiples of them.
+const TILE_PX: [u32; 2] = [STRIP_PX, BAND_ROWS];
+
+/// A set of tiles inside a rectangle.
+#[derive(Debug)]
+pub struct Tiles {
+    within: PxRect,
+    corner: [u32; 2],
+    across: usize,
+    held: Vec<bool>,
+}
+
+impl Tiles {
+    /// No tile of a rectangle that isn't empty.
+    pub fn none(within: PxRect) -> Tiles {
+        let [w, h] = TILE_PX;
+        let corner = [within.x / w, within.y / h];
+        let across = within.right().div_ceil(w) - corner[0];
+        let down = within.bottom().div_ceil(h) - corner[1];
+        Tiles {
+            within,
+            corner,
+            across: across as usize,
+            held: vec![false; across as usize * down as usize],
+        }
+    }
+
+    /// Adds the tiles that hold any of the pixels from a left and a top one to,
+    /// and without, a right and a bottom one.
+    pub fn add(&mut self, [left, top, right, bottom]: [u32; 4]) {
+        let [w, h] = TILE_PX;
+        let (left, top) = (left.max(self.within.x), top.max(self.within.y));
+        let (right, bottom) = (
+            right.min(self.within.right()),
+            bottom.min(self.within.bottom()),
+        );
+        if left >= right || top >= bottom {
+            return;
+        }
+        let columns =
+            (left / w - self.corner[0]) as usize..(right.div_ceil(w) - self.corner[0]) as usize;
+        for row in top / h - self.corner[1]..bottom.div_ceil(h) - self.corner[1] {
+            let start = row as usize * self.across;
+            self.held[start + columns.start..start + columns.end].fill(true);
+        }
+    }
+
+    /// Rectangles that hold all tiles and don't overlap.
+    pub fn rects(&self) -> Vec<PxRect> {
+        let [w, h] = TILE_PX;
+        let mut rects: Vec<PxRect> = Vec::new();
+        for (index, row) in self.held.chunks(self.across).enumerate() {
+            let mut x = 0;
+            for run in row.chunk_by(|a, b| a == b) {
+                let from = x;
+                x += run.len() as u32;
+                if !run[0] {
+                    continue;
+                }
+                let rect = PxRect {
+                    x: (self.corner[0] + from) * w,
+                    y: (self.corner[1] + index as u32) * h,
+                    w: run.len() as u32 * w,
+                    h,
+                };
+                rects.extend(rect.intersection(self.within));
+            }
+        }
+        rects
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tiles_are_cut_at_the_rectangle_and_joined_along_rows() {
+        let within = PxRect {
+            x: 20,
+            y: 10,
+            w: 100,
+            h: 30,
+        };
+        let mut tiles = Tiles::none(within);
+        assert_eq!(tiles.rects(), []);
+        tiles.add([31, 15, 33, 16]);
+        tiles.add([0, 31, 21, 400]);
+        tiles.add([119, 11, 120, 12]);
+        tiles.add([120, 11, 500, 12]);
+        let rect = |x, y, w, h| PxRect { x, y, w, h };
+        let expected = [
+            rect(20, 10, 44, 6),
+            rect(96, 10, 24, 6),
+            rect(20, 16, 12, 16),
+            rect(20, 32, 12, 8),
+        ];
+        assert_eq!(tiles.rects(), expected);
+    }
+}
