@@ -70,12 +70,21 @@ pub struct PlacedGlyph {
     pub glyph: Arc<Glyph>,
 }
 
-/// Sets text and keeps every glyph it has drawn.
+/// A line of text with its baseline's left end at (0, 0).
+#[derive(Debug)]
+struct Line {
+    width_px: f32,
+    glyphs: Vec<PlacedGlyph>,
+}
+
+/// Sets text, and keeps the glyphs and the lines it has set.
 #[derive(Debug)]
 pub struct Typesetter {
     regular: FontRef<'static>,
     bold: FontRef<'static>,
     glyphs: HashMap<Key, Option<Arc<Glyph>>>,
+    /// By cut and size, then by text.
+    lines: HashMap<(Cut, [u32; 2]), HashMap<String, Arc<Line>>>,
 }
 
 impl Default for Typesetter {
@@ -92,6 +101,7 @@ impl Typesetter {
             regular: face(REGULAR),
             bold: face(BOLD),
             glyphs: HashMap::new(),
+            lines: HashMap::new(),
         }
     }
 
@@ -118,9 +128,8 @@ impl Typesetter {
     }
 
     /// Width in columns of a line of text.
-    pub fn width_px(&self, text: &str, cut: Cut, size: TypeSize) -> f32 {
-        let font = self.font(cut).as_scaled(self.scale(cut, size));
-        text.chars().map(|c| font.h_advance(font.glyph_id(c))).sum()
+    pub fn width_px(&mut self, text: &str, cut: Cut, size: TypeSize) -> f32 {
+        self.line(text, cut, size).width_px
     }
 
     /// Height in rows of the face's design square, which other programs call
@@ -139,24 +148,56 @@ impl Typesetter {
         size: TypeSize,
         x: i32,
         y: i32,
-    ) -> Vec<PlacedGlyph> {
+    ) -> impl Iterator<Item = PlacedGlyph> + use<> {
+        let line = self.line(text, cut, size);
+        (0..line.glyphs.len()).map(move |index| {
+            let placed = &line.glyphs[index];
+            PlacedGlyph {
+                x: x + placed.x,
+                y: y + placed.y,
+                glyph: Arc::clone(&placed.glyph),
+            }
+        })
+    }
+
+    fn line(&mut self, text: &str, cut: Cut, size: TypeSize) -> Arc<Line> {
+        /// Far more than a pattern and the words over it have at a time.
+        const KEPT: usize = 2000;
+        let face = (cut, [size.cap_px.to_bits(), size.widening.to_bits()]);
+        let known = self.lines.get(&face).and_then(|lines| lines.get(text));
+        if let Some(line) = known {
+            return Arc::clone(line);
+        }
+        let line = Arc::new(self.set_anew(text, cut, size));
+        if self.lines.values().map(HashMap::len).sum::<usize>() >= KEPT {
+            self.lines.clear();
+        }
+        let lines = self.lines.entry(face).or_default();
+        lines.insert(text.to_owned(), Arc::clone(&line));
+        line
+    }
+
+    fn set_anew(&mut self, text: &str, cut: Cut, size: TypeSize) -> Line {
         let scale = self.scale(cut, size);
-        let mut placed = Vec::with_capacity(text.len());
-        let mut pen = x as f32;
+        let mut glyphs = Vec::with_capacity(text.len());
+        let mut pen: f32 = 0.0;
         for c in text.chars() {
             let font = self.font(cut);
             let id = font.glyph_id(c);
             let advance = font.as_scaled(scale).h_advance(id);
             if let Some(glyph) = self.glyph(cut, id, scale) {
-                placed.push(PlacedGlyph {
+                glyphs.push(PlacedGlyph {
                     x: pen.round() as i32 + glyph.left,
-                    y: y + glyph.top,
+                    y: glyph.top,
                     glyph,
                 });
             }
             pen += advance;
         }
-        placed
+        Line {
+            width_px: pen,
+            glyphs,
+        }
     }
 
     fn glyph(&mut self, cut: Cut, id: GlyphId, scale: PxScale) -> Option<Arc<Glyph>> {
@@ -201,7 +242,8 @@ mod tests {
                 cap_px,
                 widening: 1.0,
             };
-            let glyph = &typesetter.set("H", Cut::Regular, size, 0, 100)[0];
+            let mut line = typesetter.set("H", Cut::Regular, size, 0, 100);
+            let glyph = line.next().expect("a letter has a picture");
             let lit_rows = (0..glyph.glyph.height).filter(|row| {
                 let start = (row * glyph.glyph.width) as usize;
                 glyph.glyph.coverage[start..start + glyph.glyph.width as usize]
@@ -214,7 +256,7 @@ mod tests {
 
     #[test]
     fn width_is_what_the_pen_moves() {
-        let typesetter = Typesetter::new();
+        let mut typesetter = Typesetter::new();
         let size = TypeSize {
             cap_px: 12.0,
             widening: 1.0,

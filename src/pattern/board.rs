@@ -137,17 +137,11 @@ impl<'a> Board<'a> {
         if left >= right || top >= bottom {
             return;
         }
-        let curve = Curve::on_panel(&self.profiles[panel], surface, lit, plane);
-        let columns = lit.x + left..lit.x + right;
-        let rows = [lit.y + top, lit.y + bottom];
-        let Some([top, bottom]) = rows_of(&curve, columns, rows, width_px) else {
-            return;
-        };
         self.marks.push(Mark::Stroke(Stroke {
-            curve,
+            curve: Curve::on_panel(&self.profiles[panel], surface, lit, plane),
             clip: PxRect {
                 x: lit.x + left,
-                y: top,
+                y: lit.y + top,
                 w: right - left,
                 h: bottom - top,
             },
@@ -194,7 +188,7 @@ impl<'a> Board<'a> {
     }
 
     /// Width in columns of a text on a panel.
-    pub fn text_width(&self, panel: usize, text: &str, style: Style) -> f64 {
+    pub fn text_width(&mut self, panel: usize, text: &str, style: Style) -> f64 {
         let size = self.type_size(panel, style.scale);
         f64::from(self.typesetter.width_px(text, style.cut, size))
     }
@@ -227,7 +221,7 @@ impl<'a> Board<'a> {
         let glyphs = self
             .typesetter
             .set(text, style.cut, size, origin[0], origin[1]);
-        self.marks.extend(glyphs.into_iter().map(|placed| {
+        self.marks.extend(glyphs.map(|placed| {
             Mark::Letter(Letter {
                 placed,
                 clip,
@@ -295,39 +289,4 @@ impl Occupied<'_> {
         });
         lines.sum::<usize>() + 100 * texts.count()
     }
-}
-
-/// The rows, within limits, that a line of some width may touch in some columns.
-fn rows_of(
-    curve: &Curve,
-    columns: std::ops::Range<u32>,
-    limits: [u32; 2],
-    width_px: f64,
-) -> Option<[u32; 2]> {
-    let [mut top, mut bottom] = [f64::INFINITY, f64::NEG_INFINITY];
-    let mut steepest: f64 = 0.0;
-    // Between columns so near each other a line doesn't stray by a pixel.
-    let last = columns.end.saturating_sub(1);
-    for column in columns.step_by(8).chain([last]) {
-        let column = curve.column(column);
-        let row = column.row();
-        top = top.min(row);
-        bottom = bottom.max(row);
-        steepest = steepest.max((column.per_column / column.per_row).abs());
-    }
-    let reach = (width_px / 2.0 + 1.0) * (1.0 + steepest);
-    let (top, bottom) = (top - reach, bottom + reach);
-    let [first, last] = limits;
-    // Not finite where the line is upright: then it may touch any row.
-    let top = if top.is_finite() {
-        top.floor().max(f64::from(first)) as u32
-    } else {
-        first
-    };
-    let bottom = if bottom.is_finite() {
-        bottom.ceil().clamp(0.0, f64::from(last)) as u32
-    } else {
-        last
-    };
-    (top < bottom).then_some([top, bottom])
 }

@@ -98,6 +98,7 @@ impl Curve {
             right: normal.dot(surface.x),
             towards: normal.dot(surface.z),
             per_row: -along * pitch_y,
+            rows_per_value: 1.0 / (-along * pitch_y),
         })
     }
 
@@ -161,8 +162,9 @@ pub struct PanelCurve {
     right: f64,
     /// Part of the normal towards the viewer.
     towards: f64,
-    /// Change per canvas row.
+    /// Change per canvas row, and canvas rows per change.
     per_row: f64,
+    rows_per_value: f64,
 }
 
 impl PanelCurve {
@@ -183,7 +185,7 @@ impl PanelCurve {
     #[inline]
     pub fn rows(&self, columns: Range<u32>) -> impl Iterator<Item = f64> {
         let [at_top, right, towards] =
-            [self.at_top, self.right, self.towards].map(|value| -value / self.per_row);
+            [self.at_top, self.right, self.towards].map(|value| -value * self.rows_per_value);
         let columns = (columns.start - self.x) as usize..(columns.end - self.x) as usize;
         self.profile.points[columns]
             .iter()
@@ -194,7 +196,7 @@ impl PanelCurve {
     /// line crosses its middle, and the line's slope there in rows per column.
     pub fn rows_and_slopes(&self) -> impl Fn(u32) -> [f64; 2] {
         let [at_top, right, towards] =
-            [self.at_top, self.right, self.towards].map(|value| -value / self.per_row);
+            [self.at_top, self.right, self.towards].map(|value| -value * self.rows_per_value);
         let [right_px, towards_px] = [right, towards].map(|value| value * self.profile.pitch_mm);
         move |column| {
             let index = (column - self.x) as usize;
@@ -222,7 +224,7 @@ impl PanelCurve {
         // The second derivative of right·R·sin φ − towards·R·cos φ.
         let bend = self.profile.radius_mm.map_or(0.0, |radius| {
             let size = self.right.hypot(self.towards) * self.profile.pitch_mm.powi(2);
-            size / radius / self.per_row.abs()
+            size / radius * self.rows_per_value.abs()
         });
         [bend * apart * apart / 8.0, bend * apart]
     }

@@ -182,7 +182,7 @@ impl Drawing {
     }
 
     /// A label with its box at the origin, to be placed.
-    pub(super) fn label(&self, text: &str, cut: Cut, cap_mm: f64) -> Label {
+    pub(super) fn label(&mut self, text: &str, cut: Cut, cap_mm: f64) -> Label {
         let size = TypeSize {
             cap_px: cap_mm as f32,
             widening: 1.0,

@@ -37,22 +37,22 @@ impl Band<'_> {
         (y - self.top) as usize * self.stride + x as usize
     }
 
-    /// Draws a stroke's part inside `clip`.
-    pub fn stroke(&mut self, stroke: &Stroke, ink: &Ink, clip: PxRect) {
-        let columns = clip.x..clip.right();
-        match &stroke.curve {
-            Curve::Panel(curve) if curve.is_straight() => {
-                let slope_at = columns.start;
-                self.sloping(stroke, ink, clip, columns, slope_at, |range| {
-                    curve.rows(range)
-                });
+    /// Draws a stroke's part inside `clip`; `slope` is the stroke's.
+    pub fn stroke(&mut self, stroke: &Stroke, slope: &Slope, ink: &Ink, clip: PxRect) {
+        match (&stroke.curve, slope) {
+            (Curve::Panel(curve), Slope::Same(Some(crossing))) => {
+                self.sloping(crossing, ink, clip, |columns| curve.rows(columns));
             }
-            Curve::Panel(curve) => self.bending(stroke, ink, clip, |range| curve.rows(range)),
-            Curve::Chord(curve) => self.bending(stroke, ink, clip, |range| curve.rows(range)),
+            (Curve::Panel(curve), _) => {
+                self.bending(stroke, ink, clip, |columns| curve.rows(columns));
+            }
+            (Curve::Chord(curve), _) => {
+                self.bending(stroke, ink, clip, |columns| curve.rows(columns));
+            }
         }
     }
 
-    /// A line whose slope changes.
+    /// A line whose slope may change.
     fn bending<Rows: Iterator<Item = f64>>(
         &mut self,
         stroke: &Stroke,
@@ -66,32 +66,28 @@ impl Band<'_> {
         let mut x = clip.x;
         while x < clip.right() {
             let block = x - (x - origin) % SLOPE_COLUMNS;
-            let end = (block + SLOPE_COLUMNS).min(clip.right());
-            self.sloping(stroke, ink, clip, x..end, block, &rows);
-            x = end;
+            let right = (block + SLOPE_COLUMNS).min(clip.right());
+            match crossing(stroke, block) {
+                Some(crossing) => {
+                    let w = right - x;
+                    self.sloping(&crossing, ink, PxRect { x, w, ..clip }, &rows);
+                }
+                None => (x..right).for_each(|x| self.upright(stroke, ink, clip, x)),
+            }
+            x = right;
         }
     }
 
-    /// Some columns of a line, with the slope that it has at one of its columns.
+    /// A line with the same slope in all columns.
     #[inline]
     fn sloping<Rows: Iterator<Item = f64>>(
         &mut self,
-        stroke: &Stroke,
+        crossing: &Crossing,
         ink: &Ink,
         clip: PxRect,
-        columns: Range<u32>,
-        slope_at: u32,
         rows: impl Fn(Range<u32>) -> Rows,
     ) {
-        let slope = stroke.curve.column(slope_at).slope();
-        // Not finite where the line is upright.
-        if slope.is_nan() || slope.abs() > STEEPEST {
-            for x in columns {
-                self.upright(stroke, ink, clip, x);
-            }
-            return;
-        }
-        let crossing = Crossing::new(slope, stroke.width_px);
+        let columns = clip.x..clip.right();
         // Most columns at a stretch's ends touch no row of the clip.
         let centre = f64::from(clip.y) + f64::from(clip.h) / 2.0;
         let near = f64::from(clip.h) / 2.0 + f64::from(crossing.reach());
@@ -101,7 +97,7 @@ impl Band<'_> {
         for (x, row) in columns.clone().zip(rows(columns)) {
             if (row - centre).abs() < near {
                 let at = |row: i32| (row - top) as usize * stride + x as usize;
-                crossed(pixels, stride, at, rows_here, row, &crossing, ink);
+                crossed(pixels, stride, at, rows_here, row, crossing, ink);
             }
         }
     }
@@ -168,6 +164,33 @@ const SLOPE_COLUMNS: u32 = 4;
 /// Steeper than this, in rows per column, a line is taken as upright: over the
 /// tallest picture it then strays by a thirtieth of a pixel.
 const STEEPEST: f64 = 1e6;
+
+/// How a stroke crosses columns: in each the same way, or otherwise in some;
+/// `None` where it runs along them.
+#[derive(Debug)]
+pub enum Slope {
+    Same(Option<Crossing>),
+    Changing,
+}
+
+impl Slope {
+    /// The slope of a stroke.
+    pub fn of(stroke: &Stroke) -> Slope {
+        match &stroke.curve {
+            Curve::Panel(curve) if curve.is_straight() => {
+                Slope::Same(crossing(stroke, stroke.clip.x))
+            }
+            Curve::Panel(_) | Curve::Chord(_) => Slope::Changing,
+        }
+    }
+}
+
+/// How a stroke crosses a column; `None` where it runs along it.
+fn crossing(stroke: &Stroke, column: u32) -> Option<Crossing> {
+    let slope = stroke.curve.column(column).slope();
+    // Not a number where the line runs nowhere in particular.
+    (slope.abs() <= STEEPEST).then(|| Crossing::new(slope, stroke.width_px))
+}
 
 /// Covers the rows of a column, from and to, that a line touches whose middle lies
 /// at a row coordinate: four at a time. `at` finds a row's pixel in the column.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use super::band::Band;
+use super::band::{Band, Slope};
 use super::ink::Ink;
 use super::picture::Picture;
 use super::strips::strips;
@@ -54,7 +54,16 @@ pub fn redraw(marks: &[Mark], picture: &mut Picture, areas: &[PxRect]) {
                 shares[index].push(Share { job, from, to });
             }
         }
-        jobs.push(Job { mark, bounds, ink });
+        let slope = match mark {
+            Mark::Stroke(stroke) => Slope::of(stroke),
+            Mark::Bar(_) | Mark::Letter(_) => Slope::Changing,
+        };
+        jobs.push(Job {
+            mark,
+            slope,
+            bounds,
+            ink,
+        });
     }
 
     let stride = picture.size_px()[0] as usize;
@@ -143,6 +152,8 @@ impl Inks {
 /// A mark to be drawn.
 struct Job<'a> {
     mark: &'a Mark,
+    /// A stroke's.
+    slope: Slope,
     bounds: PxRect,
     ink: usize,
 }
@@ -153,7 +164,7 @@ impl Job<'_> {
             return;
         };
         match self.mark {
-            Mark::Stroke(stroke) => band.stroke(stroke, ink, clip),
+            Mark::Stroke(stroke) => band.stroke(stroke, &self.slope, ink, clip),
             Mark::Bar(bar) => band.bar(bar, ink, clip),
             Mark::Letter(letter) => band.letter(letter, ink, clip),
         }

@@ -120,8 +120,8 @@ struct Row {
 }
 
 impl Setting {
-    fn new(lines: &[Line], area: PxRect, cap: f64, typesetter: &Typesetter) -> Setting {
-        let width_of = |words: &Words, scale: f64| {
+    fn new(lines: &[Line], area: PxRect, cap: f64, typesetter: &mut Typesetter) -> Setting {
+        let mut width_of = |words: &Words, scale: f64| {
             let size = size(cap * scale);
             f64::from(typesetter.width_px(&words.text, words.cut(), size))
         };
@@ -261,7 +261,7 @@ fn frame(area: PxRect) -> Vec<Mark> {
 }
 
 /// Breaks words between blanks so that each line is as wide as the room at most.
-fn broken(words: &Words, room: f64, width_of: impl Fn(&Words) -> f64) -> Vec<Words> {
+fn broken(words: &Words, room: f64, mut width_of: impl FnMut(&Words) -> f64) -> Vec<Words> {
     let mut lines: Vec<Words> = Vec::new();
     for word in words.text.split(' ') {
         if let Some(last) = lines.last_mut() {
