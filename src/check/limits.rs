@@ -6,8 +6,8 @@ pub const SAME_RATE_HZ: f64 = 0.002;
 
 /// Difference between a rate in the rig file and a reported one, in hertz,
 /// that is no contradiction: people write 60 for 59.934 (VESA CVT, reduced
-/// blanking).
-pub const NOMINAL_RATE_HZ: f64 = 0.5;
+/// blanking), and Windows tells whole hertz, 59 for 59.934 (from memory).
+pub const NOMINAL_RATE_HZ: f64 = 1.0;
 
 /// Difference of scale factors that is no more than rounding.
 pub const SAME_SCALE: f64 = 1e-3;

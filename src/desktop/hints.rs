@@ -32,6 +32,7 @@ pub fn apply(hints: &[Hint], displays: &mut [Display]) {
 /// Common practice, known to every display server: some displays claim zero,
 /// and some the shape of their picture in place of a size, such as
 /// 160 mm x 90 mm or 16 cm x 9 cm for any 16:9 one.
+#[cfg(any(test, all(unix, not(target_os = "macos"))))]
 pub fn claimed_size_mm(size_mm: [f64; 2]) -> Option<[f64; 2]> {
     const SHAPES: [[f64; 2]; 6] = [
         [16.0, 9.0],

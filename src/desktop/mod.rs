@@ -11,7 +11,7 @@ mod wayland;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11;
 
-pub use query::{connected, one_line, reported_to};
+pub use query::{connected, name, one_line, reported_to, unless_gone};
 
 /// Why no display could be asked for: one sentence for people.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,6 +1,6 @@
 //! A short event loop that lists the displays and ends.
 
-use std::panic;
+use std::panic::{self, AssertUnwindSafe};
 use std::sync::mpsc;
 use std::thread;
 use std::time::Duration;
@@ -9,6 +9,7 @@ use throughline::display::Display;
 use winit::application::ApplicationHandler;
 use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, EventLoop, EventLoopBuilder};
+use winit::monitor::MonitorHandle;
 use winit::window::WindowId;
 
 use super::NoDesktop;
@@ -42,25 +43,43 @@ pub fn reported_to(event_loop: &ActiveEventLoop) -> Vec<Display> {
     let mut displays: Vec<_> = event_loop
         .available_monitors()
         .enumerate()
-        .map(|(index, monitor)| Display {
-            name: monitor
-                .name()
-                .filter(|name| !name.is_empty())
-                .unwrap_or_else(|| format!("display {}", index + 1)),
-            position_px: monitor.position().into(),
-            size_px: monitor.size().into(),
-            scale: monitor.scale_factor(),
-            refresh_hz: monitor
-                .refresh_rate_millihertz()
-                .filter(|&rate| rate > 0)
-                .map(|rate| f64::from(rate) / 1000.0),
-            size_mm: None,
-            is_primary: primary.as_ref() == Some(&monitor),
+        .filter_map(|(index, monitor)| {
+            unless_gone(|| Display {
+                name: Some(name(&monitor))
+                    .filter(|name| !name.is_empty())
+                    .unwrap_or_else(|| format!("display {}", index + 1)),
+                position_px: monitor.position().into(),
+                size_px: monitor.size().into(),
+                scale: monitor.scale_factor(),
+                refresh_hz: monitor
+                    .refresh_rate_millihertz()
+                    .filter(|&rate| rate > 0)
+                    .map(|rate| f64::from(rate) / 1000.0),
+                size_mm: None,
+                is_primary: primary.as_ref() == Some(&monitor),
+            })
         })
         .collect();
     hints::apply(&server_hints(event_loop), &mut displays);
     displays.retain(|display| display.size_px.iter().all(|&side| side > 0));
     displays
+}
+
+/// What the system calls a display, without the `\\.\` of Windows' device names;
+/// empty where it has no name.
+pub fn name(monitor: &MonitorHandle) -> String {
+    let name = monitor.name().unwrap_or_default();
+    name.strip_prefix(r"\\.\").unwrap_or(&name).to_owned()
+}
+
+/// What `read` tells of a display. On Windows the window library panics over
+/// one that went since it was listed; that is `None`.
+pub fn unless_gone<T>(read: impl FnOnce() -> T) -> Option<T> {
+    let hook = panic::take_hook();
+    panic::set_hook(Box::new(|_| ()));
+    let told = panic::catch_unwind(AssertUnwindSafe(read)).ok();
+    panic::set_hook(hook);
+    told
 }
 
 #[cfg(all(unix, not(target_os = "macos")))]
@@ -191,8 +210,12 @@ mod tests {
         assert_eq!(one_line("Got `foo`"), "Got `foo`");
     }
 
+    /// In one test, since both replace what the process does at a panic.
     #[test]
-    fn a_panic_becomes_a_sentence() {
+    fn a_panic_becomes_a_sentence_or_a_display_less() {
+        let displays: Vec<u32> = Vec::new();
+        assert_eq!(unless_gone(|| displays[0]), None);
+        assert_eq!(unless_gone(|| 3), Some(3));
         let error = answered(|| -> () { panic!("no such library") }).unwrap_err();
         assert!(
             error.to_string().ends_with("displays: no such library"),

@@ -344,7 +344,8 @@ impl App {
                 is_new = true;
             }
         }
-        if stage.check_at().is_some_and(|at| at <= now) && stage.check(event_loop)? {
+        let is_check_due = stage.check_at().is_some_and(|at| at <= now);
+        if is_check_due && stage.check(event_loop)? {
             stage.lay_out(rig, &mut self.drawing)?;
             is_new = true;
         }
@@ -359,6 +360,9 @@ impl App {
             self.are_words_due = true;
             self.hover = None;
             self.show_pointer(false);
+            self.redraw();
+        } else if is_check_due {
+            // A frame shown while the window was being put in place can be lost.
             self.redraw();
         }
         Ok(())

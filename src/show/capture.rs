@@ -77,9 +77,11 @@ pub fn numbered(
     }
     loop {
         let path = name(number, half);
-        // Claims the name, so that no other run takes it between.
-        match OpenOptions::new().write(true).create_new(true).open(&path) {
-            Ok(_) => {
+        // Claims the name, so that no other run takes it between. Windows replaces
+        // no file that is open.
+        let claim = OpenOptions::new().write(true).create_new(true).open(&path);
+        match claim.map(drop) {
+            Ok(()) => {
                 return write(&path, picture, rig)
                     .map(|()| path.clone())
                     .inspect_err(|_| {

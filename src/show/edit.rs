@@ -5,8 +5,11 @@ use toml_edit::{DocumentMut, Formatted, Item, TableLike};
 
 use super::value::{Place, Quantity, Value, values};
 
+/// What some editors begin a text file with.
+const BYTE_ORDER_MARK: char = '\u{feff}';
+
 /// The text with the values of `rig` where they differ from what it says.
-/// Comments and layout stay.
+/// Comments and layout stay, and so do Windows' line ends and byte order mark.
 ///
 /// # Errors
 ///
@@ -14,7 +17,7 @@ use super::value::{Place, Quantity, Value, values};
 pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, String> {
     let said = rig::read(text, "the rig file", &[]).map_err(|error| error.to_string())?;
     let mut document: DocumentMut = text
-        .trim_start_matches('\u{feff}')
+        .trim_start_matches(BYTE_ORDER_MARK)
         .parse()
         .map_err(|error: toml_edit::TomlError| error.message().to_owned())?;
     let (wanted, said) = (rig.parts(), said.parts());
@@ -28,12 +31,26 @@ pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, String> {
                 .ok_or_else(|| format!("it has no place for {}", value.path(wanted)))?;
         }
     }
-    let text = document.to_string();
+    let text = dressed_as(text, &document.to_string());
     let read_back = rig::read(&text, "the edited rig file", &[]);
     match read_back {
         Ok(back) if agree(back.parts(), wanted) => Ok(text),
         Ok(_) => Err("its values could not be changed one by one".to_owned()),
         Err(error) => Err(error.to_string()),
+    }
+}
+
+/// An edited text with the line ends and the byte order mark of the original,
+/// of which the editing library keeps neither.
+fn dressed_as(original: &str, edited: &str) -> String {
+    let unmarked = original.trim_start_matches(BYTE_ORDER_MARK);
+    let mark = &original[..original.len() - unmarked.len()];
+    let ends = original.matches('\n').count();
+    if ends > 0 && original.matches("\r\n").count() == ends {
+        let lines = edited.replace("\r\n", "\n");
+        format!("{mark}{}", lines.replace('\n', "\r\n"))
+    } else {
+        format!("{mark}{edited}")
     }
 }
 
@@ -137,6 +154,29 @@ mod tests {
             let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
             assert_eq!(with_values_of(demo.text, &rig).as_deref(), Ok(demo.text));
         }
+    }
+
+    #[test]
+    fn line_ends_and_a_byte_order_mark_stay() {
+        let demo = &demos()[0];
+        let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+        // One value stands in the file, the other is a line more.
+        let nudged = changed(&rig, |parts| {
+            for value in values(parts) {
+                let place = matches!(value.place, Place::Seat | Place::Panel(0));
+                if place && value.quantity != Quantity::Hidden {
+                    let number = value.get(parts);
+                    value.set(parts, number + value.steps()[0]);
+                }
+            }
+        });
+        let plain = with_values_of(demo.text, &nudged).expect("edited");
+        assert!(plain.lines().count() > demo.text.lines().count());
+        let dressed = |text: &str| format!("\u{feff}{}", text.replace('\n', "\r\n"));
+        assert_eq!(
+            with_values_of(&dressed(demo.text), &nudged),
+            Ok(dressed(&plain))
+        );
     }
 
     #[test]

@@ -15,6 +15,7 @@ use super::pane::Pane;
 use super::placement::{Placement, Screen, place};
 use super::presenter::PresentError;
 use super::words::idle_box;
+use crate::desktop::{name, one_line, unless_gone};
 
 /// How long a window manager gets to do as it was asked.
 const SETTLE: Duration = Duration::from_millis(500);
@@ -303,22 +304,26 @@ impl Stage {
             return screens;
         }
         let screen = |monitor: MonitorHandle| Screen {
-            name: monitor.name().unwrap_or_default(),
+            name: name(&monitor),
             // What Wayland tells of scaled displays is no place in pixels.
             at_px: (!self.is_wayland).then(|| monitor.position().into()),
             size_px: monitor.size().into(),
         };
         event_loop
             .available_monitors()
-            .map(screen)
+            .filter_map(|monitor| unless_gone(|| screen(monitor)))
             .filter(|screen| screen.size_px.iter().all(|&side| side > 0))
             .collect()
     }
 
     fn open_windows(&mut self, event_loop: &ActiveEventLoop) -> Result<(), PresentError> {
         let title = Window::default_attributes().with_title("Throughline");
-        let refused =
-            |error: winit::error::OsError| PresentError::Frame(format!("no window: {error}"));
+        let refused = |error: winit::error::OsError| {
+            PresentError::Frame(format!(
+                "no window can be opened ({}); write it to a file with `throughline screenshot`",
+                one_line(&error.to_string())
+            ))
+        };
         if self.is_spanning() {
             let Some(wanted) = self.wanted() else {
                 return Ok(());
@@ -337,7 +342,7 @@ impl Stage {
                 let monitor = self.known.iter().find(|monitor| {
                     let place: [i32; 2] = monitor.position().into();
                     let is_there = screen.at_px.is_none_or(|at| at == place);
-                    is_there && monitor.name().as_ref() == Some(&screen.name)
+                    is_there && unless_gone(|| name(monitor)).as_ref() == Some(&screen.name)
                 });
                 let [w, h] = screen.size_px;
                 let attributes = title

@@ -27,7 +27,7 @@ impl Store {
     /// file yet; the first save makes one that is called after `name`.
     pub fn new(path: Option<PathBuf>, name: &str, text: String, rig: &Rig) -> Store {
         // A link stays a link: the file behind it is the one to be replaced.
-        let path = path.map(|path| fs::canonicalize(&path).unwrap_or(path));
+        let path = path.map(resolved);
         let journal = Journal::new(places(path.as_deref(), name), &text);
         Store {
             path,
@@ -154,7 +154,7 @@ impl Store {
         write_text(&path, text).map_err(|error| {
             format!("not saved: {error}; start `throughline show` in a folder you may write to")
         })?;
-        let path = fs::canonicalize(&path).unwrap_or(path);
+        let path = resolved(path);
         let said = format!("saved as a new rig file, {}", path.display());
         self.path = Some(path);
         Ok(said)
@@ -163,6 +163,21 @@ impl Store {
 
 fn write_text(path: &Path, text: &str) -> Result<(), String> {
     write_file(path, |out| out.write_all(text.as_bytes())).map_err(|failure| failure.to_string())
+}
+
+/// The file that a path leads to, written as people write paths: Windows puts
+/// `\\?\` before the paths that it resolves.
+fn resolved(path: PathBuf) -> PathBuf {
+    let Ok(real) = fs::canonicalize(&path) else {
+        return path;
+    };
+    match real.to_str().and_then(|text| text.strip_prefix(r"\\?\")) {
+        Some(plain) => match plain.strip_prefix(r"UNC\") {
+            Some(share) => PathBuf::from(format!(r"\\{share}")),
+            None => PathBuf::from(plain),
+        },
+        None => real,
+    }
 }
 
 fn beside(path: &Path, suffix: &str) -> PathBuf {

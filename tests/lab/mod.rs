@@ -10,6 +10,7 @@
 pub mod picture;
 pub mod show;
 pub mod wayland;
+pub mod wine;
 pub mod x11;
 
 use std::fs::{self, File};
@@ -170,9 +171,10 @@ pub fn run(command: &mut Command) -> Result<String, String> {
     limited.args(["--kill-after=5", "30"]).arg(&program);
     limited.args(command.get_args());
     for (name, value) in command.get_envs() {
-        if let Some(value) = value {
-            limited.env(name, value);
-        }
+        match value {
+            Some(value) => limited.env(name, value),
+            None => limited.env_remove(name),
+        };
     }
     let output = limited
         .stdin(Stdio::null())
@@ -182,7 +184,8 @@ pub fn run(command: &mut Command) -> Result<String, String> {
         Ok(String::from_utf8_lossy(&output.stdout).into_owned())
     } else {
         let said = String::from_utf8_lossy(&output.stderr);
-        Err(format!("{}: {said}", program.display()))
+        let status = output.status;
+        Err(format!("{}: {status}: {said}", program.display()))
     }
 }
 

@@ -69,12 +69,16 @@ pub fn write_rig(folder: &Path) -> PathBuf {
 
 /// Starts `show` for a rig, by a command for the program, and waits until the
 /// first frame was presented.
-pub fn start(mut command: Command, rig: &Path, arguments: &[&str]) -> Show {
+pub fn start(command: Command, rig: &Path, arguments: &[&str]) -> Show {
+    start_named(command, rig, &rig.to_string_lossy(), arguments)
+}
+
+/// The same, for a program that knows the rig by another path.
+pub fn start_named(mut command: Command, rig: &Path, named: &str, arguments: &[&str]) -> Show {
     let folder = rig.parent().expect("in a test's folder");
     let log = folder.join("show.log");
     command
-        .arg("show")
-        .arg(rig)
+        .args(["show", named])
         .args(arguments)
         .current_dir(folder)
         .env("THROUGHLINE_TIMINGS", "1")

@@ -132,6 +132,8 @@ impl Server {
             }
         }
         run(&mut command).expect("the outputs can be set");
+        // Outputs count as connected, to wine, once the server was asked anew.
+        run(&mut self.command("xrandr")).expect("the server answers");
     }
 
     /// A command that runs on this server.
@@ -161,8 +163,11 @@ impl Server {
     /// What the server shows.
     pub fn screenshot(&self) -> Picture {
         let path = self.folder.join("root.xwd");
-        let mut command = self.command("xwd");
-        run(command.args(["-root", "-silent", "-out"]).arg(&path)).expect("a dump");
+        // It fails where a window comes or goes while it looks.
+        poll("a dump is made", || {
+            let mut command = self.command("xwd");
+            run(command.args(["-root", "-silent", "-out"]).arg(&path)).is_ok()
+        });
         let picture = Picture::of_dump(&fs::read(&path).expect("just written"));
         fs::remove_file(&path).expect("just written");
         picture
