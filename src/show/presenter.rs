@@ -50,7 +50,7 @@ impl std::fmt::Display for PresentError {
                 limit_px,
             } => write!(
                 f,
-                "the window would be {w} × {h} pixels, but this graphics adapter draws at most \
+                "the window would be {w} × {h} px, but this graphics adapter draws at most \
                  {limit_px} a side: use --windows per-display, or `throughline screenshot`"
             ),
             PresentError::Frame(reason) => write!(f, "the picture could not be shown: {reason}"),

@@ -263,7 +263,8 @@ impl Stage {
         match (self.tried, &misfit) {
             // Full screen keeps bars and docks from standing over a window
             // that is where it belongs, too.
-            (Tried::Opening, _) | (Tried::Enough, Some(_)) => self.ask(),
+            (Tried::Opening, None) => self.ask_for_full_screen_only(),
+            (Tried::Opening | Tried::Enough, Some(_)) => self.ask(),
             (_, None) => self.tried = Tried::Enough,
             (Tried::FullScreen, _) => {
                 self.leave_full_screen();
@@ -472,11 +473,18 @@ impl Stage {
     /// Asks for every window's place: full screen where a window manager knows
     /// how, else by moving it.
     fn ask(&mut self) {
+        self.ask_for_full_screen_only();
+        if self.tried != Tried::FullScreen {
+            self.ask_for_place();
+        }
+    }
+
+    fn ask_for_full_screen_only(&mut self) {
         if self.ask_for_full_screen() {
             self.tried = Tried::FullScreen;
             self.check_at = Some(Instant::now() + SETTLE);
         } else {
-            self.ask_for_place();
+            self.tried = Tried::Enough;
         }
     }
 
