@@ -56,8 +56,17 @@ fn kwin_shows_pixel_for_pixel_at_a_fractional_scale() {
     let wanted = expected(&rig, &[]);
     // KWin takes the size before scaling: 1200 × 750 at 1.5 is 1800 × 1125.
     let kwin = Compositor::kwin(&folder, [1200, 750], "1.5", 2);
-    let arguments = ["--seconds", "5", "--capture", "shown.png"];
+    let arguments = ["--seconds", "12", "--capture", "shown.png"];
     let mut show = start(kwin.command(lab::PROGRAM), &rig, &arguments);
+    poll("the compositor shows every pixel as it is", || {
+        let Some(shown) = kwin.kwin_screenshot() else {
+            return false;
+        };
+        assert_eq!(shown.size, [3600, 1125]);
+        let differing = shown.differing([0, 0, 3600, 1125], &wanted, [0, 0]);
+        eprintln!("pixels that differ so far: {differing}");
+        differing == 0
+    });
     assert_eq!(show.process.wait(), 0, "{}", show.said());
     assert!(!show.said().contains("throughline:"), "{}", show.said());
     let shown = Picture::read(&folder.join("shown.png"));

@@ -1,17 +1,18 @@
 //! A running `show`: events in, pictures out.
 
+mod events;
+
 use std::time::{Duration, Instant};
 
 use throughline::raster::Picture;
 use winit::dpi::PhysicalPosition;
-use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
+use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, ControlFlow};
 use winit::window::WindowId;
 
 use super::capture;
 use super::console::{Console, Mode, Request};
 use super::drawing::{Change, Drawing};
-use super::input;
 use super::nudge::Nudging;
 use super::overlay::{Stand, cap_px, notice};
 use super::presenter::PresentError;
@@ -30,10 +31,6 @@ const FLUSH_AFTER: Duration = Duration::from_millis(400);
 /// How long a window may take to reach its display's size before it is drawn
 /// into all the same.
 const WAIT_FOR_SIZE: Duration = Duration::from_millis(500);
-/// Rows that the mouse is dragged for one fine step.
-const DRAG_ROWS: f64 = 8.0;
-/// Rows that a touchpad scrolls for one fine step.
-const SCROLL_ROWS: f64 = 20.0;
 
 /// A running `show`.
 pub struct App {
@@ -383,128 +380,6 @@ impl App {
             sooner(self.words_end());
         }
         at
-    }
-
-    fn show_pointer(&self, is_visible: bool) {
-        for pane in self.stage.iter().flat_map(|stage| &stage.panes) {
-            pane.window.set_cursor_visible(is_visible);
-        }
-    }
-
-    fn pointed(&mut self, id: WindowId, at: PhysicalPosition<f64>) {
-        let canvas = self.console.nudging.shown().canvas();
-        let hover = self.stage.as_ref().and_then(|stage| {
-            let pane = &stage.panes[stage.pane(id)?];
-            // The cast takes what lies left of or above the window to its edge.
-            let [x, y] = pane.glass.canvas_px(at.x as u32, at.y as u32)?;
-            let panel = canvas.panels.iter().position(|rect| rect.contains(x, y))?;
-            let rect = canvas.panels[panel];
-            Some(Hover {
-                panel,
-                px: [x - rect.x, y - rect.y],
-            })
-        });
-        self.hover = hover;
-        self.are_words_due = true;
-        self.redraw();
-    }
-
-    fn moved(&mut self, id: WindowId, at: PhysicalPosition<f64>, event_loop: &ActiveEventLoop) {
-        // The first place comes with the window; only another one is a movement.
-        let before = self.pointer.replace(at);
-        if before.is_none_or(|before| before == at) {
-            return;
-        }
-        self.last_input = Some(Instant::now());
-        self.show_pointer(true);
-        if let Some(from) = self.drag {
-            let steps = ((from - at.y) / DRAG_ROWS).trunc();
-            if steps != 0.0 {
-                self.drag = Some(from - steps * DRAG_ROWS);
-                let request = self.console.turn(steps);
-                self.carry_out(request, event_loop);
-            }
-        }
-        self.pointed(id, at);
-    }
-
-    fn handle(
-        &mut self,
-        event_loop: &ActiveEventLoop,
-        id: WindowId,
-        event: WindowEvent,
-    ) -> Result<(), PresentError> {
-        match event {
-            WindowEvent::CloseRequested => event_loop.exit(),
-            WindowEvent::RedrawRequested => {
-                self.refresh()?;
-                let index = self.stage.as_ref().and_then(|stage| stage.pane(id));
-                if let Some(index) = index {
-                    self.present(index)?;
-                }
-            }
-            WindowEvent::Resized(_) | WindowEvent::Moved(_) => {
-                if let Some(stage) = &mut self.stage {
-                    stage.check_soon();
-                }
-                self.redraw();
-            }
-            WindowEvent::ScaleFactorChanged {
-                mut inner_size_writer,
-                ..
-            } => {
-                // Pixels count here, whatever the scale. Only a window that has
-                // gone refuses.
-                let pane = self.stage.as_ref().and_then(|s| s.panes.get(s.pane(id)?));
-                if let Some(pane) = pane.filter(|pane| pane.screen.is_none()) {
-                    let _ = inner_size_writer.request_inner_size(pane.window.inner_size());
-                }
-            }
-            WindowEvent::KeyboardInput {
-                event,
-                is_synthetic: false,
-                ..
-            } if event.state == ElementState::Pressed => {
-                if let Some(key) = input::key(&event) {
-                    self.last_input = Some(Instant::now());
-                    let request = self.console.press(key);
-                    self.carry_out(request, event_loop);
-                    self.had_key = true;
-                }
-            }
-            WindowEvent::CursorMoved { position, .. } => self.moved(id, position, event_loop),
-            WindowEvent::CursorLeft { .. } => {
-                self.hover = None;
-                self.are_words_due = true;
-                self.redraw();
-            }
-            WindowEvent::MouseInput {
-                state,
-                button: MouseButton::Left,
-                ..
-            } => {
-                self.last_input = Some(Instant::now());
-                if state == ElementState::Pressed {
-                    self.drag = self.pointer.map(|at| at.y);
-                    self.console.nudging.begin_drag();
-                } else if self.drag.take().is_some() {
-                    self.console.nudging.end_drag();
-                }
-            }
-            WindowEvent::MouseWheel { delta, .. } => {
-                self.last_input = Some(Instant::now());
-                self.scrolled += match delta {
-                    MouseScrollDelta::LineDelta(_, lines) => f64::from(lines),
-                    MouseScrollDelta::PixelDelta(by) => by.y / SCROLL_ROWS,
-                };
-                let steps = self.scrolled.trunc();
-                self.scrolled -= steps;
-                let request = self.console.turn(steps);
-                self.carry_out(request, event_loop);
-            }
-            _ => {}
-        }
-        Ok(())
     }
 }
 

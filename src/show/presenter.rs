@@ -50,7 +50,7 @@ impl std::fmt::Display for PresentError {
                 limit_px,
             } => write!(
                 f,
-                "the window would be {w} × {h} pixels, but this graphics adapter draws at most \
+                "the window would be {w} × {h} px, but this graphics adapter draws at most \
                  {limit_px} a side: use --windows per-display, or `throughline screenshot`"
             ),
             PresentError::Frame(reason) => write!(f, "the picture could not be shown: {reason}"),
@@ -142,6 +142,11 @@ impl Presenter {
         inner_size(&self.window)
     }
 
+    /// Most columns, and most rows, that the adapter draws.
+    pub fn limit_px(&self) -> u32 {
+        self.pixels.device().limits().max_texture_dimension_2d
+    }
+
     /// Follows the window's size; the texture is black afterwards.
     ///
     /// # Errors
@@ -153,7 +158,7 @@ impl Presenter {
             .resize_surface(w, h)
             .map_err(|_| PresentError::TooLarge {
                 size_px,
-                limit_px: self.pixels.device().limits().max_texture_dimension_2d,
+                limit_px: self.limit_px(),
             })?;
         (self.texture, self.bind_group) = texture(&self.pixels, &self.pipeline, size_px);
         self.size_px = size_px;

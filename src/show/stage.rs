@@ -1,5 +1,7 @@
 //! The windows over the displays: opening them, and keeping them in place.
 
+mod fit;
+
 use std::time::{Duration, Instant};
 
 use throughline::rig::{PxRect, Rig};
@@ -16,31 +18,25 @@ use super::placement::{Placement, Screen, place};
 use super::presenter::PresentError;
 use super::words::idle_box;
 use crate::desktop::{name, one_line, unless_gone};
+#[cfg(all(unix, not(target_os = "macos")))]
+use fit::x11_window;
 
 /// How long a window manager gets to do as it was asked.
 const SETTLE: Duration = Duration::from_millis(500);
 
-/// A rectangle in the virtual desktop.
+/// What was tried to put the windows where they belong.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-struct Rect {
-    at: [i32; 2],
-    size: [u32; 2],
-}
-
-impl std::fmt::Display for Rect {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let ([x, y], [w, h]) = (self.at, self.size);
-        write!(f, "{w} × {h} px at {x}, {y}")
-    }
-}
-
-/// What was tried to put the window where it belongs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Tried {
+    /// They were opened where they belong.
     Opening,
-    Moving,
+    /// A window manager was asked for full screen.
     FullScreen,
+    /// They were moved.
+    Moving,
+    /// Nothing helped.
     Everything,
+    /// They stood where they belong.
+    Enough,
 }
 
 /// All windows, the displays under them, and what is shown where.
@@ -58,6 +54,8 @@ pub struct Stage {
     tried: Tried,
     check_at: Option<Instant>,
     misfit: Option<String>,
+    /// Why there is a window on each display, where one was wanted.
+    fallback: Option<String>,
 }
 
 impl Stage {
@@ -88,6 +86,7 @@ impl Stage {
             tried: Tried::Opening,
             check_at: None,
             misfit: None,
+            fallback: None,
         };
         stage.look(event_loop, rig);
         stage.open_windows(event_loop)?;
@@ -111,20 +110,23 @@ impl Stage {
         drawing: &mut Drawing,
     ) -> Result<(), PresentError> {
         self.look(event_loop, rig);
-        self.tried = Tried::Opening;
         self.misfit = None;
         if self.screens.is_empty() {
             return Ok(());
         }
-        if self.is_spanning() {
-            self.ask_for_place();
-            self.check_at = Some(Instant::now() + SETTLE);
-            self.lay_out(rig, drawing)
-        } else {
-            self.panes.clear();
-            self.open_windows(event_loop)?;
-            self.lay_out(rig, drawing)
+        let is_one = self.is_spanning() && !self.panes.is_empty();
+        match self.too_large().filter(|_| is_one) {
+            Some(error) if self.windows == Windows::Auto => {
+                self.fall_back(event_loop, &too_large_words(&error))?;
+            }
+            Some(error) => return Err(error),
+            None if is_one => self.ask(),
+            None => {
+                self.panes.clear();
+                self.open_windows(event_loop)?;
+            }
         }
+        self.lay_out(rig, drawing)
     }
 
     /// Places a rig whose canvas changed.
@@ -194,6 +196,7 @@ impl Stage {
     /// Everything that isn't as it should be.
     pub fn complaints(&self) -> Vec<String> {
         let mut texts = self.placement.mismatches.clone();
+        texts.extend(self.fallback.clone());
         texts.extend(self.misfit.clone());
         texts
     }
@@ -247,35 +250,60 @@ impl Stage {
     /// Where a window can't be opened or drawn into.
     pub fn check(&mut self, event_loop: &ActiveEventLoop) -> Result<bool, PresentError> {
         self.check_at = None;
-        let Some(misfit) = self.find_misfit() else {
+        let misfit = self.find_misfit();
+        match (self.tried, &misfit) {
+            // Full screen keeps bars and docks from standing over a window
+            // that is where it belongs, too.
+            (Tried::Opening, None) => self.ask_for_full_screen_only(),
+            (Tried::Opening | Tried::Enough, Some(_)) => self.ask(),
+            (_, None) => self.tried = Tried::Enough,
+            (Tried::FullScreen, _) => {
+                self.leave_full_screen();
+                self.ask_for_place();
+            }
+            (Tried::Moving | Tried::Everything, _) => self.tried = Tried::Everything,
+        }
+        let Some(mut misfit) = misfit else {
             let had = self.misfit.take().is_some();
             return Ok(had || self.panes.iter().any(Pane::has_moved));
         };
-        if self.is_spanning() && self.tried < Tried::Everything {
-            self.tried = match self.tried {
-                Tried::Opening => {
-                    self.ask_for_place();
-                    Tried::Moving
-                }
-                Tried::Moving if self.ask_for_full_screen() => Tried::FullScreen,
-                _ => Tried::Everything,
-            };
-            if self.tried < Tried::Everything {
-                self.check_at = Some(Instant::now() + SETTLE);
-                return Ok(true);
-            }
+        if self.tried != Tried::Everything {
+            return Ok(true);
+        }
+        if self.is_spanning() {
             if self.windows == Windows::Auto {
-                self.windows = Windows::PerDisplay;
-                self.panes.clear();
-                self.open_windows(event_loop)?;
+                self.fall_back(event_loop, &misfit)?;
                 return Ok(true);
             }
+            misfit += "; try --windows per-display";
         }
         if self.misfit.as_ref() != Some(&misfit) {
             super::tell(&misfit);
             self.misfit = Some(misfit);
         }
         Ok(true)
+    }
+
+    /// Opens a window on each display instead of the one over all, and says so.
+    fn fall_back(
+        &mut self,
+        event_loop: &ActiveEventLoop,
+        reason: &str,
+    ) -> Result<(), PresentError> {
+        let text = format!("{reason}; so each display has a window of its own");
+        super::tell(&text);
+        self.fallback = Some(text);
+        self.windows = Windows::PerDisplay;
+        self.panes.clear();
+        self.open_windows(event_loop)
+    }
+
+    /// What is said where one window over all displays is larger than is drawn.
+    fn too_large(&self) -> Option<PresentError> {
+        let limit_px = self.panes.first()?.presenter.limit_px();
+        let size_px = self.wanted()?.size;
+        let is_too_large = size_px.iter().any(|&side| side > limit_px);
+        is_too_large.then_some(PresentError::TooLarge { size_px, limit_px })
     }
 
     fn is_spanning(&self) -> bool {
@@ -335,103 +363,60 @@ impl Stage {
                 .with_inner_size(PhysicalSize::new(w, h))
                 .with_position(PhysicalPosition::new(wanted.at[0], wanted.at[1]));
             let window = event_loop.create_window(attributes).map_err(refused)?;
-            self.panes.push(Pane::new(window, None)?);
+            match Pane::new(window, None) {
+                Ok(pane) => self.panes.push(pane),
+                Err(error @ PresentError::TooLarge { .. }) if self.windows == Windows::Auto => {
+                    return self.fall_back(event_loop, &too_large_words(&error));
+                }
+                Err(error) => return Err(error),
+            }
         } else {
             for index in 0..self.screens.len() {
                 let screen = &self.screens[index];
-                let monitor = self.known.iter().find(|monitor| {
-                    let place: [i32; 2] = monitor.position().into();
-                    let is_there = screen.at_px.is_none_or(|at| at == place);
-                    is_there && unless_gone(|| name(monitor)).as_ref() == Some(&screen.name)
-                });
                 let [w, h] = screen.size_px;
                 let attributes = title
                     .clone()
                     .with_decorations(false)
-                    .with_inner_size(PhysicalSize::new(w, h))
-                    .with_fullscreen(Some(Fullscreen::Borderless(monitor.cloned())));
+                    .with_inner_size(PhysicalSize::new(w, h));
+                let attributes = match self.place_on_server(screen) {
+                    // Some managers make no window full screen that can't be resized.
+                    Some([x, y]) => attributes.with_position(PhysicalPosition::new(x, y)),
+                    None => {
+                        let monitor = self.known.iter().find(|monitor| {
+                            let place: [i32; 2] = monitor.position().into();
+                            let is_there = screen.at_px.is_none_or(|at| at == place);
+                            is_there && unless_gone(|| name(monitor)).as_ref() == Some(&screen.name)
+                        });
+                        attributes.with_fullscreen(Some(Fullscreen::Borderless(monitor.cloned())))
+                    }
+                };
                 let window = event_loop.create_window(attributes).map_err(refused)?;
                 self.panes.push(Pane::new(window, Some(index))?);
             }
         }
         self.take_focus();
+        self.tried = Tried::Opening;
         self.check_at = Some(Instant::now() + SETTLE);
         Ok(())
     }
 
-    /// The bounding box of all displays.
-    fn wanted(&self) -> Option<Rect> {
-        let places = self.screens.iter().map(|screen| {
-            let [x, y] = screen.at_px.unwrap_or([0, 0]).map(i64::from);
-            let [w, h] = screen.size_px.map(i64::from);
-            [x, y, x + w, y + h]
-        });
-        let all = places.reduce(|a, b| {
-            [
-                a[0].min(b[0]),
-                a[1].min(b[1]),
-                a[2].max(b[2]),
-                a[3].max(b[3]),
-            ]
-        })?;
-        Some(Rect {
-            at: [all[0] as i32, all[1] as i32],
-            size: [(all[2] - all[0]) as u32, (all[3] - all[1]) as u32],
-        })
-    }
-
-    fn find_misfit(&self) -> Option<String> {
-        if self.is_spanning() {
-            let wanted = self.wanted()?;
-            let pane = self.panes.first()?;
-            let size = pane.presenter.window_size_px();
-            // Where the system tells no place, the size must do.
-            let at = pane.position().unwrap_or(wanted.at);
-            let achieved = Rect { at, size };
-            return (achieved != wanted).then(|| {
-                format!(
-                    "the window should cover {wanted}, but the window manager made it {achieved};                      try --windows per-display"
-                )
-            });
-        }
-        self.panes.iter().find_map(|pane| {
-            let screen = self.screens.get(pane.screen?)?;
-            let ([w, h], [found_w, found_h]) = (screen.size_px, pane.presenter.window_size_px());
-            ([w, h] != [found_w, found_h]).then(|| {
-                format!(
-                    "the window on display \"{}\" should be {w} × {h} px, but is {found_w} ×                      {found_h} px, so its picture is not pixel for pixel; set that display's                      scale to 100 %",
-                    screen.name
-                )
-            })
-        })
-    }
-
-    fn ask_for_place(&self) {
-        let (Some(wanted), Some(pane)) = (self.wanted(), self.panes.first()) else {
-            return;
-        };
-        let [w, h] = wanted.size;
-        // The answer comes as an event, or is seen at the next comparison.
-        let _ = pane.window.request_inner_size(PhysicalSize::new(w, h));
-        pane.window
-            .set_outer_position(PhysicalPosition::new(wanted.at[0], wanted.at[1]));
-    }
-
+    /// Where a window goes that this program places itself; the window
+    /// library's own list of displays may be an old one.
     #[cfg(all(unix, not(target_os = "macos")))]
-    fn ask_for_full_screen(&self) -> bool {
-        let asked = self.server.as_ref().zip(self.x11_window());
-        asked.is_some_and(|(server, window)| server.span_all_displays(window).unwrap_or(false))
+    fn place_on_server(&self, screen: &Screen) -> Option<[i32; 2]> {
+        self.server.as_ref().and(screen.at_px)
     }
 
     #[cfg(not(all(unix, not(target_os = "macos"))))]
-    fn ask_for_full_screen(&self) -> bool {
-        false
+    fn place_on_server(&self, _: &Screen) -> Option<[i32; 2]> {
+        None
     }
 
     /// Without a window manager nobody gives the window the keyboard.
     #[cfg(all(unix, not(target_os = "macos")))]
     pub fn take_focus(&self) {
-        let Some((server, window)) = self.server.as_ref().zip(self.x11_window()) else {
+        let window = self.panes.first().and_then(x11_window);
+        let Some((server, window)) = self.server.as_ref().zip(window) else {
             return;
         };
         if server.has_window_manager().is_ok_and(|has_one| !has_one) {
@@ -443,18 +428,6 @@ impl Stage {
     #[cfg(not(all(unix, not(target_os = "macos"))))]
     pub fn take_focus(&self) {}
 
-    #[cfg(all(unix, not(target_os = "macos")))]
-    fn x11_window(&self) -> Option<u32> {
-        use winit::raw_window_handle::{HasWindowHandle, RawWindowHandle};
-
-        let pane = self.panes.first()?;
-        match pane.window.window_handle().ok()?.as_raw() {
-            RawWindowHandle::Xlib(handle) => u32::try_from(handle.window).ok(),
-            RawWindowHandle::Xcb(handle) => Some(handle.window.get()),
-            _ => None,
-        }
-    }
-
     /// Whether any words lie over the pattern.
     pub fn has_words(&self) -> bool {
         self.panes.iter().any(|pane| pane.glass.has_overlays())
@@ -463,6 +436,20 @@ impl Stage {
     /// The window with this id.
     pub fn pane(&self, id: WindowId) -> Option<usize> {
         self.panes.iter().position(|pane| pane.window.id() == id)
+    }
+}
+
+/// Why one window can't be over all displays, where it is too large.
+fn too_large_words(error: &PresentError) -> String {
+    match error {
+        PresentError::TooLarge {
+            size_px: [w, h],
+            limit_px,
+        } => format!(
+            "one window over all displays would be {w} × {h} px, but this graphics adapter \
+             draws at most {limit_px} a side"
+        ),
+        other => other.to_string(),
     }
 }
 

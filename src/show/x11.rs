@@ -3,7 +3,7 @@
 use std::error::Error;
 
 use x11rb::connection::Connection;
-use x11rb::protocol::randr::ConnectionExt as _;
+use x11rb::protocol::randr::{ConnectionExt as _, MonitorInfo};
 use x11rb::protocol::xproto::{
     AtomEnum, ClientMessageEvent, ConnectionExt as _, EventMask, InputFocus,
 };
@@ -83,10 +83,17 @@ impl Server {
         Ok(())
     }
 
-    /// Asks the window manager for a full-screen window over all displays.
-    /// Gives `false` where it doesn't know how.
-    pub fn span_all_displays(&self, window: u32) -> Result<bool, Box<dyn Error>> {
-        let message = self.atom("_NET_WM_FULLSCREEN_MONITORS")?;
+    /// Asks the window manager for a full-screen window over the displays in a
+    /// rectangle of the desktop. Gives `false` where it doesn't know how.
+    pub fn full_screen(
+        &self,
+        window: u32,
+        at: [i32; 2],
+        size: [u32; 2],
+    ) -> Result<bool, Box<dyn Error>> {
+        if !self.has_window_manager()? {
+            return Ok(false);
+        }
         let supported = self.connection.get_property(
             false,
             self.root,
@@ -96,32 +103,49 @@ impl Server {
             4096,
         )?;
         let supported = supported.reply()?;
-        if !supported
-            .value32()
-            .is_some_and(|mut atoms| atoms.any(|atom| atom == message))
-        {
-            return Ok(false);
-        }
+        let supported: Vec<u32> = supported.value32().into_iter().flatten().collect();
         let monitors = self
             .connection
             .randr_get_monitors(self.root, true)?
             .reply()?
             .monitors;
-        let (Some(top), Some(bottom), Some(left), Some(right)) = (
-            extreme(&monitors, |m| -i64::from(m.y)),
-            extreme(&monitors, |m| i64::from(m.y) + i64::from(m.height)),
-            extreme(&monitors, |m| -i64::from(m.x)),
-            extreme(&monitors, |m| i64::from(m.x) + i64::from(m.width)),
-        ) else {
+        let area = |m: &MonitorInfo| {
+            let [x, y] = [m.x, m.y].map(i64::from);
+            [x, y, x + i64::from(m.width), y + i64::from(m.height)]
+        };
+        let ([x, y], [w, h]) = (at.map(i64::from), size.map(i64::from));
+        // The protocol's order; the number of a display is its place in the list.
+        let inside: Vec<(u32, [i64; 4])> = (0..)
+            .zip(monitors.iter().map(area))
+            .filter(|(_, [l, t, r, b])| *l >= x && *t >= y && *r <= x + w && *b <= y + h)
+            .collect();
+        let least = |axis: usize| inside.iter().min_by_key(|(_, area)| area[axis]);
+        let most = |axis: usize| inside.iter().max_by_key(|(_, area)| area[axis]);
+        let (Some(left), Some(top), Some(right), Some(bottom)) =
+            (least(0), least(1), most(2), most(3))
+        else {
             return Ok(false);
         };
-        // The source is an application: the last number of both messages.
-        self.tell(window, message, [top, bottom, left, right, 1])?;
+        let message = self.atom("_NET_WM_FULLSCREEN_MONITORS")?;
+        if supported.contains(&message) {
+            // The source is an application: the last number of both messages.
+            self.tell(window, message, [top.0, bottom.0, left.0, right.0, 1])?;
+        } else if inside.len() > 1 {
+            return Ok(false);
+        }
+        self.set_full_screen(window, true)?;
+        Ok(true)
+    }
+
+    /// Takes back what [`Server::full_screen`] asked for.
+    pub fn leave_full_screen(&self, window: u32) -> Result<(), Box<dyn Error>> {
+        self.set_full_screen(window, false)
+    }
+
+    fn set_full_screen(&self, window: u32, is_on: bool) -> Result<(), Box<dyn Error>> {
         let state = self.atom("_NET_WM_STATE")?;
         let fullscreen = self.atom("_NET_WM_STATE_FULLSCREEN")?;
-        self.tell(window, state, [1, fullscreen, 0, 1, 0])?;
-        self.connection.flush()?;
-        Ok(true)
+        self.tell(window, state, [is_on.into(), fullscreen, 0, 1, 0])
     }
 
     fn atom(&self, name: &str) -> Result<u32, Box<dyn Error>> {
@@ -137,9 +161,4 @@ impl Server {
             .check()?;
         Ok(())
     }
-}
-
-fn extreme<M>(monitors: &[M], measure: impl Fn(&M) -> i64) -> Option<u32> {
-    let index = (0..monitors.len()).max_by_key(|&index| measure(&monitors[index]))?;
-    u32::try_from(index).ok()
 }

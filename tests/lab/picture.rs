@@ -54,9 +54,14 @@ impl Picture {
         let (stride, colours) = (word(12), word(19));
         assert_eq!(stride, width * 4, "the lab's screens have depth 24");
         let pixels = &bytes[header + colours * 12..];
+        Picture::of_bgr_words([width, height], stride, pixels)
+    }
+
+    /// Reads rows of blue, green, red and one more byte.
+    pub fn of_bgr_words([width, height]: [usize; 2], stride: usize, bytes: &[u8]) -> Picture {
         let mut rgb = Vec::with_capacity(width * height * 3);
         for row in 0..height {
-            for pixel in pixels[row * stride..][..width * 4].chunks_exact(4) {
+            for pixel in bytes[row * stride..][..width * 4].chunks_exact(4) {
                 rgb.extend([pixel[2], pixel[1], pixel[0]]);
             }
         }

@@ -19,8 +19,8 @@ pub const SWAY_PARTS: [&str; 5] = [
 /// What KWin's lab needs.
 pub const KWIN_PARTS: [&str; 4] = [
     "kwin_wayland",
-    "dbus-run-session",
-    "timeout",
+    "dbus-daemon",
+    "gdbus",
     "/usr/share/vulkan/icd.d",
 ];
 
@@ -32,6 +32,8 @@ pub struct Compositor {
     runtime: PathBuf,
     socket: String,
     _process: Process,
+    /// What it needs to run.
+    _bus: Option<Process>,
 }
 
 impl Compositor {
@@ -74,6 +76,7 @@ impl Compositor {
             runtime,
             socket,
             _process: process,
+            _bus: None,
         };
         poll("sway has its outputs", || {
             compositor.screenshot(outputs.len()).is_some()
@@ -89,14 +92,20 @@ impl Compositor {
         let program = folder.join("kwin_wayland");
         let installed = run(Command::new("sh").args(["-c", "command -v kwin_wayland"]));
         fs::copy(installed.expect("checked before").trim(), &program).expect("can be copied");
-        let mut command = Command::new("dbus-run-session");
+        let bus = bus_in(&runtime);
+        let mut daemon = Command::new("dbus-daemon");
+        daemon.args(["--session", "--nofork", "--address", &bus]);
+        let daemon = Process::start(&mut daemon, &folder.join("bus.log"));
+        poll("the bus is there", || runtime.join("bus").exists());
+        let mut command = Command::new(&program);
         command
-            .arg("--")
-            .arg(&program)
             .args(["--virtual", "--no-lockscreen", "--socket", "wl-lab"])
             .args(["--width", &w.to_string(), "--height", &h.to_string()])
             .args(["--scale", scale, "--output-count", &count.to_string()])
             .env("XDG_RUNTIME_DIR", &runtime)
+            .env("DBUS_SESSION_BUS_ADDRESS", &bus)
+            // Without it, only programs of the desktop may take pictures.
+            .env("KWIN_SCREENSHOT_NO_PERMISSION_CHECKS", "1")
             .env("HOME", folder)
             .env_remove("WAYLAND_DISPLAY")
             .env_remove("DISPLAY");
@@ -104,6 +113,7 @@ impl Compositor {
         let compositor = Compositor {
             socket: "wl-lab".to_owned(),
             _process: process,
+            _bus: Some(daemon),
             runtime,
         };
         poll("KWin opens its socket", || {
@@ -134,6 +144,33 @@ impl Compositor {
         Some(picture)
     }
 
+    /// What KWin shows on all outputs, in their own pixels; `None` while it
+    /// can't be told.
+    pub fn kwin_screenshot(&self) -> Option<Picture> {
+        let raw = self.runtime.join("shot.raw");
+        // The pixels come over a file that is handed to it, here the third.
+        let call = "exec gdbus call --session --dest org.kde.KWin \
+                    --object-path /org/kde/KWin/ScreenShot2 \
+                    --method org.kde.KWin.ScreenShot2.CaptureWorkspace \
+                    \"{'native-resolution': <true>}\" 3 3>\"$0\"";
+        let mut command = self.command("sh");
+        command.args(["-c", call]).arg(&raw);
+        command.env("DBUS_SESSION_BUS_ADDRESS", bus_in(&self.runtime));
+        let said = run(&mut command).ok()?;
+        let number = |name: &str| {
+            let (_, rest) = said.split_once(&format!("'{name}': <uint32 "))?;
+            rest.split_once('>')?.0.parse::<usize>().ok()
+        };
+        let size = [number("width")?, number("height")?];
+        let stride = number("stride")?;
+        let mut bytes = Vec::new();
+        poll("the pixels have come", || {
+            bytes = fs::read(&raw).unwrap_or_default();
+            bytes.len() >= stride * size[1]
+        });
+        Some(Picture::of_bgr_words(size, stride, &bytes))
+    }
+
     /// Presses a key, on a keyboard that comes with it: windows need a moment
     /// to notice that there is one.
     pub fn key(&self, name: &str) {
@@ -142,6 +179,11 @@ impl Compositor {
             .args(["-s", "800", "-k", name, "-s", "200"]))
         .expect("keys can be pressed");
     }
+}
+
+/// The address of the message bus in a compositor's folder.
+fn bus_in(runtime: &Path) -> String {
+    format!("unix:path={}", runtime.join("bus").display())
 }
 
 /// A folder for a compositor's socket that the unprivileged user may use; its

@@ -6,6 +6,7 @@ use std::process::Command;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use super::picture::Picture;
+use super::show::PANELS;
 use super::{Process, poll, run};
 
 /// What the server needs.
@@ -44,7 +45,7 @@ Section "Screen"
     DefaultDepth 24
     SubSection "Display"
         Depth 24
-        Virtual 11520 4320
+        Virtual WIDTH HEIGHT
     EndSubSection
 EndSection
 "#;
@@ -69,6 +70,11 @@ pub struct Server {
 impl Server {
     /// Starts a server with these outputs.
     pub fn start(folder: &Path, outputs: &[Output]) -> Server {
+        Server::start_with_room(folder, outputs, [11_520, 4320])
+    }
+
+    /// Starts a server with these outputs, and room for a desktop of this size.
+    pub fn start_with_room(folder: &Path, outputs: &[Output], room: [u32; 2]) -> Server {
         static NUMBER: AtomicU32 = AtomicU32::new(0);
         let first = 200 + std::process::id() % 700;
         let display = loop {
@@ -80,7 +86,9 @@ impl Server {
             }
         };
         let config = folder.join("xorg.conf");
-        fs::write(&config, CONFIG).expect("the test's folder can be written");
+        let text = CONFIG.replace("WIDTH", &room[0].to_string());
+        let text = text.replace("HEIGHT", &room[1].to_string());
+        fs::write(&config, text).expect("the test's folder can be written");
         let mut command = Command::new("Xorg");
         command
             .arg(&display)
@@ -99,26 +107,35 @@ impl Server {
             run(&mut server.command("xrandr")).is_ok()
         });
         for (index, (size, _)) in outputs.iter().enumerate() {
-            let [w, h] = *size;
-            let name = format!("{w}x{h}_lab");
-            // The dummy driver takes any timing; a mode may be known already.
-            let timing = [w, w + 48, w + 80, w + 160, h, h + 3, h + 8, h + 41];
-            let mut mode = server.command("xrandr");
-            mode.args(["--newmode", &name, "241.5"]);
-            let _ = run(mode.args(timing.map(|number| number.to_string())));
-            let mut add = server.command("xrandr");
-            run(add.args(["--addmode", &output(index), &name])).expect("a mode");
+            server.add_mode(index, *size);
         }
         server.set_outputs(outputs);
         server
     }
 
+    /// Makes a mode of this size known to an output.
+    pub fn add_mode(&self, index: usize, [w, h]: [u32; 2]) {
+        let name = format!("{w}x{h}_lab");
+        // The dummy driver takes any timing; a mode may be known already.
+        let timing = [w, w + 48, w + 80, w + 160, h, h + 3, h + 8, h + 41];
+        let mut mode = self.command("xrandr");
+        mode.args(["--newmode", &name, "241.5"]);
+        let _ = run(mode.args(timing.map(|number| number.to_string())));
+        let mut add = self.command("xrandr");
+        run(add.args(["--addmode", &output(index), &name])).expect("a mode");
+    }
+
     /// Puts the outputs in their places; outputs beyond them are switched off.
     pub fn set_outputs(&self, outputs: &[Output]) {
+        self.set_outputs_but(outputs, None);
+    }
+
+    /// Puts the outputs in their places, but for one that is switched off.
+    pub fn set_outputs_but(&self, outputs: &[Output], off: Option<usize>) {
         let mut command = self.command("xrandr");
         for index in 0..4 {
             command.args(["--output", &output(index)]);
-            match outputs.get(index) {
+            match outputs.get(index).filter(|_| off != Some(index)) {
                 Some(([w, h], [x, y])) => {
                     command.args(["--mode", &format!("{w}x{h}_lab")]);
                     command.args(["--pos", &format!("{x}x{y}")]);
@@ -132,8 +149,8 @@ impl Server {
             }
         }
         run(&mut command).expect("the outputs can be set");
-        // Outputs count as connected, to wine, once the server was asked anew.
-        run(&mut self.command("xrandr")).expect("the server answers");
+        // Only when it is asked does the driver notice that they are connected.
+        run(&mut self.command("xrandr")).expect("the outputs are known");
     }
 
     /// A command that runs on this server.
@@ -158,6 +175,88 @@ impl Server {
             run(&mut asked).is_ok_and(|said| said.contains("window id"))
         });
         process
+    }
+
+    /// Puts a bar of a desktop, red, along the top of a display, with its room
+    /// kept free of windows.
+    pub fn start_bar(&self, display: Output) -> Process {
+        let ([w, _], [x, y]) = display;
+        let h = 40;
+        let mut command = self.command("xlogo");
+        command.args(["-title", "bar", "-bg", "red", "-fg", "red"]);
+        command.args(["-geometry", &format!("{w}x{h}+{x}+{y}")]);
+        let process = Process::start(&mut command, &self.folder.join("bar.log"));
+        let mut window = String::new();
+        poll("the bar has a window", || {
+            window = self
+                .xdotool(&["search", "--name", "^bar$"])
+                .unwrap_or_default();
+            window = window.trim().to_owned();
+            !window.is_empty()
+        });
+        // What it is must be known before a manager sees it.
+        let told = |arguments: &[&str]| self.xdotool(arguments).expect("the bar is there");
+        told(&["windowunmap", "--sync", &window]);
+        let kept = format!("0,0,{},0,0,0,0,0,{x},{},0,0", y + h, x + w - 1);
+        for (name, format, value) in [
+            ("_NET_WM_WINDOW_TYPE", "32a", "_NET_WM_WINDOW_TYPE_DOCK"),
+            ("_NET_WM_STRUT_PARTIAL", "32c", &kept),
+        ] {
+            let mut command = self.command("xprop");
+            command.args(["-id", &window, "-f", name, format, "-set", name, value]);
+            run(&mut command).expect("a property can be set");
+        }
+        told(&["windowmap", "--sync", &window]);
+        poll("the bar stands at the top", || {
+            told(&["windowmove", &window, &x.to_string(), &y.to_string()]);
+            let [x, y, w] = [x, y, w].map(|number| number as usize);
+            self.screenshot().lit([x, y + 2, w, 36]) == w * 36
+        });
+        process
+    }
+
+    /// What the window manager says of the window over all displays.
+    pub fn window_properties(&self) -> String {
+        let window = self.xdotool(&["search", "--name", "^Throughline$"]);
+        let window = window.unwrap_or_default().trim().to_owned();
+        let mut command = self.command("xprop");
+        run(command.args([
+            "-id",
+            &window,
+            "_NET_WM_STATE",
+            "_NET_WM_FULLSCREEN_MONITORS",
+        ]))
+        .unwrap_or_default()
+    }
+
+    /// Waits until every panel of [`super::show::RIG`] shows what `screenshot`
+    /// writes, byte for byte.
+    pub fn wait_for(&self, wanted: &Picture) {
+        let places = PANELS.map(|panel| (panel, [panel[0], panel[1]]));
+        self.wait_for_parts(wanted, &places);
+    }
+
+    /// Waits until rectangles of the desktop show what is at these places of a
+    /// picture, byte for byte.
+    pub fn wait_for_parts(&self, wanted: &Picture, parts: &[([usize; 4], [usize; 2])]) {
+        let mut before = Vec::new();
+        poll("every panel shows its picture", || {
+            let shown = self.screenshot();
+            let is_inside =
+                |[x, y, w, h]: [usize; 4]| x + w <= shown.size[0] && y + h <= shown.size[1];
+            if !parts.iter().all(|(part, _)| is_inside(*part)) {
+                return false;
+            }
+            let differing: Vec<usize> = parts
+                .iter()
+                .map(|(part, at)| shown.differing(*part, wanted, *at))
+                .collect();
+            if differing.iter().any(|&count| count > 0) && differing != before {
+                eprintln!("pixels that differ so far: {differing:?}");
+                before.clone_from(&differing);
+            }
+            differing.iter().all(|&count| count == 0)
+        });
     }
 
     /// What the server shows.

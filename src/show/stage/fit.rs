@@ -1,0 +1,175 @@
+//! Whether the windows are where they belong, and asking for it.
+
+use std::time::Instant;
+
+use winit::dpi::{PhysicalPosition, PhysicalSize};
+
+use super::{SETTLE, Stage, Tried};
+use crate::show::pane::Pane;
+
+/// A rectangle in the virtual desktop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Rect {
+    pub(super) at: [i32; 2],
+    pub(super) size: [u32; 2],
+}
+
+impl std::fmt::Display for Rect {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let ([x, y], [w, h]) = (self.at, self.size);
+        write!(f, "{w} × {h} px at {x}, {y}")
+    }
+}
+
+impl Stage {
+    /// The bounding box of all displays.
+    pub(super) fn wanted(&self) -> Option<Rect> {
+        let places = self.screens.iter().map(|screen| {
+            let [x, y] = screen.at_px.unwrap_or([0, 0]).map(i64::from);
+            let [w, h] = screen.size_px.map(i64::from);
+            [x, y, x + w, y + h]
+        });
+        let all = places.reduce(|a, b| {
+            [
+                a[0].min(b[0]),
+                a[1].min(b[1]),
+                a[2].max(b[2]),
+                a[3].max(b[3]),
+            ]
+        })?;
+        Some(Rect {
+            at: [all[0] as i32, all[1] as i32],
+            size: [(all[2] - all[0]) as u32, (all[3] - all[1]) as u32],
+        })
+    }
+
+    /// Where a window belongs, where the system tells places.
+    fn wanted_of(&self, pane: &Pane) -> Option<Rect> {
+        let Some(index) = pane.screen else {
+            return self.wanted();
+        };
+        let screen = self.screens.get(index)?;
+        let (at, size) = (screen.at_px?, screen.size_px);
+        Some(Rect { at, size })
+    }
+
+    pub(super) fn find_misfit(&self) -> Option<String> {
+        if self.is_spanning() {
+            let wanted = self.wanted()?;
+            let achieved = achieved(self.panes.first()?, wanted);
+            return (achieved != wanted).then(|| {
+                format!(
+                    "one window should cover {wanted}, but the window manager made it \
+                     {achieved}"
+                )
+            });
+        }
+        self.panes.iter().find_map(|pane| {
+            let screen = self.screens.get(pane.screen?)?;
+            let ([w, h], [found_w, found_h]) = (screen.size_px, pane.presenter.window_size_px());
+            if [w, h] != [found_w, found_h] {
+                return Some(format!(
+                    "the window on display \"{}\" should be {w} × {h} px, but is {found_w} × \
+                     {found_h} px, so its picture is not pixel for pixel; set that display's \
+                     scale to 100 %",
+                    screen.name
+                ));
+            }
+            let wanted = self.wanted_of(pane)?;
+            let achieved = achieved(pane, wanted);
+            (achieved != wanted).then(|| {
+                format!(
+                    "the window for display \"{}\" should be {wanted}, but the window manager \
+                     made it {achieved}",
+                    screen.name
+                )
+            })
+        })
+    }
+
+    /// Asks for every window's place: full screen where a window manager knows
+    /// how, else by moving it.
+    pub(super) fn ask(&mut self) {
+        self.ask_for_full_screen_only();
+        if self.tried != Tried::FullScreen {
+            self.ask_for_place();
+        }
+    }
+
+    pub(super) fn ask_for_full_screen_only(&mut self) {
+        if self.ask_for_full_screen() {
+            self.tried = Tried::FullScreen;
+            self.check_at = Some(Instant::now() + SETTLE);
+        } else {
+            self.tried = Tried::Enough;
+        }
+    }
+
+    pub(super) fn ask_for_place(&mut self) {
+        for pane in &self.panes {
+            let Some(wanted) = self.wanted_of(pane) else {
+                continue;
+            };
+            if achieved(pane, wanted) == wanted {
+                continue;
+            }
+            let [w, h] = wanted.size;
+            // The answer comes as an event, or is seen at the next comparison.
+            let _ = pane.window.request_inner_size(PhysicalSize::new(w, h));
+            pane.window
+                .set_outer_position(PhysicalPosition::new(wanted.at[0], wanted.at[1]));
+        }
+        self.tried = Tried::Moving;
+        self.check_at = Some(Instant::now() + SETTLE);
+    }
+
+    #[cfg(all(unix, not(target_os = "macos")))]
+    fn ask_for_full_screen(&self) -> bool {
+        let Some(server) = &self.server else {
+            return false;
+        };
+        let asked = self.panes.iter().map(|pane| {
+            let Rect { at, size } = self.wanted_of(pane)?;
+            server.full_screen(x11_window(pane)?, at, size).ok()
+        });
+        // Every window is asked for, whatever becomes of the others.
+        asked.fold(true, |all, asked| asked == Some(true) && all)
+    }
+
+    #[cfg(not(all(unix, not(target_os = "macos"))))]
+    fn ask_for_full_screen(&self) -> bool {
+        false
+    }
+
+    #[cfg(all(unix, not(target_os = "macos")))]
+    pub(super) fn leave_full_screen(&self) {
+        for window in self.panes.iter().filter_map(x11_window) {
+            if let Some(server) = &self.server {
+                // A window that stays as it is shows at the next comparison.
+                let _ = server.leave_full_screen(window);
+            }
+        }
+    }
+
+    #[cfg(not(all(unix, not(target_os = "macos"))))]
+    pub(super) fn leave_full_screen(&self) {}
+}
+
+/// Where a window is; where the system tells no place, its size must do.
+fn achieved(pane: &Pane, wanted: Rect) -> Rect {
+    Rect {
+        at: pane.position().unwrap_or(wanted.at),
+        size: pane.presenter.window_size_px(),
+    }
+}
+
+#[cfg(all(unix, not(target_os = "macos")))]
+pub(super) fn x11_window(pane: &Pane) -> Option<u32> {
+    use winit::raw_window_handle::{HasWindowHandle, RawWindowHandle};
+
+    match pane.window.window_handle().ok()?.as_raw() {
+        RawWindowHandle::Xlib(handle) => u32::try_from(handle.window).ok(),
+        RawWindowHandle::Xcb(handle) => Some(handle.window.get()),
+        _ => None,
+    }
+}
