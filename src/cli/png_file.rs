@@ -5,7 +5,8 @@ use std::io::{self, Write};
 use png::{
     BitDepth, ColorType, Compression, Encoder, PixelDimensions, SrgbRenderingIntent, Unit, Writer,
 };
-use throughline::raster::Picture;
+use throughline::pattern::Mark;
+use throughline::raster::{Picture, draw_rows};
 use throughline::rig::PxRect;
 
 /// Keyword of the text chunk that holds the rig file.
@@ -15,6 +16,26 @@ pub const RIG_KEYWORD: &str = "Rig file";
 pub const BUILT_KEYWORD: &str = "Built rig file";
 /// Keyword of the text chunk that says how a seat view looks.
 pub const VIEW_KEYWORD: &str = "Seat view";
+
+/// Draws a part of a rig's canvas and writes it, with the rig's text and the size
+/// of its pixels. The part is written while it is drawn.
+pub fn draw(
+    marks: &[Mark],
+    part: PxRect,
+    rig_text: &str,
+    pitch_mm: [f64; 2],
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    let mut writer = with_texts(out, part, &[(RIG_KEYWORD, rig_text)], pitch_mm)?;
+    let mut stream = writer.stream_writer()?;
+    let mut row_rgb = vec![0; part.w as usize * 3];
+    draw_rows(marks, part, |row| {
+        stream.write_all(in_rgb(row, &mut row_rgb))
+    })?;
+    stream.finish()?;
+    writer.finish()?;
+    Ok(())
+}
 
 /// Writes a part of a picture, with the rig's text and the size of its pixels.
 pub fn write(
@@ -35,6 +56,18 @@ pub fn write_with(
     pitch_mm: [f64; 2],
     out: &mut dyn Write,
 ) -> io::Result<()> {
+    let mut writer = with_texts(out, part, texts, pitch_mm)?;
+    write_rows(&mut writer, picture, part)?;
+    writer.finish()?;
+    Ok(())
+}
+
+fn with_texts<'a>(
+    out: &'a mut dyn Write,
+    part: PxRect,
+    texts: &[(&str, &str)],
+    pitch_mm: [f64; 2],
+) -> io::Result<Writer<&'a mut dyn Write>> {
     let mut encoder = plain(out, [part.w, part.h]);
     encoder.set_compression(Compression::Fast);
     let [xppu, yppu] = pitch_mm.map(|pitch| (1000.0 / pitch).round() as u32);
@@ -46,10 +79,7 @@ pub fn write_with(
     for (keyword, text) in texts {
         encoder.add_itxt_chunk((*keyword).to_owned(), (*text).to_owned())?;
     }
-    let mut writer = encoder.write_header()?;
-    write_rows(&mut writer, picture, part)?;
-    writer.finish()?;
-    Ok(())
+    Ok(encoder.write_header()?)
 }
 
 /// Writes a picture that no rig was drawn for.
@@ -93,12 +123,17 @@ fn write_rows(
     let mut stream = writer.stream_writer()?;
     let mut row_rgb = vec![0; part.w as usize * 3];
     for row in part.y..part.bottom() {
-        let rgba = picture.row(part, row).as_chunks::<4>().0;
-        for (rgb, [r, g, b, _]) in row_rgb.as_chunks_mut::<3>().0.iter_mut().zip(rgba) {
-            *rgb = [*r, *g, *b];
-        }
-        stream.write_all(&row_rgb)?;
+        let row = picture.row(part, row).as_chunks::<4>().0;
+        stream.write_all(in_rgb(row, &mut row_rgb))?;
     }
     stream.finish()?;
     Ok(())
+}
+
+/// A row without its alpha.
+fn in_rgb<'a>(row: &[[u8; 4]], room: &'a mut [u8]) -> &'a [u8] {
+    for (rgb, [r, g, b, _]) in room.as_chunks_mut::<3>().0.iter_mut().zip(row) {
+        *rgb = [*r, *g, *b];
+    }
+    room
 }

@@ -3,7 +3,6 @@
 use std::process::ExitCode;
 
 use throughline::pattern::{Guides, Pattern};
-use throughline::raster::{Picture, draw};
 use throughline::rig::{self, PxRect, Rig};
 use throughline::typeset::Typesetter;
 
@@ -33,15 +32,13 @@ pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
             Pattern::new(&rig, &Guides::of(&rig), arguments.layers, &mut typesetter)
         }
     };
-    let mut picture = Picture::new([w, h]);
-    draw(pattern.marks(), &mut picture, part);
 
     // Pixels of several sizes share one picture: the facing panel's are named.
     let sized = panel.unwrap_or(rig.seat().view.panel);
     let pitch_mm = rig.panels()[sized].pitch_mm();
     let rig_text = rig::write(&rig);
     output::write_file(&arguments.out, |out| {
-        png_file::write(&picture, part, &rig_text, pitch_mm, out)
+        png_file::draw(pattern.marks(), part, &rig_text, pitch_mm, out)
     })?;
     if let Some(path) = &arguments.lines {
         output::write_file(path, |out| lines::write(&rig, &pattern, out))?;

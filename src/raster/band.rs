@@ -11,15 +11,22 @@ use crate::rig::PxRect;
 
 /// Some rows of a picture.
 pub struct Band<'a> {
-    /// Their pixels.
-    pub pixels: &'a mut [[u8; 4]],
-    /// Pixels from one row to the next.
-    pub stride: usize,
-    /// The picture's row that comes first.
-    pub top: u32,
+    pixels: &'a mut [[u8; 4]],
+    stride: usize,
+    corner: [u32; 2],
 }
 
-impl Band<'_> {
+impl<'a> Band<'a> {
+    /// Rows of pixels, `stride` pixels each, whose first one stands at `corner`
+    /// in the picture.
+    pub fn new(pixels: &'a mut [[u8; 4]], stride: usize, corner: [u32; 2]) -> Band<'a> {
+        Band {
+            pixels,
+            stride,
+            corner,
+        }
+    }
+
     /// Makes a part black.
     pub fn blacken(&mut self, part: PxRect) {
         self.fill(part, BLACK);
@@ -34,7 +41,7 @@ impl Band<'_> {
 
     #[inline]
     fn index(&self, x: u32, y: u32) -> usize {
-        (y - self.top) as usize * self.stride + x as usize
+        (y - self.corner[1]) as usize * self.stride + (x - self.corner[0]) as usize
     }
 
     /// Draws a stroke's part inside `clip`; `slope` is the stroke's.
@@ -93,10 +100,11 @@ impl Band<'_> {
         let near = f64::from(clip.h) / 2.0 + f64::from(crossing.reach());
         let rows_here = [clip.y as i32, clip.bottom() as i32];
         // Held here, so that the loop needn't look at the band again.
-        let (pixels, stride, top) = (&mut *self.pixels, self.stride, self.top as i32);
+        let (pixels, stride) = (&mut *self.pixels, self.stride);
+        let [left, top] = self.corner;
         for (x, row) in columns.clone().zip(rows(columns)) {
             if (row - centre).abs() < near {
-                let at = |row: i32| (row - top) as usize * stride + x as usize;
+                let at = |row: i32| (row as u32 - top) as usize * stride + (x - left) as usize;
                 crossed(pixels, stride, at, rows_here, row, crossing, ink);
             }
         }

@@ -24,41 +24,78 @@ pub fn draw(marks: &[Mark], picture: &mut Picture, area: PxRect) {
 
 /// As [`draw`], inside several areas.
 pub fn redraw(marks: &[Mark], picture: &mut Picture, areas: &[PxRect]) {
-    let areas = areas
-        .iter()
-        .copied()
-        .filter(|area| area.w > 0 && area.h > 0);
-    let Some(all) = areas.clone().reduce(|a, b| a.union(b)) else {
+    let Some(work) = Work::new(marks, areas) else {
         return;
     };
-    let bands = bands(all.y, all.bottom());
-    let mut parts: Vec<Vec<PxRect>> = vec![Vec::new(); bands.len()];
-    for area in areas {
-        for band in self::bands(area.y, area.bottom()) {
-            parts[band - bands.start].extend(in_band(area, band));
+    let stride = picture.size_px()[0] as usize;
+    picture
+        .pixels_mut()
+        .par_chunks_mut(stride * BAND_ROWS as usize)
+        .enumerate()
+        .skip(work.bands.start)
+        .take(work.bands.len())
+        .for_each(|(band, pixels)| {
+            let corner = [0, band as u32 * BAND_ROWS];
+            work.draw(band, Band::new(pixels, stride, corner));
+        });
+}
+
+/// What there is to draw in some areas, band by band.
+pub(super) struct Work<'a> {
+    /// The bands that the areas lie in.
+    pub bands: Range<usize>,
+    /// The areas' parts in each of them,
+    parts: Vec<Vec<PxRect>>,
+    /// and what is laid on them, in order.
+    shares: Vec<Vec<Share>>,
+    jobs: Vec<Job<'a>>,
+    inks: Inks,
+}
+
+impl<'a> Work<'a> {
+    /// The work in some areas; `None` where they are empty.
+    pub fn new(marks: &'a [Mark], areas: &[PxRect]) -> Option<Work<'a>> {
+        let areas = areas.iter().filter(|area| area.w > 0 && area.h > 0);
+        let all = areas.clone().copied().reduce(|a, b| a.union(b))?;
+        let bands = bands(all.y, all.bottom());
+        let mut parts: Vec<Vec<PxRect>> = vec![Vec::new(); bands.len()];
+        for area in areas {
+            for band in self::bands(area.y, area.bottom()) {
+                parts[band - bands.start].extend(in_band(*area, band));
+            }
         }
-    }
-    let mut jobs: Vec<Job> = Vec::with_capacity(marks.len());
-    let mut shares: Vec<Vec<Share>> = vec![Vec::new(); bands.len()];
-    let mut inks = Inks::default();
-    let mut columns = vec![NO_COLUMNS; bands.len()];
-    for mark in marks {
-        let Some(bounds) = mark.bounds().and_then(|bounds| bounds.intersection(all)) else {
-            continue;
+        let mut work = Work {
+            shares: vec![Vec::new(); bands.len()],
+            bands,
+            parts,
+            jobs: Vec::with_capacity(marks.len()),
+            inks: Inks::default(),
         };
-        let ink = inks.index_of(mark.colour());
-        for index in columns_in_bands(mark, bounds, bands.start, &mut columns) {
+        let mut columns = vec![NO_COLUMNS; work.bands.len()];
+        for mark in marks {
+            if let Some(bounds) = mark.bounds().and_then(|bounds| bounds.intersection(all)) {
+                work.add(mark, bounds, &mut columns);
+            }
+        }
+        Some(work)
+    }
+
+    /// Adds a mark that may touch pixels of `bounds`. `columns` is room for the
+    /// columns of every band, and left as it was.
+    fn add(&mut self, mark: &'a Mark, bounds: PxRect, columns: &mut [[u32; 2]]) {
+        let job = self.jobs.len() as u32;
+        for index in columns_in_bands(mark, bounds, self.bands.start, columns) {
             let [from, to] = std::mem::replace(&mut columns[index], NO_COLUMNS);
-            if from < to && !parts[index].is_empty() {
-                let job = jobs.len() as u32;
-                shares[index].push(Share { job, from, to });
+            if from < to && !self.parts[index].is_empty() {
+                self.shares[index].push(Share { job, from, to });
             }
         }
         let slope = match mark {
             Mark::Stroke(stroke) => Slope::of(stroke),
             Mark::Bar(_) | Mark::Letter(_) => Slope::Changing,
         };
-        jobs.push(Job {
+        let ink = self.inks.index_of(mark.colour());
+        self.jobs.push(Job {
             mark,
             slope,
             bounds,
@@ -66,29 +103,19 @@ pub fn redraw(marks: &[Mark], picture: &mut Picture, areas: &[PxRect]) {
         });
     }
 
-    let stride = picture.size_px()[0] as usize;
-    picture
-        .pixels_mut()
-        .par_chunks_mut(stride * BAND_ROWS as usize)
-        .skip(bands.start)
-        .zip(parts.par_iter().zip(&shares))
-        .enumerate()
-        .for_each(|(index, (pixels, (parts, shares)))| {
-            let mut band = Band {
-                pixels,
-                stride,
-                top: (bands.start + index) as u32 * BAND_ROWS,
-            };
-            for part in parts {
-                band.blacken(*part);
-                for share in shares {
-                    let job = &jobs[share.job as usize];
-                    if let Some(clip) = share.in_part(*part) {
-                        job.lay(&inks.0[job.ink], clip, &mut band);
-                    }
+    /// Draws one of the bands.
+    pub fn draw(&self, band: usize, mut pixels: Band) {
+        let index = band - self.bands.start;
+        for part in &self.parts[index] {
+            pixels.blacken(*part);
+            for share in &self.shares[index] {
+                let job = &self.jobs[share.job as usize];
+                if let Some(clip) = share.in_part(*part) {
+                    job.lay(&self.inks.0[job.ink], clip, &mut pixels);
                 }
             }
-        });
+        }
+    }
 }
 
 /// The bands that hold rows from one to, and without, another.

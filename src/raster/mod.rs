@@ -7,6 +7,7 @@ mod draw;
 mod filter;
 mod ink;
 mod picture;
+mod stripes;
 mod strips;
 mod tiles;
 
@@ -14,3 +15,4 @@ pub use changes::changed;
 pub use draw::{draw, redraw};
 pub use filter::Footprint;
 pub use picture::Picture;
+pub use stripes::draw_rows;
