@@ -128,12 +128,15 @@ impl Stage {
         let Some(server) = &self.server else {
             return false;
         };
-        let asked = self.panes.iter().map(|pane| {
-            let Rect { at, size } = self.wanted_of(pane)?;
-            server.full_screen(x11_window(pane)?, at, size).ok()
-        });
         // Every window is asked for, whatever becomes of the others.
-        asked.fold(true, |all, asked| asked == Some(true) && all)
+        let mut is_known = true;
+        for pane in &self.panes {
+            let asked = self.wanted_of(pane).zip(x11_window(pane));
+            is_known &= asked.is_some_and(|(Rect { at, size }, window)| {
+                server.full_screen(window, at, size).unwrap_or(false)
+            });
+        }
+        is_known
     }
 
     #[cfg(not(all(unix, not(target_os = "macos"))))]
