@@ -100,9 +100,10 @@ impl Glass {
         &self.picture
     }
 
-    /// The parts that changed since the last call.
+    /// The parts that changed since the last call, in few pieces: each upload
+    /// costs more than some pixels that are the same.
     pub fn take_stale(&mut self) -> Vec<PxRect> {
-        std::mem::take(&mut self.stale)
+        joined(&std::mem::take(&mut self.stale), self.picture.size_px())
     }
 
     /// Whether any words lie over it.
@@ -223,5 +224,64 @@ impl Glass {
             self.stale.extend(run);
             y += h;
         }
+    }
+}
+
+/// Whole blocks, in runs along their rows, that hold all of some rectangles
+/// inside a picture.
+fn joined(rects: &[PxRect], [width, height]: [u32; 2]) -> Vec<PxRect> {
+    let [block_w, block_h] = BLOCK_PX;
+    let across = width.div_ceil(block_w) as usize;
+    let mut held = vec![false; across * height.div_ceil(block_h) as usize];
+    for rect in rects.iter().filter(|rect| rect.w > 0 && rect.h > 0) {
+        let columns = (rect.x / block_w) as usize..rect.right().div_ceil(block_w) as usize;
+        for row in rect.y / block_h..rect.bottom().div_ceil(block_h) {
+            let start = row as usize * across;
+            held[start + columns.start..start + columns.end].fill(true);
+        }
+    }
+    let picture = PxRect {
+        x: 0,
+        y: 0,
+        w: width,
+        h: height,
+    };
+    let mut runs = Vec::new();
+    for (row, blocks) in held.chunks(across.max(1)).enumerate() {
+        let mut x = 0;
+        for run in blocks.chunk_by(|a, b| a == b) {
+            let w = run.len() as u32 * block_w;
+            let y = row as u32 * block_h;
+            let h = block_h;
+            if run[0] {
+                runs.extend(PxRect { x, y, w, h }.intersection(picture));
+            }
+            x += w;
+        }
+    }
+    runs
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn small_parts_are_joined_to_runs_of_blocks_inside_the_picture() {
+        let rect = |x, y, w, h| PxRect { x, y, w, h };
+        let parts = [
+            rect(10, 10, 5, 5),
+            rect(300, 31, 2, 2),
+            rect(990, 90, 10, 10),
+            rect(0, 0, 0, 9),
+        ];
+        let expected = [
+            rect(0, 0, 512, 32),
+            rect(256, 32, 256, 32),
+            rect(768, 64, 232, 32),
+            rect(768, 96, 232, 4),
+        ];
+        assert_eq!(joined(&parts, [1000, 100]), expected);
+        assert_eq!(joined(&[], [1000, 100]), []);
     }
 }
