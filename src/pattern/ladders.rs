@@ -11,6 +11,10 @@
 //! read at its far end; of several slopes and places the one is taken at which
 //! half a degree shows most there.
 
+mod gap;
+
+pub use gap::{GapRung, gap_rungs};
+
 use super::board::{Anchor, Board, Style};
 use super::diagonals::Crossing;
 use super::{Layer, Line, palette};
@@ -93,14 +97,6 @@ fn fold_otherwise(rig: &Rig, seam: usize) -> Vec<(i32, Layout)> {
         .collect()
 }
 
-/// Pixels of the right panel by which neighbouring rungs of the bezel ladder
-/// differ: one, or more where one could hardly be seen.
-fn px_per_step(pitch_mm: f64) -> f64 {
-    let across = pitch_mm * BEZEL_SLOPE_DEG.to_radians().sin();
-    // A little slack, so that a panel a hair too fine doesn't skip every other pixel.
-    (LEAST_STEP_MM / across - 0.1).ceil().max(1.0)
-}
-
 /// A rung: where it stands, what it stands for, and how its right part runs.
 struct Rung {
     step: i32,
@@ -133,41 +129,6 @@ impl Rung {
     fn row(&self, px: f64) -> Option<f64> {
         self.right_surface.py_on(self.right, px)
     }
-}
-
-/// A rung of the bezel ladder: a width of the dark between the lit edges, and
-/// the gap between the cases that makes it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct GapRung {
-    /// Steps from the rig's own rung.
-    pub step: i32,
-    /// Straight distance between the lit edges, in the right panel's pixels.
-    pub dark_px: f64,
-    /// The same in millimetres.
-    pub dark_mm: f64,
-    /// The seam's `gap_mm` at which it is so wide.
-    pub gap_mm: f64,
-}
-
-/// The rungs of a seam's bezel ladder, the rig's own last; those that no gap
-/// makes are left out.
-///
-/// # Panics
-///
-/// Where the rig has no such seam.
-pub fn gap_rungs(rig: &Rig, layout: &Layout, seam: usize) -> Vec<GapRung> {
-    let pitch = layout.seam(seam)[1].pitch_mm()[0];
-    let dark = layout.dark_mm(seam);
-    let rung = |step: i32| {
-        let dark_mm = dark + f64::from(step) * px_per_step(pitch) * pitch;
-        Some(GapRung {
-            step,
-            dark_px: dark_mm / pitch,
-            dark_mm,
-            gap_mm: wider_gap_mm(rig, layout, seam, dark_mm)?,
-        })
-    };
-    steps().filter_map(rung).collect()
 }
 
 fn bezel_ladder(board: &mut Board, seam: usize, crossing: &Crossing, half: [f64; 2]) {
@@ -210,24 +171,6 @@ fn bezel_ladder(board: &mut Board, seam: usize, crossing: &Crossing, half: [f64;
         let px = right_run + board.cap_px(seam + 1);
         label(board, seam, &rung, px, Anchor::Left, &text, palette::BEZEL);
     }
-}
-
-/// The gap at which the two lit edges of a seam are `dark_mm` apart; `None`
-/// where no gap makes them so.
-fn wider_gap_mm(rig: &Rig, layout: &Layout, seam: usize, dark_mm: f64) -> Option<f64> {
-    let gap = rig.seams()[seam].gap_mm;
-    let [left, right] = layout.seam(seam);
-    let (left_s, right_s) = (left.edge_s_mm(true), right.edge_s_mm(false));
-    let between = right.point_mm(right_s, 0.0) - left.point_mm(left_s, 0.0);
-    // Half of the gap lies along either edge's tangent, both taken in plan.
-    let other = otherwise(rig, |parts| parts.seams[seam].gap_mm = gap + 1.0)?;
-    let [other_left, other_right] = other.seam(seam);
-    let per_mm = other_right.point_mm(right_s, 0.0) - other_left.point_mm(left_s, 0.0) - between;
-    // |between + g·per_mm| = dark_mm, the root that grows with g.
-    let (a, b) = (per_mm.length_squared(), between.dot(per_mm));
-    let c = between.length_squared() - dark_mm * dark_mm;
-    let root = (b * b - a * c).sqrt();
-    (dark_mm >= 0.0 && root.is_finite() && a > 0.0).then(|| gap + (root - b) / a)
 }
 
 /// Where the fold ladder stands: its rungs run from the seam to the far edge.
@@ -440,6 +383,7 @@ fn label(
 
 #[cfg(test)]
 mod tests {
+    use super::gap::{px_per_step, wider_gap_mm};
     use super::*;
     use crate::rig::{demos, read};
     use crate::typeset::Typesetter;

@@ -44,10 +44,10 @@ impl<'a> Band<'a> {
         (y - self.corner[1]) as usize * self.stride + (x - self.corner[0]) as usize
     }
 
-    /// Draws a stroke's part inside `clip`; `slope` is the stroke's.
-    pub fn stroke(&mut self, stroke: &Stroke, slope: &Slope, ink: &Ink, clip: PxRect) {
-        match (&stroke.curve, slope) {
-            (Curve::Panel(curve), Slope::Same(Some(crossing))) => {
+    /// Draws a stroke's part inside `clip`; `same` is its [`same_crossing`].
+    pub fn stroke(&mut self, stroke: &Stroke, same: Option<&Crossing>, ink: &Ink, clip: PxRect) {
+        match (&stroke.curve, same) {
+            (Curve::Panel(curve), Some(crossing)) => {
                 self.sloping(crossing, ink, clip, |columns| curve.rows(columns));
             }
             (Curve::Panel(curve), _) => {
@@ -173,23 +173,12 @@ const SLOPE_COLUMNS: u32 = 4;
 /// tallest picture it then strays by a thirtieth of a pixel.
 const STEEPEST: f64 = 1e6;
 
-/// How a stroke crosses columns: in each the same way, or otherwise in some;
-/// `None` where it runs along them.
-#[derive(Debug)]
-pub enum Slope {
-    Same(Option<Crossing>),
-    Changing,
-}
-
-impl Slope {
-    /// The slope of a stroke.
-    pub fn of(stroke: &Stroke) -> Slope {
-        match &stroke.curve {
-            Curve::Panel(curve) if curve.is_straight() => {
-                Slope::Same(crossing(stroke, stroke.clip.x))
-            }
-            Curve::Panel(_) | Curve::Chord(_) => Slope::Changing,
-        }
+/// How a stroke crosses every column; `None` where it crosses some otherwise, or
+/// runs along them.
+pub fn same_crossing(stroke: &Stroke) -> Option<Crossing> {
+    match &stroke.curve {
+        Curve::Panel(curve) if curve.is_straight() => crossing(stroke, stroke.clip.x),
+        Curve::Panel(_) | Curve::Chord(_) => None,
     }
 }
 

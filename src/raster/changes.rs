@@ -1,9 +1,13 @@
 //! Where two patterns differ.
 
-use super::strips::strips;
+use super::draw::BAND_ROWS;
+use super::strips::{STRIP_PX, strips};
 use super::tiles::Tiles;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
+
+/// Columns and rows in which changes are found: those in which strokes are.
+const TILE_PX: [u32; 2] = [STRIP_PX, BAND_ROWS];
 
 /// The parts of the picture where two lists of marks differ: rectangles that
 /// don't overlap, none where the lists are equal. Redrawing them with `after`
@@ -14,7 +18,7 @@ pub fn changed(before: &[Mark], after: &[Mark]) -> Vec<PxRect> {
     let Some(within) = bounds.reduce(|a, b| a.union(b)) else {
         return Vec::new();
     };
-    let mut tiles = Tiles::none(within);
+    let mut tiles = Tiles::none(within, TILE_PX);
     for mark in marks {
         match (mark, mark.bounds()) {
             (_, None) => {}

@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use super::band::{Band, Slope};
+use super::band::{Band, same_crossing};
+use super::coverage::Crossing;
 use super::ink::Ink;
 use super::picture::Picture;
 use super::strips::strips;
@@ -22,7 +23,7 @@ pub fn draw(marks: &[Mark], picture: &mut Picture, area: PxRect) {
     redraw(marks, picture, &[area]);
 }
 
-/// As [`draw`], inside several areas.
+/// As [`draw`], inside several areas, which may overlap.
 pub fn redraw(marks: &[Mark], picture: &mut Picture, areas: &[PxRect]) {
     let Some(work) = Work::new(marks, areas) else {
         return;
@@ -47,7 +48,7 @@ pub(super) struct Work<'a> {
     /// The areas' parts in each of them,
     parts: Vec<Vec<PxRect>>,
     /// and what is laid on them, in order.
-    shares: Vec<Vec<Share>>,
+    stretches: Vec<Vec<Stretch>>,
     jobs: Vec<Job<'a>>,
     inks: Inks,
 }
@@ -65,7 +66,7 @@ impl<'a> Work<'a> {
             }
         }
         let mut work = Work {
-            shares: vec![Vec::new(); bands.len()],
+            stretches: vec![Vec::new(); bands.len()],
             bands,
             parts,
             jobs: Vec::with_capacity(marks.len()),
@@ -87,17 +88,17 @@ impl<'a> Work<'a> {
         for index in columns_in_bands(mark, bounds, self.bands.start, columns) {
             let [from, to] = std::mem::replace(&mut columns[index], NO_COLUMNS);
             if from < to && !self.parts[index].is_empty() {
-                self.shares[index].push(Share { job, from, to });
+                self.stretches[index].push(Stretch { job, from, to });
             }
         }
-        let slope = match mark {
-            Mark::Stroke(stroke) => Slope::of(stroke),
-            Mark::Bar(_) | Mark::Letter(_) => Slope::Changing,
+        let crossing = match mark {
+            Mark::Stroke(stroke) => same_crossing(stroke),
+            Mark::Bar(_) | Mark::Letter(_) => None,
         };
         let ink = self.inks.index_of(mark.colour());
         self.jobs.push(Job {
             mark,
-            slope,
+            crossing,
             bounds,
             ink,
         });
@@ -108,9 +109,9 @@ impl<'a> Work<'a> {
         let index = band - self.bands.start;
         for part in &self.parts[index] {
             pixels.blacken(*part);
-            for share in &self.shares[index] {
-                let job = &self.jobs[share.job as usize];
-                if let Some(clip) = share.in_part(*part) {
+            for stretch in &self.stretches[index] {
+                let job = &self.jobs[stretch.job as usize];
+                if let Some(clip) = stretch.in_part(*part) {
                     job.lay(&self.inks.0[job.ink], clip, &mut pixels);
                 }
             }
@@ -179,8 +180,8 @@ impl Inks {
 /// A mark to be drawn.
 struct Job<'a> {
     mark: &'a Mark,
-    /// A stroke's.
-    slope: Slope,
+    /// How a stroke crosses every column, where it does so in the same way.
+    crossing: Option<Crossing>,
     bounds: PxRect,
     ink: usize,
 }
@@ -191,22 +192,22 @@ impl Job<'_> {
             return;
         };
         match self.mark {
-            Mark::Stroke(stroke) => band.stroke(stroke, &self.slope, ink, clip),
+            Mark::Stroke(stroke) => band.stroke(stroke, self.crossing.as_ref(), ink, clip),
             Mark::Bar(bar) => band.bar(bar, ink, clip),
             Mark::Letter(letter) => band.letter(letter, ink, clip),
         }
     }
 }
 
-/// A band's share of a job: the columns that the mark may touch there.
+/// A band's stretch of a job: the columns that the mark may touch there.
 #[derive(Clone)]
-struct Share {
+struct Stretch {
     job: u32,
     from: u32,
     to: u32,
 }
 
-impl Share {
+impl Stretch {
     fn in_part(&self, part: PxRect) -> Option<PxRect> {
         let (x, right) = (part.x.max(self.from), part.right().min(self.to));
         let w = right.checked_sub(x).filter(|&w| w > 0)?;

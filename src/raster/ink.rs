@@ -29,7 +29,7 @@ impl Share {
         const WHOLE: f32 = (1 << 23) as f32;
         (shares * STEPS as f32 + Vec4::splat(WHOLE))
             .to_array()
-            .map(|sum| Share(sum.to_bits() & 0x1fff))
+            .map(|sum| Share(sum.to_bits() & (SLOTS - 1) as u32))
     }
 
     /// A share, 0 to 1.

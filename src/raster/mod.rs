@@ -16,3 +16,4 @@ pub use draw::{draw, redraw};
 pub use filter::Footprint;
 pub use picture::Picture;
 pub use stripes::draw_rows;
+pub use tiles::Tiles;

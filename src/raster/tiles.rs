@@ -1,15 +1,11 @@
 //! A part of the picture, as a set of tiles.
 
-use super::draw::BAND_ROWS;
-use super::strips::STRIP_PX;
 use crate::rig::PxRect;
 
-/// Columns and rows of a tile; tiles begin at multiples of them.
-const TILE_PX: [u32; 2] = [STRIP_PX, BAND_ROWS];
-
-/// A set of tiles inside a rectangle.
+/// A set of tiles, all of one size, inside a rectangle.
 #[derive(Debug)]
 pub struct Tiles {
+    tile_px: [u32; 2],
     within: PxRect,
     corner: [u32; 2],
     across: usize,
@@ -17,13 +13,15 @@ pub struct Tiles {
 }
 
 impl Tiles {
-    /// No tile of a rectangle that isn't empty.
-    pub fn none(within: PxRect) -> Tiles {
-        let [w, h] = TILE_PX;
+    /// No tile of a rectangle. `tile_px` is the columns and rows of a tile, at
+    /// least one each; tiles begin at multiples of them.
+    pub fn none(within: PxRect, tile_px: [u32; 2]) -> Tiles {
+        let [w, h] = tile_px;
         let corner = [within.x / w, within.y / h];
         let across = within.right().div_ceil(w) - corner[0];
         let down = within.bottom().div_ceil(h) - corner[1];
         Tiles {
+            tile_px,
             within,
             corner,
             across: across as usize,
@@ -31,10 +29,10 @@ impl Tiles {
         }
     }
 
-    /// Adds the tiles that hold any of the pixels from a left and a top one to,
-    /// and without, a right and a bottom one.
+    /// Adds the tiles that hold any of the pixels from a left column and a top row
+    /// to, and without, a right column and a bottom row.
     pub fn add(&mut self, [left, top, right, bottom]: [u32; 4]) {
-        let [w, h] = TILE_PX;
+        let [w, h] = self.tile_px;
         let (left, top) = (left.max(self.within.x), top.max(self.within.y));
         let (right, bottom) = (
             right.min(self.within.right()),
@@ -51,11 +49,12 @@ impl Tiles {
         }
     }
 
-    /// Rectangles that hold all tiles and don't overlap.
+    /// Rectangles of neighbouring tiles along their rows, that don't overlap and
+    /// stay inside the whole one.
     pub fn rects(&self) -> Vec<PxRect> {
-        let [w, h] = TILE_PX;
+        let [w, h] = self.tile_px;
         let mut rects: Vec<PxRect> = Vec::new();
-        for (index, row) in self.held.chunks(self.across).enumerate() {
+        for (index, row) in self.held.chunks(self.across.max(1)).enumerate() {
             let mut x = 0;
             for run in row.chunk_by(|a, b| a == b) {
                 let from = x;
@@ -88,7 +87,7 @@ mod tests {
             w: 100,
             h: 30,
         };
-        let mut tiles = Tiles::none(within);
+        let mut tiles = Tiles::none(within, [32, 16]);
         assert_eq!(tiles.rects(), []);
         tiles.add([31, 15, 33, 16]);
         tiles.add([0, 31, 21, 400]);

@@ -1,7 +1,7 @@
 //! The picture of one window: pieces of the canvas and what lies over them.
 
 use throughline::pattern::Mark;
-use throughline::raster::{Picture, draw};
+use throughline::raster::{Picture, Tiles, draw};
 use throughline::rig::PxRect;
 
 /// Size of the blocks in which changes are found.
@@ -229,37 +229,12 @@ impl Glass {
 
 /// Whole blocks, in runs along their rows, that hold all of some rectangles
 /// inside a picture.
-fn joined(rects: &[PxRect], [width, height]: [u32; 2]) -> Vec<PxRect> {
-    let [block_w, block_h] = BLOCK_PX;
-    let across = width.div_ceil(block_w) as usize;
-    let mut held = vec![false; across * height.div_ceil(block_h) as usize];
-    for rect in rects.iter().filter(|rect| rect.w > 0 && rect.h > 0) {
-        let columns = (rect.x / block_w) as usize..rect.right().div_ceil(block_w) as usize;
-        for row in rect.y / block_h..rect.bottom().div_ceil(block_h) {
-            let start = row as usize * across;
-            held[start + columns.start..start + columns.end].fill(true);
-        }
+fn joined(rects: &[PxRect], [w, h]: [u32; 2]) -> Vec<PxRect> {
+    let mut blocks = Tiles::none(PxRect { x: 0, y: 0, w, h }, BLOCK_PX);
+    for rect in rects {
+        blocks.add([rect.x, rect.y, rect.right(), rect.bottom()]);
     }
-    let picture = PxRect {
-        x: 0,
-        y: 0,
-        w: width,
-        h: height,
-    };
-    let mut runs = Vec::new();
-    for (row, blocks) in held.chunks(across.max(1)).enumerate() {
-        let mut x = 0;
-        for run in blocks.chunk_by(|a, b| a == b) {
-            let w = run.len() as u32 * block_w;
-            let y = row as u32 * block_h;
-            let h = block_h;
-            if run[0] {
-                runs.extend(PxRect { x, y, w, h }.intersection(picture));
-            }
-            x += w;
-        }
-    }
-    runs
+    blocks.rects()
 }
 
 #[cfg(test)]
