@@ -11,9 +11,13 @@
 //! read at its far end; of several slopes and places the one is taken at which
 //! half a degree shows most there.
 
+mod fold;
 mod gap;
 
+use fold::{fold_otherwise, fold_place, left_run_px, turn_by};
 pub use gap::{GapRung, gap_rungs};
+
+use rayon::prelude::*;
 
 use super::board::{Anchor, Board, Style};
 use super::diagonals::Crossing;
@@ -37,21 +41,6 @@ const BEZEL_RUN: f64 = 0.1;
 const LEAST_STEP_MM: f64 = 0.1745;
 /// Degrees from one rung of the fold ladder to the next.
 pub const FOLD_STEP_DEG: f64 = 0.5;
-/// Where the fold ladder may reach the far edge, as fractions of its height.
-const FAR_RANGES: [[f64; 2]; 10] = [
-    [0.52, 0.92],
-    [0.3, 0.7],
-    [0.08, 0.48],
-    [0.4, 0.92],
-    [0.08, 0.6],
-    [0.1, 0.9],
-    [0.7, 0.97],
-    [0.03, 0.3],
-    [0.78, 0.97],
-    [0.03, 0.22],
-];
-/// How far the fold ladder's rungs run into the left panel.
-const FOLD_RUN_MM: f64 = 200.0;
 /// How far from the right panel's far edge its rungs' labels end.
 const FOLD_LABEL_MM: f64 = 70.0;
 /// Lower and upper part of a seam, as fractions of its shared height: one
@@ -68,33 +57,52 @@ fn otherwise(rig: &Rig, change: impl FnOnce(&mut Parts)) -> Option<Layout> {
 
 /// Draws both ladders of every seam.
 pub fn draw(board: &mut Board) {
-    for seam in 0..board.rig.seams().len() {
+    let looked_at: &Board = board;
+    let ladders: Vec<Option<Ladders>> = (0..board.rig.seams().len())
+        .into_par_iter()
+        .map(|seam| Ladders::at(looked_at, seam))
+        .collect();
+    for (seam, ladders) in ladders.into_iter().enumerate() {
+        if let Some(Ladders { fold, bezel }) = ladders {
+            fold_ladder(board, seam, &fold);
+            bezel_ladder(board, seam, &bezel);
+        }
+    }
+}
+
+/// The rungs of a seam's two ladders.
+struct Ladders {
+    fold: Vec<Rung>,
+    bezel: Vec<(GapRung, Rung)>,
+}
+
+impl Ladders {
+    /// `None` where the panels share no height.
+    fn at(board: &Board, seam: usize) -> Option<Ladders> {
         let layout = board.layout;
         let crossing = Crossing::seam(layout, seam);
         if !crossing.is_shared() {
-            continue;
+            return None;
         }
         let others = fold_otherwise(board.rig, seam);
         let place = fold_place(board, seam, &crossing, &others);
-        fold_ladder(board, seam, &crossing, place, &others);
+        let right = layout.seam(seam)[1];
+        let (own, rest): (Vec<_>, Vec<_>) = others.iter().partition(|(step, _)| *step == 0);
+        // The rig's own last, so that nothing covers its label.
+        let fold = rest.into_iter().chain(own).filter_map(|(step, other)| {
+            let plane = place.plane(&crossing, right, *step)?;
+            Rung::new(layout, seam, *step, plane, other)
+        });
         let other_half = if place.near == HALVES[0] {
             HALVES[1]
         } else {
             HALVES[0]
         };
-        bezel_ladder(board, seam, &crossing, other_half);
+        Some(Ladders {
+            fold: fold.collect(),
+            bezel: bezel_rungs(board, seam, &crossing, other_half),
+        })
     }
-}
-
-/// The layouts with a seam's fold some steps more or less.
-fn fold_otherwise(rig: &Rig, seam: usize) -> Vec<(i32, Layout)> {
-    let turned = |step: i32| {
-        let more = f64::from(step) * FOLD_STEP_DEG;
-        otherwise(rig, |parts| turn_by(&mut parts.seams[seam].turn, more))
-    };
-    (-SIDE..=SIDE)
-        .filter_map(|step| Some((step, turned(step)?)))
-        .collect()
 }
 
 /// A rung: where it stands, what it stands for, and how its right part runs.
@@ -106,8 +114,14 @@ struct Rung {
 }
 
 impl Rung {
-    fn new(board: &Board, seam: usize, step: i32, plane: EyePlane, other: &Layout) -> Option<Rung> {
-        let [left, right] = board.layout.seam(seam);
+    fn new(
+        layout: &Layout,
+        seam: usize,
+        step: i32,
+        plane: EyePlane,
+        other: &Layout,
+    ) -> Option<Rung> {
+        let [left, right] = layout.seam(seam);
         let [other_left, other_right] = other.seam(seam);
         if step == 0 {
             return Some(Rung {
@@ -131,67 +145,48 @@ impl Rung {
     }
 }
 
-fn bezel_ladder(board: &mut Board, seam: usize, crossing: &Crossing, half: [f64; 2]) {
+/// How far the bezel ladder's rungs run to either side of the seam.
+fn bezel_run_mm(layout: &Layout, seam: usize) -> f64 {
+    let shortest = layout.seam(seam).map(|s| s.size_mm[1]);
+    (BEZEL_RUN * shortest[0].min(shortest[1])).min(BEZEL_RUN_MM)
+}
+
+fn bezel_rungs(
+    board: &Board,
+    seam: usize,
+    crossing: &Crossing,
+    half: [f64; 2],
+) -> Vec<(GapRung, Rung)> {
     let layout = board.layout;
-    let [left, right] = layout.seam(seam);
     let slope = BEZEL_SLOPE_DEG.to_radians();
-    let shortest = left.size_mm[1].min(right.size_mm[1]);
-    let run_mm = (BEZEL_RUN * shortest).min(BEZEL_RUN_MM);
-    let [left_run, right_run] =
-        [left, right].map(|s| (run_mm / s.pitch_mm()[0]).min(s.pixels[0] / 4.0));
+    let [left, right] = layout.seam(seam);
     // The rungs' ends stay in the ladder's half, too.
-    let rise = run_mm / shortest;
+    let rise = bezel_run_mm(layout, seam) / left.size_mm[1].min(right.size_mm[1]);
     let range = [half[0] + rise, half[1] - rise];
-    for GapRung {
-        step,
-        dark_px,
-        dark_mm,
-        gap_mm,
-    } in gap_rungs(board.rig, layout, seam)
-    {
-        let plane = EyePlane::at_slope(
-            crossing.azimuth,
-            crossing.elevation(within(range, step)),
-            slope,
-        );
-        let other = otherwise(board.rig, |parts| parts.seams[seam].gap_mm = gap_mm);
-        let Some(rung) = other.and_then(|other| Rung::new(board, seam, step, plane, &other)) else {
-            continue;
-        };
-        let text = format!("{dark_px:.1} px  {dark_mm:.2} mm");
+    let rungs = gap_rungs(board.rig, layout, seam).into_iter();
+    let drawn = rungs.filter_map(|gap| {
+        let elevation = crossing.elevation(within(range, gap.step));
+        let plane = EyePlane::at_slope(crossing.azimuth, elevation, slope);
+        let other = otherwise(board.rig, |parts| parts.seams[seam].gap_mm = gap.gap_mm)?;
+        let rung = Rung::new(layout, seam, gap.step, plane, &other)?;
+        Some((gap, rung))
+    });
+    drawn.collect()
+}
+
+fn bezel_ladder(board: &mut Board, seam: usize, rungs: &[(GapRung, Rung)]) {
+    let run_mm = bezel_run_mm(board.layout, seam);
+    let [left_run, right_run] = board
+        .layout
+        .seam(seam)
+        .map(|s| (run_mm / s.pitch_mm()[0]).min(s.pixels[0] / 4.0));
+    for (gap, rung) in rungs {
+        let text = format!("{:.1} px  {:.2} mm", gap.dark_px, gap.dark_mm);
         let name = format!("ladder-bezel-{}", seam + 1);
-        strokes(
-            board,
-            seam,
-            &rung,
-            [left_run, right_run],
-            palette::BEZEL,
-            name,
-        );
+        let runs = [left_run, right_run];
+        strokes(board, seam, rung, runs, palette::BEZEL, name);
         let px = right_run + board.cap_px(seam + 1);
-        label(board, seam, &rung, px, Anchor::Left, &text, palette::BEZEL);
-    }
-}
-
-/// Where the fold ladder stands: its rungs run from the seam to the far edge.
-#[derive(Clone, Copy)]
-struct FoldPlace {
-    /// Fractions of the seam's shared height, from below.
-    near: [f64; 2],
-    /// Fractions of the far edge's height, from below.
-    far: [f64; 2],
-    /// 1 where larger values stand higher, −1 where they stand lower.
-    order: i32,
-}
-
-impl FoldPlace {
-    fn plane(&self, crossing: &Crossing, right: &Surface, step: i32) -> Option<EyePlane> {
-        let near = direction(
-            crossing.azimuth,
-            crossing.elevation(within(self.near, step * self.order)),
-        );
-        let far_t = (within(self.far, step * self.order) - 0.5) * right.size_mm[1];
-        EyePlane::through(near, right.point_mm(right.edge_s_mm(true), far_t))
+        label(board, seam, rung, px, Anchor::Left, &text, palette::BEZEL);
     }
 }
 
@@ -205,111 +200,22 @@ fn within([low, high]: [f64; 2], step: i32) -> f64 {
     low + f64::from(step + SIDE) / f64::from(2 * SIDE) * (high - low)
 }
 
-/// The place at which half a degree of fold shows most at the right panel's far
-/// end, among those where every rung reaches it and stands clear of the next.
-fn fold_place(
-    board: &Board,
-    seam: usize,
-    crossing: &Crossing,
-    others: &[(i32, Layout)],
-) -> FoldPlace {
-    let [left, right] = board.layout.seam(seam);
-    let far = right.pixels[0];
-    let clear = 2.2 * board.cap_px(seam + 1);
-    let left_end = left.pixels[0] - left_run_px(left);
-    let shows = |place: FoldPlace| -> Option<f64> {
-        let mut least = f64::INFINITY;
-        let mut before: Option<f64> = None;
-        let mut seen_on_left = 0.0;
-        for (step, other) in others {
-            let plane = place.plane(crossing, right, *step)?;
-            let row = Rung::new(board, seam, *step, plane, other)?.row(far)?;
-            let is_clear = before.is_none_or(|before| (row - before).abs() >= clear);
-            let rows = right.pixels[1];
-            if !is_clear || !(0.02 * rows..=0.98 * rows).contains(&row) {
-                return None;
-            }
-            if *step != 0 {
-                // Across the rung: how far it runs off the line that it would be.
-                let shown = plane.distance_mm(right.point_px(far, row)).abs();
-                least = least.min(shown / f64::from(step.abs()));
-            }
-            if left
-                .py_on(plane, left_end)
-                .is_some_and(|row| (0.0..left.pixels[1]).contains(&row))
-            {
-                seen_on_left += 1.0 / others.len() as f64;
-            }
-            before = Some(row);
-        }
-        // A rung whose left part soon leaves the panel is harder to judge.
-        Some(least * (0.25 + 0.75 * seen_on_left))
-    };
-    let mut best = FoldPlace {
-        near: HALVES[1],
-        far: [0.1, 0.9],
-        order: 1,
-    };
-    let mut most = 0.0;
-    for near in [HALVES[1], HALVES[0]] {
-        for far in FAR_RANGES {
-            for order in [1, -1] {
-                let place = FoldPlace { near, far, order };
-                if let Some(shown) = shows(place).filter(|&shown| shown > most) {
-                    (best, most) = (place, shown);
-                }
-            }
-        }
-    }
-    best
-}
-
-/// How far the fold ladder's rungs run into the left panel, in columns.
-fn left_run_px(left: &Surface) -> f64 {
-    (FOLD_RUN_MM / left.pitch_mm()[0]).min(left.pixels[0] * 0.6)
-}
-
-fn turn_by(turn: &mut Turn, degrees: f64) {
-    match turn {
-        Turn::AngleDeg(value) | Turn::FoldDeg(value) => *value += degrees,
-    }
-}
-
-fn fold_ladder(
-    board: &mut Board,
-    seam: usize,
-    crossing: &Crossing,
-    place: FoldPlace,
-    others: &[(i32, Layout)],
-) {
+fn fold_ladder(board: &mut Board, seam: usize, rungs: &[Rung]) {
     let layout = board.layout;
     let [left, right] = layout.seam(seam);
-    let (own, rest): (Vec<_>, Vec<_>) = others.iter().partition(|(step, _)| *step == 0);
-    for (step, other) in rest.into_iter().chain(own) {
-        let rung = place
-            .plane(crossing, right, *step)
-            .and_then(|plane| Rung::new(board, seam, *step, plane, other));
-        let Some(rung) = rung else {
-            continue;
-        };
+    for rung in rungs {
         let mut turn = board.rig.seams()[seam].turn;
-        turn_by(&mut turn, f64::from(*step) * FOLD_STEP_DEG);
+        turn_by(&mut turn, f64::from(rung.step) * FOLD_STEP_DEG);
         let text = match turn {
             Turn::AngleDeg(value) => format!("angle {value:.1}°"),
             Turn::FoldDeg(value) => format!("fold {value:.1}°"),
         };
         let name = format!("ladder-fold-{}", seam + 1);
-        strokes(
-            board,
-            seam,
-            &rung,
-            [left_run_px(left), right.pixels[0]],
-            palette::FOLD,
-            name,
-        );
+        let runs = [left_run_px(left), right.pixels[0]];
+        strokes(board, seam, rung, runs, palette::FOLD, name);
         // Clear of the far edge's scales.
         let px = (right.pixels[0] - FOLD_LABEL_MM / right.pitch_mm()[0]).max(right.pixels[0] / 2.0);
-        label(board, seam, &rung, px, Anchor::Right, &text, palette::FOLD);
+        label(board, seam, rung, px, Anchor::Right, &text, palette::FOLD);
     }
 }
 
@@ -383,7 +289,7 @@ fn label(
 
 #[cfg(test)]
 mod tests {
-    use super::gap::{px_per_step, wider_gap_mm};
+    use super::gap::{gap_mm_from_dark_mm, px_per_step};
     use super::*;
     use crate::rig::{demos, read};
     use crate::typeset::Typesetter;
@@ -421,7 +327,7 @@ mod tests {
                 let far = right.pixels[0] - 0.5;
                 for (step, other) in &others {
                     let plane = place.plane(&crossing, right, *step).expect("two places");
-                    let rung = Rung::new(&board, seam, *step, plane, other).expect("drawable");
+                    let rung = Rung::new(&layout, seam, *step, plane, other).expect("drawable");
                     for px in [0.0, far / 3.0, far] {
                         let on_true = offset_mm(&layout, other, seam, &rung, px);
                         assert!(
@@ -452,16 +358,18 @@ mod tests {
                 let crossing = Crossing::seam(&layout, seam);
                 let pitch = layout.seam(seam)[1].pitch_mm()[0];
                 let dark = layout.dark_mm(seam);
+                let gap_mm_from_dark_mm =
+                    gap_mm_from_dark_mm(&rig, &layout, seam).expect("can be wider");
                 for step in steps() {
                     let wanted = dark + f64::from(step) * pitch * px_per_step(pitch);
-                    let gap = wider_gap_mm(&rig, &layout, seam, wanted).expect("wide enough");
+                    let gap = gap_mm_from_dark_mm(wanted).expect("wide enough");
                     let other =
                         otherwise(&rig, |parts| parts.seams[seam].gap_mm = gap).expect("a rig");
                     assert!((other.dark_mm(seam) - wanted).abs() < 1e-9);
                     let elevation = crossing.elevation(within(HALVES[0], step));
                     let slope = BEZEL_SLOPE_DEG.to_radians();
                     let plane = EyePlane::at_slope(crossing.azimuth, elevation, slope);
-                    let rung = Rung::new(&board, seam, step, plane, &other).expect("drawable");
+                    let rung = Rung::new(&layout, seam, step, plane, &other).expect("drawable");
                     let on_true = offset_mm(&layout, &other, seam, &rung, 0.0);
                     assert!(on_true.abs() < 1e-6, "{} {step}: {on_true}", rig.name());
                     let as_in_file = offset_mm(&layout, &layout, seam, &rung, 0.0).abs();

@@ -1,13 +1,12 @@
 //! Where two patterns differ.
 
-use super::draw::BAND_ROWS;
-use super::strips::{STRIP_PX, strips};
+use super::strips::{BAND_ROWS, strips};
 use super::tiles::Tiles;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
-/// Columns and rows in which changes are found: those in which strokes are.
-const TILE_PX: [u32; 2] = [STRIP_PX, BAND_ROWS];
+/// Columns and rows in which changes are found.
+const TILE_PX: [u32; 2] = [16, BAND_ROWS];
 
 /// The parts of the picture where two lists of marks differ: rectangles that
 /// don't overlap, none where the lists are equal. Redrawing them with `after`

@@ -46,6 +46,13 @@ impl Crossing {
         self.half + self.outer
     }
 
+    /// Whether the line runs more along the rows than along the columns.
+    #[inline]
+    pub fn is_level(&self) -> bool {
+        // The larger of 1 and the slope is 1.
+        self.per_inner >= 1.0
+    }
+
     /// Shares of four pixels, 0 to 1, whose centres lie `v` rows below the
     /// line's middle.
     #[inline]

@@ -9,13 +9,10 @@ use super::band::{Band, same_crossing};
 use super::coverage::Crossing;
 use super::ink::Ink;
 use super::picture::Picture;
-use super::strips::strips;
+use super::strips::{BAND_ROWS, strips};
 use crate::light::Colour;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
-
-/// Rows drawn by one thread at a time: few enough to stay in a core's cache.
-pub const BAND_ROWS: u32 = 16;
 
 /// Draws `marks`, in order, on black inside `area`, and leaves the rest of the
 /// picture as it is. The area lies inside the picture.
@@ -41,6 +38,9 @@ pub fn redraw(marks: &[Mark], picture: &mut Picture, areas: &[PxRect]) {
         });
 }
 
+/// Marks that are looked through by one thread at a time.
+const MARKS: usize = 64;
+
 /// What there is to draw in some areas, band by band.
 pub(super) struct Work<'a> {
     /// The bands that the areas lie in.
@@ -49,8 +49,9 @@ pub(super) struct Work<'a> {
     parts: Vec<Vec<PxRect>>,
     /// and what is laid on them, in order.
     stretches: Vec<Vec<Stretch>>,
-    jobs: Vec<Job<'a>>,
-    inks: Inks,
+    marks: &'a [Mark],
+    /// What is known about each of the marks; `None` where none of it is drawn.
+    jobs: Vec<Option<Job>>,
 }
 
 impl<'a> Work<'a> {
@@ -65,43 +66,32 @@ impl<'a> Work<'a> {
                 parts[band - bands.start].extend(in_band(*area, band));
             }
         }
+        let found: Vec<(Vec<Option<Job>>, Vec<(usize, Stretch)>)> = marks
+            .par_chunks(MARKS)
+            .enumerate()
+            .map(|(chunk, marks)| {
+                let mut found = Found::in_parts(&parts, bands.start);
+                let jobs = (chunk * MARKS..)
+                    .zip(marks)
+                    .map(|(index, mark)| found.look_at(index as u32, mark, all))
+                    .collect();
+                (jobs, found.stretches)
+            })
+            .collect();
         let mut work = Work {
             stretches: vec![Vec::new(); bands.len()],
             bands,
             parts,
+            marks,
             jobs: Vec::with_capacity(marks.len()),
-            inks: Inks::default(),
         };
-        let mut columns = vec![NO_COLUMNS; work.bands.len()];
-        for mark in marks {
-            if let Some(bounds) = mark.bounds().and_then(|bounds| bounds.intersection(all)) {
-                work.add(mark, bounds, &mut columns);
+        for (jobs, stretches) in found {
+            work.jobs.extend(jobs);
+            for (index, stretch) in stretches {
+                work.stretches[index].push(stretch);
             }
         }
         Some(work)
-    }
-
-    /// Adds a mark that may touch pixels of `bounds`. `columns` is room for the
-    /// columns of every band, and left as it was.
-    fn add(&mut self, mark: &'a Mark, bounds: PxRect, columns: &mut [[u32; 2]]) {
-        let job = self.jobs.len() as u32;
-        for index in columns_in_bands(mark, bounds, self.bands.start, columns) {
-            let [from, to] = std::mem::replace(&mut columns[index], NO_COLUMNS);
-            if from < to && !self.parts[index].is_empty() {
-                self.stretches[index].push(Stretch { job, from, to });
-            }
-        }
-        let crossing = match mark {
-            Mark::Stroke(stroke) => same_crossing(stroke),
-            Mark::Bar(_) | Mark::Letter(_) => None,
-        };
-        let ink = self.inks.index_of(mark.colour());
-        self.jobs.push(Job {
-            mark,
-            crossing,
-            bounds,
-            ink,
-        });
     }
 
     /// Draws one of the bands.
@@ -110,12 +100,69 @@ impl<'a> Work<'a> {
         for part in &self.parts[index] {
             pixels.blacken(*part);
             for stretch in &self.stretches[index] {
-                let job = &self.jobs[stretch.job as usize];
-                if let Some(clip) = stretch.in_part(*part) {
-                    job.lay(&self.inks.0[job.ink], clip, &mut pixels);
+                let mark = stretch.mark as usize;
+                if let (Some(clip), Some(job)) = (stretch.in_part(*part), &self.jobs[mark]) {
+                    job.lay(&self.marks[mark], clip, &mut pixels);
                 }
             }
         }
+    }
+}
+
+/// The stretches found so far, each with the index of its band.
+struct Found<'a> {
+    parts: &'a [Vec<PxRect>],
+    first_band: usize,
+    inks: Vec<Arc<Ink>>,
+    /// Room for the columns that a mark touches in each band.
+    columns: Vec<[u32; 2]>,
+    stretches: Vec<(usize, Stretch)>,
+}
+
+impl Found<'_> {
+    fn in_parts(parts: &[Vec<PxRect>], first_band: usize) -> Found<'_> {
+        Found {
+            parts,
+            first_band,
+            inks: Vec::new(),
+            columns: vec![NO_COLUMNS; parts.len()],
+            stretches: Vec::new(),
+        }
+    }
+
+    /// Finds a mark's stretches inside `all`.
+    fn look_at(&mut self, index: u32, mark: &Mark, all: PxRect) -> Option<Job> {
+        let bounds = mark.bounds()?.intersection(all)?;
+        let before = self.stretches.len();
+        for band in columns_in_bands(mark, bounds, self.first_band, &mut self.columns) {
+            let [from, to] = std::mem::replace(&mut self.columns[band], NO_COLUMNS);
+            if from < to && !self.parts[band].is_empty() {
+                let mark = index;
+                self.stretches.push((band, Stretch { mark, from, to }));
+            }
+        }
+        if self.stretches.len() == before {
+            return None;
+        }
+        let crossing = match mark {
+            Mark::Stroke(stroke) => same_crossing(stroke),
+            Mark::Bar(_) | Mark::Letter(_) => None,
+        };
+        Some(Job {
+            crossing,
+            bounds,
+            ink: self.ink(mark.colour()),
+        })
+    }
+
+    fn ink(&mut self, colour: Colour) -> Arc<Ink> {
+        let known = self.inks.iter().find(|ink| ink.colour() == colour);
+        if let Some(ink) = known {
+            return Arc::clone(ink);
+        }
+        let ink = Ink::of(colour);
+        self.inks.push(Arc::clone(&ink));
+        ink
     }
 }
 
@@ -163,46 +210,31 @@ fn columns_in_bands(
     all
 }
 
-/// The inks of a drawing.
-#[derive(Default)]
-struct Inks(Vec<Arc<Ink>>);
-
-impl Inks {
-    fn index_of(&mut self, colour: Colour) -> usize {
-        let known = self.0.iter().position(|ink| ink.colour() == colour);
-        known.unwrap_or_else(|| {
-            self.0.push(Ink::of(colour));
-            self.0.len() - 1
-        })
-    }
-}
-
-/// A mark to be drawn.
-struct Job<'a> {
-    mark: &'a Mark,
+/// How a mark is drawn.
+struct Job {
     /// How a stroke crosses every column, where it does so in the same way.
     crossing: Option<Crossing>,
     bounds: PxRect,
-    ink: usize,
+    ink: Arc<Ink>,
 }
 
-impl Job<'_> {
-    fn lay(&self, ink: &Ink, part: PxRect, band: &mut Band) {
+impl Job {
+    fn lay(&self, mark: &Mark, part: PxRect, band: &mut Band) {
         let Some(clip) = self.bounds.intersection(part) else {
             return;
         };
-        match self.mark {
-            Mark::Stroke(stroke) => band.stroke(stroke, self.crossing.as_ref(), ink, clip),
-            Mark::Bar(bar) => band.bar(bar, ink, clip),
-            Mark::Letter(letter) => band.letter(letter, ink, clip),
+        match mark {
+            Mark::Stroke(stroke) => band.stroke(stroke, self.crossing.as_ref(), &self.ink, clip),
+            Mark::Bar(bar) => band.bar(bar, &self.ink, clip),
+            Mark::Letter(letter) => band.letter(letter, &self.ink, clip),
         }
     }
 }
 
-/// A band's stretch of a job: the columns that the mark may touch there.
+/// A band's stretch of a mark: the columns that it may touch there.
 #[derive(Clone)]
 struct Stretch {
-    job: u32,
+    mark: u32,
     from: u32,
     to: u32,
 }

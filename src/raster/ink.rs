@@ -106,9 +106,7 @@ impl Ink {
     /// Four pixels, a share of each covered.
     #[inline]
     pub fn over_four(&self, under: [[u8; 4]; 4], shares: [Share; 4]) -> [[u8; 4]; 4] {
-        let bits = under.map(u32::from_ne_bytes);
-        // They are opaque, so that this is black only where each of them is.
-        if bits[0] | bits[1] | bits[2] | bits[3] == u32::from_ne_bytes(BLACK) {
+        if under == [BLACK; 4] {
             shares.map(|share| self.on_black(share))
         } else {
             let mut over = under;

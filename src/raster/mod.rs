@@ -7,6 +7,7 @@ mod draw;
 mod filter;
 mod ink;
 mod picture;
+mod rows;
 mod stripes;
 mod strips;
 mod tiles;

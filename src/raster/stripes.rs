@@ -6,8 +6,9 @@ use std::thread;
 use rayon::prelude::*;
 
 use super::band::Band;
-use super::draw::{BAND_ROWS, Work};
+use super::draw::Work;
 use super::ink::BLACK;
+use super::strips::BAND_ROWS;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 

@@ -8,6 +8,10 @@ use crate::rig::PxRect;
 /// Columns of a strip; strips begin at multiples of it.
 pub const STRIP_PX: u32 = 32;
 
+/// Rows of a band, which one thread draws at a time: few enough to stay in a
+/// core's cache. Bands begin at multiples of it.
+pub const BAND_ROWS: u32 = 16;
+
 /// Calls `visit` with the pixels of a part of a stroke's rectangle that the stroke
 /// may touch, strip by strip from the left: left column, top row, and the first
 /// column and row past them. Strips that it doesn't touch are left out.
@@ -25,6 +29,9 @@ pub fn strips(stroke: &Stroke, bounds: PxRect, mut visit: impl FnMut([u32; 4])) 
                     emit(columns, rows);
                 }
             }
+        }
+        Curve::Panel(curve) if curve.is_straight() => {
+            bands_of_straight(stroke, curve, bounds, &mut visit);
         }
         Curve::Panel(curve) => {
             let reach = Reach::new(stroke, curve);
@@ -51,6 +58,44 @@ fn columns_of_strips(bounds: PxRect) -> impl Iterator<Item = Range<u32>> {
     })
 }
 
+/// As [`strips`], for a line that is straight on the canvas: band by band of some
+/// rows, since most lines cross fewer bands than strips.
+fn bands_of_straight(
+    stroke: &Stroke,
+    curve: &PanelCurve,
+    bounds: PxRect,
+    visit: &mut impl FnMut([u32; 4]),
+) {
+    let reach = Reach::new(stroke, curve);
+    let [left, slope] = curve.rows_and_slopes()(bounds.x);
+    let right = left + slope * f64::from(bounds.w - 1);
+    let [top, bottom] = reach.rows([[left, slope], [right, slope]], [bounds.y, bounds.bottom()]);
+    let (bands, last) = (top / BAND_ROWS..bottom.div_ceil(BAND_ROWS), bounds.w - 1);
+    // Where it is about level it touches all columns in each band.
+    let columns_per_row = 1.0 / slope;
+    let is_level = !(slope.abs() * f64::from(bounds.w) > 1.0);
+    for band in bands {
+        let first_row = band * BAND_ROWS;
+        let rows = [first_row.max(top), (first_row + BAND_ROWS).min(bottom)];
+        let columns = if is_level {
+            0..bounds.w
+        } else {
+            let reach = reach.at(slope);
+            let high = (f64::from(rows[0]) - 1.0 - reach - left) * columns_per_row;
+            let low = (f64::from(rows[1]) + reach - left) * columns_per_row;
+            let [from, to] = in_order(high, low);
+            let within = |column: f64| column.clamp(0.0, last.into()) as u32;
+            within(from)..within(to) + 1
+        };
+        visit([
+            bounds.x + columns.start,
+            rows[0],
+            bounds.x + columns.end,
+            rows[1],
+        ]);
+    }
+}
+
 /// How far from its middle a line touches rows: in any case, and per slope.
 struct Reach {
     least: f64,
@@ -70,13 +115,19 @@ impl Reach {
         }
     }
 
+    /// Farthest that a line which is nowhere steeper touches rows.
+    #[inline]
+    fn at(&self, slope: f64) -> f64 {
+        self.least + self.per_slope * slope.abs()
+    }
+
     /// The touched rows, within limits, of a strip with these rows and slopes at
     /// its ends.
     #[inline]
     fn rows(&self, [left, right]: [[f64; 2]; 2], [first, last]: [u32; 2]) -> [u32; 2] {
         let [low, high] = in_order(left[0], right[0]);
         let [_, steepest] = in_order(left[1].abs(), right[1].abs());
-        let reach = self.least + self.per_slope * steepest;
+        let reach = self.at(steepest);
         let (top, bottom) = (low - reach, high + reach + 1.0);
         if top.is_nan() || bottom.is_nan() {
             return [first, last];

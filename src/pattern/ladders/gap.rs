@@ -28,13 +28,16 @@ pub struct GapRung {
 pub fn gap_rungs(rig: &Rig, layout: &Layout, seam: usize) -> Vec<GapRung> {
     let pitch = layout.seam(seam)[1].pitch_mm()[0];
     let dark = layout.dark_mm(seam);
+    let Some(gap_mm_from_dark_mm) = gap_mm_from_dark_mm(rig, layout, seam) else {
+        return Vec::new();
+    };
     let rung = |step: i32| {
         let dark_mm = dark + f64::from(step) * px_per_step(pitch) * pitch;
         Some(GapRung {
             step,
             dark_px: dark_mm / pitch,
             dark_mm,
-            gap_mm: wider_gap_mm(rig, layout, seam, dark_mm)?,
+            gap_mm: gap_mm_from_dark_mm(dark_mm)?,
         })
     };
     steps().filter_map(rung).collect()
@@ -48,9 +51,14 @@ pub(super) fn px_per_step(pitch_mm: f64) -> f64 {
     (LEAST_STEP_MM / across - 0.1).ceil().max(1.0)
 }
 
-/// The gap at which the two lit edges of a seam are `dark_mm` apart; `None`
-/// where no gap makes them so.
-pub(super) fn wider_gap_mm(rig: &Rig, layout: &Layout, seam: usize, dark_mm: f64) -> Option<f64> {
+/// A function that gives the gap at which the two lit edges of a seam are some
+/// millimetres apart, where there is such a gap; `None` where the gap can't be
+/// changed at all.
+pub(super) fn gap_mm_from_dark_mm(
+    rig: &Rig,
+    layout: &Layout,
+    seam: usize,
+) -> Option<impl Fn(f64) -> Option<f64> + use<>> {
     let gap = rig.seams()[seam].gap_mm;
     let [left, right] = layout.seam(seam);
     let (left_s, right_s) = (left.edge_s_mm(true), right.edge_s_mm(false));
@@ -59,9 +67,11 @@ pub(super) fn wider_gap_mm(rig: &Rig, layout: &Layout, seam: usize, dark_mm: f64
     let other = otherwise(rig, |parts| parts.seams[seam].gap_mm = gap + 1.0)?;
     let [other_left, other_right] = other.seam(seam);
     let per_mm = other_right.point_mm(right_s, 0.0) - other_left.point_mm(left_s, 0.0) - between;
-    // |between + g·per_mm| = dark_mm, the root that grows with g.
-    let (a, b) = (per_mm.length_squared(), between.dot(per_mm));
-    let c = between.length_squared() - dark_mm * dark_mm;
-    let root = (b * b - a * c).sqrt();
-    (dark_mm >= 0.0 && root.is_finite() && a > 0.0).then(|| gap + (root - b) / a)
+    Some(move |dark_mm: f64| {
+        // |between + g·per_mm| = dark_mm, the root that grows with g.
+        let (a, b) = (per_mm.length_squared(), between.dot(per_mm));
+        let c = between.length_squared() - dark_mm * dark_mm;
+        let root = (b * b - a * c).sqrt();
+        (dark_mm >= 0.0 && root.is_finite() && a > 0.0).then(|| gap + (root - b) / a)
+    })
 }
