@@ -1,54 +1,70 @@
 //! Each panel's name and numbers, its seams' values, and the key to the marks.
 
+use rayon::prelude::*;
+
 use super::board::{Anchor, Board, Style};
 use super::{Layer, Layers, palette};
 use crate::light::Colour;
-use crate::rig::{Panel, Seam, Turn};
+use crate::rig::{Panel, Rig, Seam, Turn};
 use crate::typeset::Cut;
 
 /// Labels every panel.
 pub fn draw(board: &mut Board, layers: Layers) {
-    let rig = board.rig;
-    for (index, panel) in rig.panels().iter().enumerate() {
-        let mut lines: Vec<(String, Style)> = Vec::new();
-        let mut say = |text: String, cut: Cut, scale: f64, colour: Colour| {
-            lines.push((
-                text,
-                Style {
-                    cut,
-                    scale,
-                    colour,
-                    anchor: Anchor::Left,
-                },
-            ));
-        };
-        say(panel.name.clone(), Cut::Bold, 1.6, palette::TEXT);
-        for text in numbers(panel) {
-            say(text, Cut::Regular, 1.0, palette::TEXT);
-        }
-        for (seam, side) in [(index.checked_sub(1), "left"), (Some(index), "right")] {
-            if let Some(seam) = seam.and_then(|seam| rig.seams().get(seam)) {
-                say(seam_numbers(seam, side), Cut::Regular, 1.0, palette::TEXT);
-            }
-        }
-        if index == rig.seat().view.panel {
-            let seat = rig.seat();
-            let text = format!(
-                "eye {:.0} mm away, {:.0} mm above and {:.0} mm right of this view's middle",
-                seat.distance_mm, seat.height_mm, seat.offset_mm
-            );
-            say(text, Cut::Regular, 1.0, palette::TEXT);
-            for (layer, text) in KEY.iter().filter(|(layer, _)| layers.has(*layer)) {
-                let colour = match layer {
-                    // The grid's own grey is too dim to read.
-                    Layer::Grid => palette::NOTE,
-                    layer => palette::line(*layer).0,
-                };
-                say((*text).to_owned(), Cut::Regular, 1.0, colour);
-            }
-        }
-        block(board, index, &lines);
+    let panels = 0..board.rig.panels().len();
+    let blocks: Vec<Block> = panels
+        .map(|panel| Block::of(board, panel, lines(board.rig, panel, layers)))
+        .collect();
+    let looked_at: &Board = board;
+    let corners: Vec<[f64; 2]> = blocks
+        .par_iter()
+        .map(|block| block.corner(looked_at))
+        .collect();
+    for (block, corner) in blocks.iter().zip(corners) {
+        block.set(board, corner);
     }
+}
+
+/// What a panel is labelled with.
+fn lines(rig: &Rig, index: usize, layers: Layers) -> Vec<(String, Style)> {
+    let panel = &rig.panels()[index];
+    let mut lines: Vec<(String, Style)> = Vec::new();
+    let mut say = |text: String, cut: Cut, scale: f64, colour: Colour| {
+        lines.push((
+            text,
+            Style {
+                cut,
+                scale,
+                colour,
+                anchor: Anchor::Left,
+            },
+        ));
+    };
+    say(panel.name.clone(), Cut::Bold, 1.6, palette::TEXT);
+    for text in numbers(panel) {
+        say(text, Cut::Regular, 1.0, palette::TEXT);
+    }
+    for (seam, side) in [(index.checked_sub(1), "left"), (Some(index), "right")] {
+        if let Some(seam) = seam.and_then(|seam| rig.seams().get(seam)) {
+            say(seam_numbers(seam, side), Cut::Regular, 1.0, palette::TEXT);
+        }
+    }
+    if index == rig.seat().view.panel {
+        let seat = rig.seat();
+        let text = format!(
+            "eye {:.0} mm away, {:.0} mm above and {:.0} mm right of this view's middle",
+            seat.distance_mm, seat.height_mm, seat.offset_mm
+        );
+        say(text, Cut::Regular, 1.0, palette::TEXT);
+        for (layer, text) in KEY.iter().filter(|(layer, _)| layers.has(*layer)) {
+            let colour = match layer {
+                // The grid's own grey is too dim to read.
+                Layer::Grid => palette::NOTE,
+                layer => palette::line(*layer).0,
+            };
+            say((*text).to_owned(), Cut::Regular, 1.0, colour);
+        }
+    }
+    lines
 }
 
 /// What the layers are for. Each entry wears its layer's colour and names its
@@ -114,37 +130,67 @@ fn seam_numbers(seam: &Seam, side: &str) -> String {
     text
 }
 
-/// Sets lines of text where they hide least of the rest.
-fn block(board: &mut Board, panel: usize, lines: &[(String, Style)]) {
-    let [width, height] = board.layout.surfaces()[panel].pixels;
-    let cap = board.cap_px(panel);
-    let widths = lines
-        .iter()
-        .map(|(text, style)| board.text_width(panel, text, *style));
-    let widest = widths.fold(1.0, f64::max);
-    // A narrow panel gets smaller type rather than cut-off lines.
-    let shrink = ((width - 4.0 * cap).max(1.0) / widest).min(1.0);
-    let leading = |style: &Style| cap * 1.9 * (style.scale * shrink).max(0.6);
-    let tall: f64 = lines.iter().map(|(_, style)| leading(style)).sum();
-    let wide = widest * shrink;
+/// Lines of text below each other on a panel.
+struct Block {
+    panel: usize,
+    lines: Vec<(String, Style)>,
+    /// Width and height, in the panel's pixels.
+    size: [f64; 2],
+    /// From one line's middle to the next, for letters of the reading size.
+    leading: f64,
+}
 
-    let places = PLACES.map(|[x, y]| [(width - wide) * x, (height - tall) * y]);
-    let occupied = board.occupied(panel);
-    let hides =
-        |[x, y]: [f64; 2]| occupied.hidden_by([x - cap, y - cap, x + wide + cap, y + tall + cap]);
-    let [left, mut y] = places
-        .into_iter()
-        .min_by_key(|&place| hides(place))
-        .unwrap_or([cap, cap]);
-    for (text, style) in lines {
-        let style = Style {
-            scale: style.scale * shrink,
-            ..*style
-        };
-        y += leading(&style) / 2.0;
-        board.text(panel, text, style, left.round(), y.round());
-        y += leading(&style) / 2.0;
+impl Block {
+    fn of(board: &mut Board, panel: usize, mut lines: Vec<(String, Style)>) -> Block {
+        let [width, _] = board.layout.surfaces()[panel].pixels;
+        let cap = board.cap_px(panel);
+        let widths = lines
+            .iter()
+            .map(|(text, style)| board.text_width(panel, text, *style));
+        let widest = widths.fold(1.0, f64::max);
+        // A narrow panel gets smaller type rather than cut-off lines.
+        let shrink = ((width - 4.0 * cap).max(1.0) / widest).min(1.0);
+        for (_, style) in &mut lines {
+            style.scale *= shrink;
+        }
+        let leading = cap * 1.9;
+        let tall = lines.iter().map(|(_, style)| advance(leading, style)).sum();
+        Block {
+            panel,
+            lines,
+            size: [widest * shrink, tall],
+            leading,
+        }
     }
+
+    /// The top left corner at which it hides least of the rest.
+    fn corner(&self, board: &Board) -> [f64; 2] {
+        let [width, height] = board.layout.surfaces()[self.panel].pixels;
+        let [wide, tall] = self.size;
+        let cap = board.cap_px(self.panel);
+        let occupied = board.occupied(self.panel);
+        PLACES
+            .map(|[x, y]| [(width - wide) * x, (height - tall) * y])
+            .into_iter()
+            .min_by_key(|[x, y]| {
+                occupied.hidden_by([x - cap, y - cap, x + wide + cap, y + tall + cap])
+            })
+            .unwrap_or([cap, cap])
+    }
+
+    fn set(&self, board: &mut Board, [left, mut y]: [f64; 2]) {
+        for (text, style) in &self.lines {
+            let advance = advance(self.leading, style);
+            y += advance / 2.0;
+            board.text(self.panel, text, *style, left.round(), y.round());
+            y += advance / 2.0;
+        }
+    }
+}
+
+/// How much height a line of text takes.
+fn advance(leading: f64, style: &Style) -> f64 {
+    leading * style.scale.max(0.6)
 }
 
 /// Where a block may stand, as shares of the room that it leaves; the first of

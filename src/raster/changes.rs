@@ -8,13 +8,13 @@ use crate::rig::PxRect;
 /// Columns and rows in which changes are found.
 const TILE_PX: [u32; 2] = [16, BAND_ROWS];
 
-/// The parts of the picture where two lists of marks differ: rectangles that
-/// don't overlap, none where the lists are equal. Redrawing them with `after`
-/// turns a picture of `before` into one of `after`.
-pub fn changed(before: &[Mark], after: &[Mark]) -> Vec<PxRect> {
+/// The parts of the picture where two lists of marks differ: rectangles inside the
+/// whole of it that don't overlap, none where the lists are equal.
+pub fn changed(before: &[Mark], after: &[Mark], whole: PxRect) -> Vec<PxRect> {
     let marks = differing(before, after);
     let bounds = marks.iter().filter_map(|mark| mark.bounds());
-    let Some(within) = bounds.reduce(|a, b| a.union(b)) else {
+    let all = bounds.reduce(|a, b| a.union(b));
+    let Some(within) = all.and_then(|all| all.intersection(whole)) else {
         return Vec::new();
     };
     let mut tiles = Tiles::none(within, TILE_PX);

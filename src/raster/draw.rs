@@ -6,6 +6,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use super::band::{Band, same_crossing};
+use super::changes::changed;
 use super::coverage::Crossing;
 use super::ink::Ink;
 use super::picture::Picture;
@@ -17,25 +18,21 @@ use crate::rig::PxRect;
 /// Draws `marks`, in order, on black inside `area`, and leaves the rest of the
 /// picture as it is. The area lies inside the picture.
 pub fn draw(marks: &[Mark], picture: &mut Picture, area: PxRect) {
-    redraw(marks, picture, &[area]);
+    if let Some(work) = Work::new(marks, area) {
+        work.draw_all(picture);
+    }
 }
 
-/// As [`draw`], inside several areas, which may overlap.
-pub fn redraw(marks: &[Mark], picture: &mut Picture, areas: &[PxRect]) {
-    let Some(work) = Work::new(marks, areas) else {
-        return;
-    };
-    let stride = picture.size_px()[0] as usize;
-    picture
-        .pixels_mut()
-        .par_chunks_mut(stride * BAND_ROWS as usize)
-        .enumerate()
-        .skip(work.bands.start)
-        .take(work.bands.len())
-        .for_each(|(band, pixels)| {
-            let corner = [0, band as u32 * BAND_ROWS];
-            work.draw(band, Band::new(pixels, stride, corner));
-        });
+/// Turns a picture of `before` into one of `after`, and gives the parts that were
+/// drawn anew: rectangles inside it that don't overlap, none where nothing differs.
+pub fn update(before: &[Mark], after: &[Mark], picture: &mut Picture) -> Vec<PxRect> {
+    let [w, h] = picture.size_px();
+    let whole = PxRect { x: 0, y: 0, w, h };
+    let (areas, found) = rayon::join(|| changed(before, after, whole), || Found::of(after, whole));
+    if let Some(work) = Work::in_areas(after, found, &areas) {
+        work.draw_all(picture);
+    }
+    areas
 }
 
 /// Marks that are looked through by one thread at a time.
@@ -55,43 +52,53 @@ pub(super) struct Work<'a> {
 }
 
 impl<'a> Work<'a> {
-    /// The work in some areas; `None` where they are empty.
-    pub fn new(marks: &'a [Mark], areas: &[PxRect]) -> Option<Work<'a>> {
+    /// The work in an area; `None` where it is empty.
+    pub fn new(marks: &'a [Mark], area: PxRect) -> Option<Work<'a>> {
+        Work::in_areas(marks, Found::of(marks, area), &[area])
+    }
+
+    /// The work in some areas, given what was found in all of them and perhaps
+    /// beside them; `None` where they are empty.
+    fn in_areas(marks: &'a [Mark], found: Vec<Found>, areas: &[PxRect]) -> Option<Work<'a>> {
         let areas = areas.iter().filter(|area| area.w > 0 && area.h > 0);
         let all = areas.clone().copied().reduce(|a, b| a.union(b))?;
         let bands = bands(all.y, all.bottom());
-        let mut parts: Vec<Vec<PxRect>> = vec![Vec::new(); bands.len()];
-        for area in areas {
-            for band in self::bands(area.y, area.bottom()) {
-                parts[band - bands.start].extend(in_band(*area, band));
-            }
-        }
-        let found: Vec<(Vec<Option<Job>>, Vec<(usize, Stretch)>)> = marks
-            .par_chunks(MARKS)
-            .enumerate()
-            .map(|(chunk, marks)| {
-                let mut found = Found::in_parts(&parts, bands.start);
-                let jobs = (chunk * MARKS..)
-                    .zip(marks)
-                    .map(|(index, mark)| found.look_at(index as u32, mark, all))
-                    .collect();
-                (jobs, found.stretches)
-            })
-            .collect();
         let mut work = Work {
+            parts: vec![Vec::new(); bands.len()],
             stretches: vec![Vec::new(); bands.len()],
             bands,
-            parts,
             marks,
             jobs: Vec::with_capacity(marks.len()),
         };
-        for (jobs, stretches) in found {
+        for area in areas {
+            for band in self::bands(area.y, area.bottom()) {
+                work.parts[band - work.bands.start].extend(in_band(*area, band));
+            }
+        }
+        for Found { jobs, stretches } in found {
             work.jobs.extend(jobs);
-            for (index, stretch) in stretches {
-                work.stretches[index].push(stretch);
+            for (band, stretch) in stretches {
+                let index = band.checked_sub(work.bands.start);
+                if let Some(index) = index.filter(|&index| index < work.bands.len()) {
+                    work.stretches[index].push(stretch);
+                }
             }
         }
         Some(work)
+    }
+
+    fn draw_all(&self, picture: &mut Picture) {
+        let stride = picture.size_px()[0] as usize;
+        picture
+            .pixels_mut()
+            .par_chunks_mut(stride * BAND_ROWS as usize)
+            .enumerate()
+            .skip(self.bands.start)
+            .take(self.bands.len())
+            .for_each(|(band, pixels)| {
+                let corner = [0, band as u32 * BAND_ROWS];
+                self.draw(band, Band::new(pixels, stride, corner));
+            });
     }
 
     /// Draws one of the bands.
@@ -109,39 +116,71 @@ impl<'a> Work<'a> {
     }
 }
 
-/// The stretches found so far, each with the index of its band.
-struct Found<'a> {
-    parts: &'a [Vec<PxRect>],
+/// What was found about some marks.
+#[derive(Default)]
+struct Found {
+    /// How each of them is drawn; `None` where none of it is.
+    jobs: Vec<Option<Job>>,
+    /// Their stretches, each with its band.
+    stretches: Vec<(usize, Stretch)>,
+}
+
+impl Found {
+    /// Looks for marks inside an area: some of them at a time, in order.
+    fn of(marks: &[Mark], area: PxRect) -> Vec<Found> {
+        marks
+            .par_chunks(MARKS)
+            .enumerate()
+            .map(|(chunk, marks)| {
+                let mut found = Found::default();
+                let mut search = Search::inside(area);
+                for (index, mark) in (chunk * MARKS..).zip(marks) {
+                    let job = search.look_at(index as u32, mark, &mut found.stretches);
+                    found.jobs.push(job);
+                }
+                found
+            })
+            .collect()
+    }
+}
+
+/// A search for the stretches of marks inside an area.
+struct Search {
+    area: PxRect,
     first_band: usize,
     inks: Vec<Arc<Ink>>,
     /// Room for the columns that a mark touches in each band.
     columns: Vec<[u32; 2]>,
-    stretches: Vec<(usize, Stretch)>,
 }
 
-impl Found<'_> {
-    fn in_parts(parts: &[Vec<PxRect>], first_band: usize) -> Found<'_> {
-        Found {
-            parts,
-            first_band,
+impl Search {
+    fn inside(area: PxRect) -> Search {
+        let bands = bands(area.y, area.bottom());
+        Search {
+            area,
+            first_band: bands.start,
             inks: Vec::new(),
-            columns: vec![NO_COLUMNS; parts.len()],
-            stretches: Vec::new(),
+            columns: vec![NO_COLUMNS; bands.len()],
         }
     }
 
-    /// Finds a mark's stretches inside `all`.
-    fn look_at(&mut self, index: u32, mark: &Mark, all: PxRect) -> Option<Job> {
-        let bounds = mark.bounds()?.intersection(all)?;
-        let before = self.stretches.len();
+    /// Adds a mark's stretches.
+    fn look_at(
+        &mut self,
+        index: u32,
+        mark: &Mark,
+        stretches: &mut Vec<(usize, Stretch)>,
+    ) -> Option<Job> {
+        let bounds = mark.bounds()?.intersection(self.area)?;
+        let before = stretches.len();
         for band in columns_in_bands(mark, bounds, self.first_band, &mut self.columns) {
             let [from, to] = std::mem::replace(&mut self.columns[band], NO_COLUMNS);
-            if from < to && !self.parts[band].is_empty() {
+            if from < to {
                 let mark = index;
-                self.stretches.push((band, Stretch { mark, from, to }));
+                stretches.push((self.first_band + band, Stretch { mark, from, to }));
             }
         }
-        if self.stretches.len() == before {
+        if stretches.len() == before {
             return None;
         }
         let crossing = match mark {

@@ -12,8 +12,7 @@ mod stripes;
 mod strips;
 mod tiles;
 
-pub use changes::changed;
-pub use draw::{draw, redraw};
+pub use draw::{draw, update};
 pub use filter::Footprint;
 pub use picture::Picture;
 pub use stripes::draw_rows;

@@ -27,7 +27,7 @@ pub fn draw_rows<E>(
     area: PxRect,
     mut take: impl FnMut(&[[u8; 4]]) -> Result<(), E>,
 ) -> Result<(), E> {
-    let Some(work) = Work::new(marks, &[area]) else {
+    let Some(work) = Work::new(marks, area) else {
         return Ok(());
     };
     let width = area.w as usize;
