@@ -195,7 +195,52 @@ fn mistakes_end_with_code_2_and_leave_nothing() {
     );
 }
 
-/// A file that stood there before survives a write that fails half-way.
+#[test]
+fn what_a_command_reads_is_not_written_over() {
+    let folder = folder("not_written_over");
+    let place = |name: &str| folder.join(name).to_string_lossy().into_owned();
+    let (rig, picture, other) = (place("rig.toml"), place("a.png"), place("./a.png"));
+    fs::copy("rigs/tram-cab.toml", &rig).expect("a rig file");
+    let output = run(&["screenshot", &rig, "--out", &picture]);
+    assert!(output.status.success(), "{}", stderr(&output));
+    let before = [&rig, &picture].map(|path| fs::read(path).expect("readable"));
+    for arguments in [
+        vec!["screenshot", &rig, "--out", &rig],
+        vec![
+            "screenshot",
+            &rig,
+            "--out",
+            &place("b.png"),
+            "--lines",
+            &rig,
+        ],
+        vec![
+            "screenshot",
+            &rig,
+            "--out",
+            &place("b.png"),
+            "--lines",
+            &place("b.png"),
+        ],
+        vec!["compare", &picture, &picture, "--out", &other],
+        vec!["seat", &rig, "--picture", &picture, "--out", &other],
+        vec!["seat", "tram-cab", "--built", &rig, "--out", &rig],
+    ] {
+        let output = run(&arguments);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        let text = stderr(&output);
+        assert!(
+            text.contains("would be written over"),
+            "{arguments:?}: {text}"
+        );
+    }
+    assert_eq!(
+        before,
+        [&rig, &picture].map(|path| fs::read(path).expect("readable"))
+    );
+    assert!(!folder.join("b.png").exists());
+}
+
 #[cfg(target_os = "linux")]
 #[test]
 fn a_full_disk_is_said_in_one_sentence() {

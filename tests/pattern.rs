@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use throughline::geometry::{EyePlane, Layout, elevation};
 use throughline::light::Colour;
 use throughline::pattern::{Guides, Layer, Layers, Line, Mark, Pattern};
-use throughline::raster::{Picture, changed, draw, redraw};
+use throughline::raster::{Picture, draw, update};
 use throughline::rig::{PxRect, Rig, demos, read};
 use throughline::typeset::Typesetter;
 
@@ -172,7 +172,7 @@ fn a_partial_redraw_equals_a_full_one() {
 
     let mut picture = Picture::new([w, h]);
     draw(old.marks(), &mut picture, whole);
-    let areas = changed(old.marks(), new.marks());
+    let areas = update(old.marks(), new.marks(), &mut picture);
     assert!(!areas.is_empty());
     let facing = before.canvas().panels[1];
     let far_right = before.canvas().panels[2];
@@ -180,7 +180,6 @@ fn a_partial_redraw_equals_a_full_one() {
         areas.iter().all(|area| area.x < facing.right()),
         "{areas:?} reach {far_right:?}"
     );
-    redraw(new.marks(), &mut picture, &areas);
     let mut full = Picture::new([w, h]);
     draw(new.marks(), &mut full, whole);
     assert!(picture == full, "the partly redrawn picture differs");

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use throughline::pattern::{Guides, Layers, Pattern};
-use throughline::raster::{Picture, changed, draw, redraw};
+use throughline::raster::{Picture, draw, update};
 use throughline::rig::{Bezel, Panel, Parts, PxRect, Rig, Seam, Seat, Size, Turn, ViewId};
 use throughline::typeset::Typesetter;
 
@@ -135,7 +135,7 @@ proptest! {
 
         let mut picture = Picture::new([w, h]);
         draw(old.marks(), &mut picture, whole);
-        redraw(new.marks(), &mut picture, &changed(old.marks(), new.marks()));
+        update(old.marks(), new.marks(), &mut picture);
         let mut full = Picture::new([w, h]);
         draw(new.marks(), &mut full, whole);
         prop_assert!(picture == full, "the redrawn picture differs");

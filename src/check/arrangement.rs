@@ -5,7 +5,8 @@ use super::limits::LEVEL_MM;
 use super::matching::{Fault, Matching, Rect, desktop_rects, has_places};
 use super::{Finding, listed, name, quoted};
 use crate::display::Display;
-use crate::geometry::{Layout, Surface};
+use crate::geometry::Layout;
+use crate::numbers::{DesktopPlace, desktop_places};
 use crate::rig::{Rig, Subject, Table};
 
 pub(super) fn findings(
@@ -301,82 +302,45 @@ fn gap(one: &Rect, other: &Rect) -> String {
     }
 }
 
-/// Seams where a picture that knows nothing of heights would jump.
+/// Panels at whose seam a picture that knows nothing of heights would jump: those
+/// that stand elsewhere in the desktop than their height on the desk asks for, told
+/// from the facing panel, so that all the advice can be followed at once.
 fn levels(rig: &Rig) -> Vec<Finding> {
     let layout = Layout::of(rig);
-    (0..rig.seams().len())
-        .filter_map(|seam| level(rig, &layout, seam))
+    desktop_places(rig, &layout)
+        .into_iter()
+        .enumerate()
+        .filter_map(|(panel, place)| level(rig, panel, place?))
         .collect()
 }
 
-/// Compares the canvas rows that meet half way up what the two lit edges share.
-fn level(rig: &Rig, layout: &Layout, seam: usize) -> Option<Finding> {
-    let [left, right] = layout.seam(seam);
-    let (left, right) = (Edge::new(left, true)?, Edge::new(right, false)?);
-    let top = left.top_mm.min(right.top_mm);
-    let bottom = left.bottom_mm.max(right.bottom_mm);
-    if bottom >= top {
+fn level(rig: &Rig, panel: usize, place: DesktopPlace) -> Option<Finding> {
+    let facing = rig.seat().view.panel;
+    let rows = place.top_now_px - place.top_px;
+    let off_mm = rows as f64 * rig.panels()[panel].pitch_mm()[1];
+    if off_mm.abs() <= LEVEL_MM {
         return None;
     }
-    let middle = (top + bottom) / 2.0;
-    let rects = &rig.canvas().panels;
-    let left_row = f64::from(rects[seam].y) + left.row(middle);
-    let right_row = f64::from(rects[seam + 1].y) + right.row(middle);
-    let rows = right_row - left_row;
-    let jump_mm = rows * right.pitch_mm;
-    if jump_mm.abs() <= LEVEL_MM {
-        return None;
-    }
-    let y = rig.panels()[seam + 1]
+    let y = rig.panels()[panel]
         .desktop_px
-        .map_or(f64::from(rects[seam + 1].y), |corner| f64::from(corner[1]));
+        .map_or(i64::from(rig.canvas().panels[panel].y), |corner| {
+            i64::from(corner[1])
+        });
     Some(Finding::warning(
         "vertical-misfit",
-        Subject::panel(seam + 1, "desktop_px"),
+        Subject::panel(panel, "desktop_px"),
         format!(
-            "In the desktop, panel {} stands {:.0} rows too {} for its height on the desk beside \
-             {}: the pointer and every picture that is simply spread over both jump by {:.0} mm \
-             at the seam. In the system's display settings, move it {} so that its top is at {:.0} \
-             (now {y:.0}), and write that in `desktop_px`.",
-            quoted(rig, seam + 1),
+            "In the desktop, panel {} stands {} rows too {} for its height on the desk, told from \
+             {}: the pointer and every picture that is simply spread over them is off by {:.0} mm \
+             there. In the system's display settings, move it {} so that its top is at {} \
+             (now {y}), and write that in `desktop_px`.",
+            quoted(rig, panel),
             rows.abs(),
-            if rows > 0.0 { "low" } else { "high" },
-            quoted(rig, seam),
-            jump_mm.abs(),
-            if rows > 0.0 { "up" } else { "down" },
+            if rows > 0 { "low" } else { "high" },
+            quoted(rig, facing),
+            off_mm.abs(),
+            if rows > 0 { "up" } else { "down" },
             y - rows,
         ),
     ))
-}
-
-/// The lit edge of a panel at a seam, by heights above the eye.
-struct Edge {
-    top_mm: f64,
-    bottom_mm: f64,
-    rows: f64,
-    pitch_mm: f64,
-}
-
-impl Edge {
-    /// `None` for a panel that lies on its side so far that its edge is no
-    /// upright one.
-    fn new(surface: &Surface, right: bool) -> Option<Edge> {
-        const UPRIGHT: f64 = 0.5;
-        if surface.y.y < UPRIGHT {
-            return None;
-        }
-        let s = surface.edge_s_mm(right);
-        let half = surface.size_mm[1] / 2.0;
-        Some(Edge {
-            top_mm: surface.point_mm(s, half).y,
-            bottom_mm: surface.point_mm(s, -half).y,
-            rows: surface.pixels[1],
-            pitch_mm: surface.pitch_mm()[1],
-        })
-    }
-
-    /// The panel's row coordinate at a height.
-    fn row(&self, height_mm: f64) -> f64 {
-        (self.top_mm - height_mm) / (self.top_mm - self.bottom_mm) * self.rows
-    }
 }

@@ -36,6 +36,36 @@ pub fn write_file(
     })
 }
 
+/// Refuses to write over a file that the command also reads, or writes something
+/// else to.
+pub fn is_none_of<'a>(
+    path: &Path,
+    others: impl IntoIterator<Item = &'a Path>,
+) -> Result<(), Failure> {
+    let whole = |path: &Path| {
+        let folder = path.parent().filter(|folder| *folder != Path::new(""));
+        let folder = folder.unwrap_or(Path::new(".")).canonicalize().ok()?;
+        Some(folder.join(path.file_name()?))
+    };
+    // A file that exists is known by its own name, whatever links lead to it.
+    let place = |path: &Path| path.canonicalize().ok().or_else(|| whole(path));
+    // Nothing is lost where it isn't a regular file, such as a device.
+    let is_special = fs::metadata(path).is_ok_and(|known| !known.is_file());
+    let Some(own) = place(path).filter(|_| !is_special) else {
+        return Ok(());
+    };
+    if others
+        .into_iter()
+        .any(|other| place(other).as_ref() == Some(&own))
+    {
+        return Err(Failure::new(format!(
+            "{} would be written over, but this command needs it for something else: name another file",
+            path.display()
+        )));
+    }
+    Ok(())
+}
+
 /// Writes a text to stdout.
 pub fn print(text: &str) -> Result<(), Failure> {
     let mut stdout = io::stdout().lock();

@@ -1,5 +1,6 @@
 //! `screenshot`: the pattern as a picture, without a display.
 
+use std::path::Path;
 use std::process::ExitCode;
 
 use throughline::pattern::{Guides, Pattern};
@@ -12,6 +13,12 @@ use super::{drawn_as, lines, output, png_file, rig_source};
 
 /// Runs the command.
 pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
+    let rig_file = arguments.rig.rig.as_deref().map(Path::new);
+    let lines_file = arguments.lines.as_deref();
+    output::is_none_of(&arguments.out, rig_file.into_iter().chain(lines_file))?;
+    if let Some(path) = lines_file {
+        output::is_none_of(path, rig_file)?;
+    }
     let rig = rig_source::load(&arguments.rig)?;
     let panel = match &arguments.panel {
         Some(name) => Some(panel_named(&rig, name)?),
@@ -40,7 +47,7 @@ pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     output::write_file(&arguments.out, |out| {
         png_file::draw(pattern.marks(), part, &rig_text, pitch_mm, out)
     })?;
-    if let Some(path) = &arguments.lines {
+    if let Some(path) = lines_file {
         output::write_file(path, |out| lines::write(&rig, &pattern, out))?;
     }
     Ok(ExitCode::SUCCESS)

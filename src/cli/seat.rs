@@ -1,7 +1,7 @@
 //! `seat`: what the eye sees, as a picture and in figures.
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
@@ -85,6 +85,11 @@ pub struct Seat {
 
 /// Runs the command.
 pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
+    if let Some(out) = &arguments.out {
+        let rigs = [&arguments.rig.rig, &arguments.built].into_iter().flatten();
+        let files = rigs.map(Path::new).chain(arguments.picture.as_deref());
+        output::is_none_of(out, files)?;
+    }
     let drawn = rig_source::load(&arguments.rig)?;
     let built = built(arguments, &drawn)?;
     let eye = arguments.eye.unwrap_or(DVec3::ZERO);
@@ -179,7 +184,7 @@ fn built(arguments: &Seat, drawn: &Rig) -> Result<Rig, Failure> {
 }
 
 /// A picture of the canvas's size.
-fn shown(path: &std::path::Path, rig: &Rig) -> Result<Picture, Failure> {
+fn shown(path: &Path, rig: &Rig) -> Result<Picture, Failure> {
     let [w, h] = rig.canvas().size_px;
     let source = png_source::read(path, |[width, height]| {
         if [width, height] == [w, h] {
@@ -194,7 +199,7 @@ fn shown(path: &std::path::Path, rig: &Rig) -> Result<Picture, Failure> {
 }
 
 fn write_view(
-    path: &std::path::Path,
+    path: &Path,
     view: &Picture,
     camera: &Camera,
     [drawn, built]: [&Rig; 2],

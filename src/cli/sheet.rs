@@ -59,6 +59,10 @@ pub fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
         UnitName::Mm => Units::Millimetres,
         UnitName::In => Units::Inches,
     };
+    let rig_file = arguments.rig.rig.as_deref().map(Path::new);
+    if let Some(path) = &arguments.plan {
+        output::is_none_of(path, rig_file)?;
+    }
     let rig = rig_source::load(&arguments.rig)?;
     let plan = match &arguments.plan {
         Some(path) => Some((path, PlanKind::of(path)?)),

@@ -22,7 +22,7 @@ use rayon::prelude::*;
 use super::board::{Anchor, Board, Style};
 use super::diagonals::Crossing;
 use super::{Layer, Line, palette};
-use crate::geometry::{EyePlane, Layout, Surface, continuation, direction};
+use crate::geometry::{EyePlane, Layout, Surface, continuation};
 use crate::light::Colour;
 use crate::rig::{Parts, Rig, Turn};
 use crate::typeset::Cut;
@@ -352,8 +352,6 @@ mod tests {
     fn the_rung_of_the_true_gap_runs_straight_and_each_step_can_be_seen() {
         for rig in rigs() {
             let layout = Layout::of(&rig);
-            let mut typesetter = Typesetter::new();
-            let board = Board::new(&rig, &layout, &mut typesetter);
             for seam in 0..rig.seams().len() {
                 let crossing = Crossing::seam(&layout, seam);
                 let pitch = layout.seam(seam)[1].pitch_mm()[0];

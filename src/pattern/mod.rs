@@ -75,4 +75,9 @@ impl Pattern {
     pub fn marks(&self) -> &[Mark] {
         &self.marks
     }
+
+    /// Everything to draw, in drawing order.
+    pub fn into_marks(self) -> Vec<Mark> {
+        self.marks
+    }
 }

@@ -73,7 +73,7 @@ fn bands_of_straight(
     let (bands, last) = (top / BAND_ROWS..bottom.div_ceil(BAND_ROWS), bounds.w - 1);
     // Where it is about level it touches all columns in each band.
     let columns_per_row = 1.0 / slope;
-    let is_level = !(slope.abs() * f64::from(bounds.w) > 1.0);
+    let is_level = slope.abs() * f64::from(bounds.w) <= 1.0 || slope.is_nan();
     for band in bands {
         let first_row = band * BAND_ROWS;
         let rows = [first_row.max(top), (first_row + BAND_ROWS).min(bottom)];

@@ -2,7 +2,7 @@
 
 use throughline::fit::FlatViews;
 use throughline::pattern::{Guides, Layers, Mark, Pattern};
-use throughline::raster::{Picture, changed, draw, redraw};
+use throughline::raster::{Picture, draw, update};
 use throughline::rig::{PxRect, Rig};
 use throughline::typeset::Typesetter;
 
@@ -62,9 +62,7 @@ impl Drawing {
             self.picture = drawn(&self.marks, rig);
             return Change::Size;
         }
-        let areas = changed(&before, &self.marks);
-        redraw(&self.marks, &mut self.picture, &areas);
-        Change::Parts(areas)
+        Change::Parts(update(&before, &self.marks, &mut self.picture))
     }
 }
 
@@ -82,7 +80,7 @@ fn marks(
         Some(program) => drawn_as::pattern(&program, guides, layers, typesetter),
         None => Pattern::new(rig, guides, layers, typesetter),
     };
-    pattern.marks().to_vec()
+    pattern.into_marks()
 }
 
 fn drawn(marks: &[Mark], rig: &Rig) -> Picture {

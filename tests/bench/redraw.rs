@@ -19,7 +19,7 @@ use criterion::Criterion;
 use ratios::{median_ns, ms};
 use throughline::geometry::{Layout, Surface};
 use throughline::pattern::{Guides, Layers, Pattern};
-use throughline::raster::{Picture, changed, draw, redraw};
+use throughline::raster::{Picture, draw, update};
 use throughline::rig::{PxRect, Rig};
 use throughline::typeset::Typesetter;
 
@@ -196,8 +196,7 @@ fn main() {
             turn = 1 - turn;
             let rig = [&before, &after][turn];
             let pattern = Pattern::new(rig, &guides, Layers::ALL, &mut typesetter);
-            let areas = changed(patterns[1 - turn].marks(), pattern.marks());
-            redraw(pattern.marks(), &mut picture, &areas);
+            update(patterns[1 - turn].marks(), pattern.marks(), &mut picture)
         });
     });
     criterion.bench_function("guides", |b| {
