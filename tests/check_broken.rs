@@ -294,3 +294,46 @@ fn what_could_not_be_checked_is_said() {
         notes(&case)
     );
 }
+
+/// Heights on the desk and in the desktop that contradict each other at every seam,
+/// on both sides of the facing panel and beyond.
+#[test]
+fn all_advice_on_heights_can_be_followed_at_once() {
+    let text = r#"
+        format = 1
+        name = "Harbour crane"
+        seat = { view = "c/1", distance_mm = 700 }
+        panel = [
+            { name = "a", pixels = [1280, 1024], diagonal_in = 19, desktop_px = [-2360, 300] },
+            { name = "b", pixels = [1080, 1920], diagonal_in = 24, desktop_px = [-1080, 0] },
+            { name = "c", pixels = [1920, 1080], diagonal_in = 24, desktop_px = [0, 0] },
+            { name = "d", pixels = [1080, 1920], diagonal_in = 24, desktop_px = [1920, 0] },
+        ]
+        seam = [
+            { angle_deg = 30, gap_mm = 10, rise_mm = 25 },
+            { angle_deg = 30, gap_mm = 10, rise_mm = -40 },
+            { angle_deg = 30, gap_mm = 10 },
+        ]
+    "#;
+    let misfits = |rig: &Rig| {
+        let found = findings(rig, None).into_iter();
+        found
+            .filter(|finding| finding.code == "vertical-misfit")
+            .map(|finding| finding.text)
+            .collect::<Vec<_>>()
+    };
+    let rig = rig::read(text, "heights", &[]).expect("a sound rig");
+    let advice = misfits(&rig);
+    assert_eq!(advice.len(), 3, "{advice:#?}");
+    let mut parts = rig.parts().clone();
+    for text in &advice {
+        let after = |word: &str| text.split(word).nth(1).expect(word);
+        let name = after("panel \"").split('"').next().unwrap();
+        let top = after("its top is at ").split(' ').next().unwrap();
+        assert_ne!(name, "c", "the facing panel stays: {text}");
+        let panel = parts.panels.iter_mut().find(|panel| panel.name == name);
+        panel.unwrap().desktop_px.as_mut().unwrap()[1] = top.parse().unwrap();
+    }
+    let followed = Rig::new(parts).expect("still a rig");
+    assert_eq!(misfits(&followed), Vec::<String>::new());
+}
