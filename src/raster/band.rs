@@ -47,15 +47,25 @@ impl<'a> Band<'a> {
     pub fn stroke(&mut self, stroke: &Stroke, same: Option<&Crossing>, ink: &Ink, clip: PxRect) {
         match (&stroke.curve, same) {
             (Curve::Panel(curve), Some(crossing)) => {
-                self.sloping(crossing, ink, clip, curve.straight_row());
+                self.sloping(crossing, ink, clip, true, curve.straight_row());
             }
-            (Curve::Panel(curve), _) => self.bending(stroke, ink, clip, curve.row()),
-            (Curve::Chord(curve), _) => self.bending(stroke, ink, clip, |x| curve.row(x)),
+            (Curve::Panel(curve), _) => self.bending(stroke, ink, clip, true, curve.row()),
+            (Curve::Chord(curve), _) => {
+                self.bending(stroke, ink, clip, false, |x| curve.row(x));
+            }
         }
     }
 
-    /// A line whose slope may change.
-    fn bending(&mut self, stroke: &Stroke, ink: &Ink, clip: PxRect, row: impl Fn(u32) -> f64) {
+    /// A line whose slope may change, very little within four columns where it
+    /// `is_smooth`.
+    fn bending(
+        &mut self,
+        stroke: &Stroke,
+        ink: &Ink,
+        clip: PxRect,
+        is_smooth: bool,
+        row: impl Fn(u32) -> f64,
+    ) {
         // Counted from the curve's own start, so that a pixel doesn't depend on
         // where a redraw begins.
         let origin = stroke.curve.first_column();
@@ -66,7 +76,7 @@ impl<'a> Band<'a> {
             match crossing(stroke, block) {
                 Some(crossing) => {
                     let w = right - x;
-                    self.sloping(&crossing, ink, PxRect { x, w, ..clip }, &row);
+                    self.sloping(&crossing, ink, PxRect { x, w, ..clip }, is_smooth, &row);
                 }
                 None => (x..right).for_each(|x| self.upright(stroke, ink, clip, x)),
             }
@@ -74,9 +84,17 @@ impl<'a> Band<'a> {
         }
     }
 
-    /// A line with the same slope in all columns; `row` is where it crosses one.
+    /// A line taken to have the same slope in all columns, as it has where it
+    /// `is_smooth`; `row` is where it crosses one.
     #[inline]
-    fn sloping(&mut self, crossing: &Crossing, ink: &Ink, clip: PxRect, row: impl Fn(u32) -> f64) {
+    fn sloping(
+        &mut self,
+        crossing: &Crossing,
+        ink: &Ink,
+        clip: PxRect,
+        is_smooth: bool,
+        row: impl Fn(u32) -> f64,
+    ) {
         let right = clip.right();
         let mut rows = Rows {
             stride: self.stride,
@@ -85,7 +103,7 @@ impl<'a> Band<'a> {
             clip,
         };
         let mut x = clip.x;
-        if crossing.is_level() {
+        if is_smooth && crossing.is_level() {
             while x + 4 <= right {
                 rows.cross_four(x, [x, x + 1, x + 2, x + 3].map(&row), crossing, ink);
                 x += 4;

@@ -1,4 +1,4 @@
-//! The pixels that a stroke touches, strip by strip of some columns.
+//! The pixels that a stroke touches, strip by strip of some columns or rows.
 
 use std::ops::Range;
 
@@ -13,8 +13,10 @@ pub const STRIP_PX: u32 = 32;
 pub const BAND_ROWS: u32 = 16;
 
 /// Calls `visit` with the pixels of a part of a stroke's rectangle that the stroke
-/// may touch, strip by strip from the left: left column, top row, and the first
-/// column and row past them. Strips that it doesn't touch are left out.
+/// may touch, in rectangles that don't overlap: left column, top row, and the first
+/// column and row past them. They are strips of some columns, or, for lines that are
+/// straight on the canvas, bands of some rows; those that it doesn't touch are left
+/// out.
 pub fn strips(stroke: &Stroke, bounds: PxRect, mut visit: impl FnMut([u32; 4])) {
     let rows = [bounds.y, bounds.bottom()];
     let mut emit = |columns: Range<u32>, [top, bottom]: [u32; 2]| {
