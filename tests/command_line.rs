@@ -167,7 +167,7 @@ fn mistakes_end_with_code_2_and_leave_nothing() {
         (
             vec!["screenshot", &latin1.to_string_lossy(), "--out", &out],
             format!(
-                "throughline: {}:2: this is not UTF-8 text; save the rig file as UTF-8\n",
+                "throughline: {}:2:12: this is not UTF-8 text; save the rig file as UTF-8\n",
                 latin1.display()
             ),
         ),

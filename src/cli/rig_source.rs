@@ -81,8 +81,11 @@ fn text_of(name: &str) -> Result<String, Failure> {
     String::from_utf8(bytes).map_err(|error| {
         let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
         let line = good.iter().filter(|&&byte| byte == b'\n').count() + 1;
+        let begin = good.iter().rposition(|&byte| byte == b'\n');
+        let before = String::from_utf8_lossy(&good[begin.map_or(0, |at| at + 1)..]);
+        let column = before.chars().count() + 1;
         Failure::new(format!(
-            "{name}:{line}: this is not UTF-8 text; save the rig file as UTF-8"
+            "{name}:{line}:{column}: this is not UTF-8 text; save the rig file as UTF-8"
         ))
     })
 }
