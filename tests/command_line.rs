@@ -200,28 +200,15 @@ fn what_a_command_reads_is_not_written_over() {
     let folder = folder("not_written_over");
     let place = |name: &str| folder.join(name).to_string_lossy().into_owned();
     let (rig, picture, other) = (place("rig.toml"), place("a.png"), place("./a.png"));
+    let fresh = place("b.png");
     fs::copy("rigs/tram-cab.toml", &rig).expect("a rig file");
     let output = run(&["screenshot", &rig, "--out", &picture]);
     assert!(output.status.success(), "{}", stderr(&output));
     let before = [&rig, &picture].map(|path| fs::read(path).expect("readable"));
     for arguments in [
         vec!["screenshot", &rig, "--out", &rig],
-        vec![
-            "screenshot",
-            &rig,
-            "--out",
-            &place("b.png"),
-            "--lines",
-            &rig,
-        ],
-        vec![
-            "screenshot",
-            &rig,
-            "--out",
-            &place("b.png"),
-            "--lines",
-            &place("b.png"),
-        ],
+        vec!["screenshot", &rig, "--out", &fresh, "--lines", &rig],
+        vec!["screenshot", &rig, "--out", &fresh, "--lines", &fresh],
         vec!["compare", &picture, &picture, "--out", &other],
         vec!["seat", &rig, "--picture", &picture, "--out", &other],
         vec!["seat", "tram-cab", "--built", &rig, "--out", &rig],

@@ -40,7 +40,7 @@ pub struct Compare {
 /// Runs the command.
 pub fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
     let pictures = [&arguments.before, &arguments.after].map(PathBuf::as_path);
-    output::is_none_of(&arguments.out, pictures)?;
+    output::must_not_be_any_of(&arguments.out, pictures)?;
     let before = png_source::read(&arguments.before, |_| Ok(()))?;
     let [w, h] = before.picture.size_px();
     let after = png_source::read(&arguments.after, |[width, height]| {

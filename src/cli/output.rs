@@ -38,7 +38,7 @@ pub fn write_file(
 
 /// Refuses to write over a file that the command also reads, or writes something
 /// else to.
-pub fn is_none_of<'a>(
+pub fn must_not_be_any_of<'a>(
     path: &Path,
     others: impl IntoIterator<Item = &'a Path>,
 ) -> Result<(), Failure> {

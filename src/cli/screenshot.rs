@@ -15,9 +15,9 @@ use super::{drawn_as, lines, output, png_file, rig_source};
 pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     let rig_file = arguments.rig.rig.as_deref().map(Path::new);
     let lines_file = arguments.lines.as_deref();
-    output::is_none_of(&arguments.out, rig_file.into_iter().chain(lines_file))?;
+    output::must_not_be_any_of(&arguments.out, rig_file.into_iter().chain(lines_file))?;
     if let Some(path) = lines_file {
-        output::is_none_of(path, rig_file)?;
+        output::must_not_be_any_of(path, rig_file)?;
     }
     let rig = rig_source::load(&arguments.rig)?;
     let panel = match &arguments.panel {

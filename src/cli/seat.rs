@@ -88,7 +88,7 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     if let Some(out) = &arguments.out {
         let rigs = [&arguments.rig.rig, &arguments.built].into_iter().flatten();
         let files = rigs.map(Path::new).chain(arguments.picture.as_deref());
-        output::is_none_of(out, files)?;
+        output::must_not_be_any_of(out, files)?;
     }
     let drawn = rig_source::load(&arguments.rig)?;
     let built = built(arguments, &drawn)?;

@@ -61,7 +61,7 @@ pub fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
     };
     let rig_file = arguments.rig.rig.as_deref().map(Path::new);
     if let Some(path) = &arguments.plan {
-        output::is_none_of(path, rig_file)?;
+        output::must_not_be_any_of(path, rig_file)?;
     }
     let rig = rig_source::load(&arguments.rig)?;
     let plan = match &arguments.plan {
