@@ -81,6 +81,84 @@ fn covers(name: &str, manager: Option<Manager>) {
     obeys(&server, show);
 }
 
+/// When a window manager is busy with something else, for three seconds.
+#[derive(Clone, Copy, PartialEq)]
+enum Busy {
+    /// While the window is opened.
+    Before,
+    /// From when the window is there on, and it is asked for more.
+    After,
+}
+
+/// The same under a manager that is busy, with a bar that only full screen
+/// covers.
+fn covers_late(name: &str, manager: Manager, windows: &str, busy: Busy) {
+    let _turn = turn();
+    if !has_parts_for(Some(manager)) || !has_parts(&["xlogo"]) {
+        return;
+    }
+    let folder = folder(name);
+    let rig = write_rig(&folder);
+    let wanted = expected(&rig, &[]);
+    let server = Server::start(&folder, &THREE);
+    let process = manage(&server, manager);
+    let has_bar = manager != OPENBOX;
+    let _bar = has_bar.then(|| server.start_bar(THREE[0]));
+    if busy == Busy::Before {
+        process.hold();
+    }
+    let show = thread::scope(|scope| {
+        scope.spawn(|| {
+            if busy == Busy::After {
+                let visible = ["search", "--onlyvisible", "--name", "^Throughline$"];
+                poll("the window is there", || server.xdotool(&visible).is_ok());
+                process.hold();
+            }
+            thread::sleep(Duration::from_secs(3));
+            process.release();
+        });
+        let arguments = ["--windows", windows, "--seconds", "100"];
+        start(server.command(PROGRAM), &rig, &arguments)
+    });
+    server.wait_for(&wanted);
+    obeys(&server, show);
+}
+
+#[test]
+fn under_openbox_busy_before() {
+    covers_late("busy-openbox", OPENBOX, "auto", Busy::Before);
+}
+
+#[test]
+fn under_openbox_busy_after() {
+    covers_late("busy-openbox", OPENBOX, "auto", Busy::After);
+}
+
+#[test]
+fn under_xfwm4_busy_before() {
+    covers_late("busy-xfwm4", XFWM4, "auto", Busy::Before);
+}
+
+#[test]
+fn under_xfwm4_busy_after() {
+    covers_late("busy-xfwm4", XFWM4, "auto", Busy::After);
+}
+
+#[test]
+fn under_mutter_busy_after() {
+    covers_late("busy-mutter", MUTTER, "auto", Busy::After);
+}
+
+#[test]
+fn one_window_on_each_display_under_mutter_busy_before() {
+    covers_late("busy-each", MUTTER, "per-display", Busy::Before);
+}
+
+#[test]
+fn one_window_on_each_display_under_mutter_busy_after() {
+    covers_late("busy-each", MUTTER, "per-display", Busy::After);
+}
+
 #[test]
 fn without_a_window_manager() {
     covers("bare", None);
@@ -143,22 +221,32 @@ fn a_bar_under_mutter() {
     covers_a_bar("bar-mutter", MUTTER);
 }
 
-#[test]
-fn one_window_on_each_display_covers_a_bar() {
+fn each_covers_a_bar(name: &str, manager: Manager) {
     let _turn = turn();
-    if !has_parts_for(Some(MUTTER)) || !has_parts(&["xlogo"]) {
+    if !has_parts_for(Some(manager)) || !has_parts(&["xlogo"]) {
         return;
     }
-    let folder = folder("bar-each");
+    let folder = folder(name);
     let rig = write_rig(&folder);
     let wanted = expected(&rig, &[]);
     let server = Server::start(&folder, &THREE);
-    let _manager = manage(&server, MUTTER);
+    let _manager = manage(&server, manager);
     let _bar = server.start_bar(THREE[0]);
     let arguments = ["--windows", "per-display", "--seconds", "100"];
     let show = start(server.command(PROGRAM), &rig, &arguments);
     server.wait_for(&wanted);
     obeys(&server, show);
+}
+
+#[test]
+fn one_window_on_each_display_covers_a_bar_under_xfwm4() {
+    each_covers_a_bar("bar-each-xfwm4", XFWM4);
+}
+
+/// Mutter makes windows of a display's size full screen by itself.
+#[test]
+fn one_window_on_each_display_covers_a_bar_under_mutter() {
+    each_covers_a_bar("bar-each-mutter", MUTTER);
 }
 
 /// Openbox, told to make the pattern's windows full screen, holds each of them
@@ -225,7 +313,7 @@ fn a_clamped_window_that_was_asked_for_stays_one_and_is_told() {
     let rig = write_rig(&folder);
     let server = Server::start(&folder, &THREE);
     let _manager = clamping_openbox(&folder, &server);
-    let arguments = ["--windows", "span", "--seconds", "5"];
+    let arguments = ["--windows", "span", "--seconds", "12"];
     let mut show = start(server.command(PROGRAM), &rig, &arguments);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
     let said = show.said();

@@ -278,7 +278,7 @@ impl App {
         pane.presenter.present()?;
         if !pane.is_shown {
             pane.is_shown = true;
-            stage.take_focus();
+            stage.take_keyboard();
         }
         self.timings.presented(self.options.started);
         Ok(())

@@ -1,8 +1,10 @@
 //! The windows over the displays: opening them, and keeping them in place.
 
 mod fit;
+mod keyboard;
+mod settling;
 
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 use throughline::rig::{PxRect, Rig};
 use winit::dpi::{PhysicalPosition, PhysicalSize};
@@ -18,26 +20,7 @@ use super::placement::{Placement, Screen, place};
 use super::presenter::PresentError;
 use super::words::idle_box;
 use crate::desktop::{name, one_line, unless_gone};
-#[cfg(all(unix, not(target_os = "macos")))]
-use fit::x11_window;
-
-/// How long a window manager gets to do as it was asked.
-const SETTLE: Duration = Duration::from_millis(500);
-
-/// What was tried to put the windows where they belong.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Tried {
-    /// They were opened where they belong.
-    Opening,
-    /// A window manager was asked for full screen.
-    FullScreen,
-    /// They were moved.
-    Moving,
-    /// Nothing helped.
-    Everything,
-    /// They stood where they belong.
-    Enough,
-}
+use settling::{SETTLE, Settling};
 
 /// All windows, the displays under them, and what is shown where.
 pub struct Stage {
@@ -51,7 +34,11 @@ pub struct Stage {
     is_wayland: bool,
     #[cfg(all(unix, not(target_os = "macos")))]
     server: Option<super::x11::Server>,
-    tried: Tried,
+    /// Whether the window manager tells when it has read the last request.
+    #[cfg(all(unix, not(target_os = "macos")))]
+    has_sounded: bool,
+    settling: Settling,
+    keyboard_asks_left: u8,
     check_at: Option<Instant>,
     misfit: Option<String>,
     /// Why there is a window on each display, where one was wanted.
@@ -83,7 +70,10 @@ impl Stage {
                 // Without it, the window library's own list must do.
                 super::x11::Server::connect().ok()
             },
-            tried: Tried::Opening,
+            #[cfg(all(unix, not(target_os = "macos")))]
+            has_sounded: false,
+            settling: Settling::new(),
+            keyboard_asks_left: keyboard::ASKS,
             check_at: None,
             misfit: None,
             fallback: None,
@@ -120,7 +110,10 @@ impl Stage {
                 self.fall_back(event_loop, &too_large_words(&error))?;
             }
             Some(error) => return Err(error),
-            None if is_one => self.ask(),
+            None if is_one => {
+                self.settling = Settling::new();
+                self.check_at = Some(Instant::now());
+            }
             None => {
                 self.panes.clear();
                 self.open_windows(event_loop)?;
@@ -242,48 +235,6 @@ impl Stage {
         self.check_at
     }
 
-    /// Compares the windows' places with those asked for, and corrects or
-    /// reports them. Gives whether anything is to be laid out anew.
-    ///
-    /// # Errors
-    ///
-    /// Where a window can't be opened or drawn into.
-    pub fn check(&mut self, event_loop: &ActiveEventLoop) -> Result<bool, PresentError> {
-        self.check_at = None;
-        let misfit = self.find_misfit();
-        match (self.tried, &misfit) {
-            // Full screen keeps bars and docks from standing over a window
-            // that is where it belongs, too.
-            (Tried::Opening, None) => self.ask_for_full_screen_only(),
-            (Tried::Opening | Tried::Enough, Some(_)) => self.ask(),
-            (_, None) => self.tried = Tried::Enough,
-            (Tried::FullScreen, _) => {
-                self.leave_full_screen();
-                self.ask_for_place();
-            }
-            (Tried::Moving | Tried::Everything, _) => self.tried = Tried::Everything,
-        }
-        let Some(mut misfit) = misfit else {
-            let had = self.misfit.take().is_some();
-            return Ok(had || self.panes.iter().any(Pane::has_moved));
-        };
-        if self.tried != Tried::Everything {
-            return Ok(true);
-        }
-        if self.is_spanning() {
-            if self.windows == Windows::Auto {
-                self.fall_back(event_loop, &misfit)?;
-                return Ok(true);
-            }
-            misfit += "; try --windows per-display";
-        }
-        if self.misfit.as_ref() != Some(&misfit) {
-            super::tell(&misfit);
-            self.misfit = Some(misfit);
-        }
-        Ok(true)
-    }
-
     /// Opens a window on each display instead of the one over all, and says so.
     fn fall_back(
         &mut self,
@@ -394,8 +345,9 @@ impl Stage {
                 self.panes.push(Pane::new(window, Some(index))?);
             }
         }
-        self.take_focus();
-        self.tried = Tried::Opening;
+        self.take_keyboard();
+        self.settling = Settling::new();
+        self.keyboard_asks_left = keyboard::ASKS;
         self.check_at = Some(Instant::now() + SETTLE);
         Ok(())
     }
@@ -411,22 +363,6 @@ impl Stage {
     fn place_on_server(&self, _: &Screen) -> Option<[i32; 2]> {
         None
     }
-
-    /// Without a window manager nobody gives the window the keyboard.
-    #[cfg(all(unix, not(target_os = "macos")))]
-    pub fn take_focus(&self) {
-        let window = self.panes.first().and_then(x11_window);
-        let Some((server, window)) = self.server.as_ref().zip(window) else {
-            return;
-        };
-        if server.has_window_manager().is_ok_and(|has_one| !has_one) {
-            // Before the window is mapped the server refuses; it is asked again then.
-            let _ = server.focus(window);
-        }
-    }
-
-    #[cfg(not(all(unix, not(target_os = "macos"))))]
-    pub fn take_focus(&self) {}
 
     /// Whether any words lie over the pattern.
     pub fn has_words(&self) -> bool {

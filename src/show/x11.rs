@@ -5,7 +5,8 @@ use std::error::Error;
 use x11rb::connection::Connection;
 use x11rb::protocol::randr::{ConnectionExt as _, MonitorInfo};
 use x11rb::protocol::xproto::{
-    AtomEnum, ClientMessageEvent, ConnectionExt as _, EventMask, InputFocus,
+    AtomEnum, ClientMessageEvent, ConnectionExt as _, CreateWindowAux, EventMask, InputFocus,
+    WindowClass,
 };
 use x11rb::rust_connection::RustConnection;
 
@@ -15,6 +16,8 @@ use super::placement::Screen;
 pub struct Server {
     connection: RustConnection,
     root: u32,
+    /// A window that is never shown, about which managers are asked.
+    sounding: u32,
 }
 
 impl Server {
@@ -23,7 +26,28 @@ impl Server {
         let (connection, screen) = x11rb::connect(None)?;
         let roots = &connection.setup().roots;
         let root = roots.get(screen).ok_or("no such screen")?.root;
-        Ok(Server { connection, root })
+        let sounding = connection.generate_id()?;
+        let values = CreateWindowAux::new();
+        connection
+            .create_window(
+                x11rb::COPY_DEPTH_FROM_PARENT,
+                sounding,
+                root,
+                0,
+                0,
+                1,
+                1,
+                0,
+                WindowClass::INPUT_OUTPUT,
+                x11rb::COPY_FROM_PARENT,
+                &values,
+            )?
+            .check()?;
+        Ok(Server {
+            connection,
+            root,
+            sounding,
+        })
     }
 
     /// The outputs that show something: name, place and size. The window library
@@ -75,6 +99,50 @@ impl Server {
         }
     }
 
+    /// Whether a window manager has taken a window up (ICCCM, section 4.1.3.1):
+    /// before, it knows no window of that number.
+    pub fn is_taken_up(&self, window: u32) -> Result<bool, Box<dyn Error>> {
+        let state = self.atom("WM_STATE")?;
+        let asked = self
+            .connection
+            .get_property(false, window, state, state, 0, 1)?;
+        Ok(asked.reply()?.value_len > 0)
+    }
+
+    /// Whether a window manager has made a window full screen.
+    pub fn is_full_screen(&self, window: u32) -> Result<bool, Box<dyn Error>> {
+        let full_screen = self.atom("_NET_WM_STATE_FULLSCREEN")?;
+        let state = self.atom("_NET_WM_STATE")?;
+        Ok(self.atoms_of(window, state)?.contains(&full_screen))
+    }
+
+    /// Asks the window manager for something that it answers at once, so that
+    /// [`Server::has_answered`] tells when it has read everything before it.
+    /// Gives `false` where it is not known to answer.
+    pub fn sound(&self) -> Result<bool, Box<dyn Error>> {
+        // The estimate of a window's frame, for one that isn't shown yet.
+        let question = self.atom("_NET_REQUEST_FRAME_EXTENTS")?;
+        let supported = self.atoms_of(self.root, self.atom("_NET_SUPPORTED")?)?;
+        if !supported.contains(&question) {
+            return Ok(false);
+        }
+        let answer = self.atom("_NET_FRAME_EXTENTS")?;
+        self.connection
+            .delete_property(self.sounding, answer)?
+            .check()?;
+        self.tell(self.sounding, question, [0; 5])?;
+        Ok(true)
+    }
+
+    /// Whether the window manager has answered the last [`Server::sound`].
+    pub fn has_answered(&self) -> Result<bool, Box<dyn Error>> {
+        let answer = self.atom("_NET_FRAME_EXTENTS")?;
+        let asked =
+            self.connection
+                .get_property(false, self.sounding, answer, AtomEnum::ANY, 0, 1)?;
+        Ok(asked.reply()?.type_ != x11rb::NONE)
+    }
+
     /// Gives a window the keyboard, where no window manager does.
     pub fn focus(&self, window: u32) -> Result<(), Box<dyn Error>> {
         self.connection
@@ -94,16 +162,7 @@ impl Server {
         if !self.has_window_manager()? {
             return Ok(false);
         }
-        let supported = self.connection.get_property(
-            false,
-            self.root,
-            self.atom("_NET_SUPPORTED")?,
-            AtomEnum::ATOM,
-            0,
-            4096,
-        )?;
-        let supported = supported.reply()?;
-        let supported: Vec<u32> = supported.value32().into_iter().flatten().collect();
+        let supported = self.atoms_of(self.root, self.atom("_NET_SUPPORTED")?)?;
         let monitors = self
             .connection
             .randr_get_monitors(self.root, true)?
@@ -151,6 +210,13 @@ impl Server {
     fn atom(&self, name: &str) -> Result<u32, Box<dyn Error>> {
         let cookie = self.connection.intern_atom(false, name.as_bytes())?;
         Ok(cookie.reply()?.atom)
+    }
+
+    fn atoms_of(&self, window: u32, property: u32) -> Result<Vec<u32>, Box<dyn Error>> {
+        let asked =
+            self.connection
+                .get_property(false, window, property, AtomEnum::ATOM, 0, 4096)?;
+        Ok(asked.reply()?.value32().into_iter().flatten().collect())
     }
 
     fn tell(&self, window: u32, message: u32, data: [u32; 5]) -> Result<(), Box<dyn Error>> {

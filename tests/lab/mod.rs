@@ -113,12 +113,20 @@ impl Process {
     pub fn inner_id(&self) -> u32 {
         let mut found = None;
         poll("the limited process starts", || {
-            let path = format!("/proc/{0}/task/{0}/children", self.0.id());
-            let children = fs::read_to_string(path).unwrap_or_default();
-            found = children.split(' ').next().and_then(|id| id.parse().ok());
+            found = children(self.0.id()).first().copied();
             found.is_some()
         });
         found.expect("just found")
+    }
+
+    /// Holds everything behind the time limit, as a busy machine would.
+    pub fn hold(&self) {
+        signal_all("STOP", self.inner_id());
+    }
+
+    /// Lets it go on.
+    pub fn release(&self) {
+        signal_all("CONT", self.inner_id());
     }
 
     /// Ends the process behind the time limit as a crash would.
@@ -131,6 +139,8 @@ impl Process {
 impl Drop for Process {
     fn drop(&mut self) {
         if self.runs() {
+            // What is held hears nothing.
+            signal_all("CONT", self.0.id());
             // The time limit passes it on to what it started.
             signal("TERM", self.0.id());
             let end = Instant::now() + Duration::from_secs(4);
@@ -140,6 +150,21 @@ impl Drop for Process {
             let _ = self.0.kill();
             let _ = self.0.wait();
         }
+    }
+}
+
+fn children(id: u32) -> Vec<u32> {
+    let path = format!("/proc/{id}/task/{id}/children");
+    let children = fs::read_to_string(path).unwrap_or_default();
+    let ids = children.split_whitespace();
+    ids.filter_map(|id| id.parse().ok()).collect()
+}
+
+/// Signals a process and everything that it started.
+fn signal_all(name: &str, id: u32) {
+    signal(name, id);
+    for child in children(id) {
+        signal_all(name, child);
     }
 }
 

@@ -3,9 +3,13 @@
 use std::time::Instant;
 
 use winit::dpi::{PhysicalPosition, PhysicalSize};
+use winit::event_loop::ActiveEventLoop;
 
-use super::{SETTLE, Stage, Tried};
+use super::Stage;
+use super::settling::{Look, SETTLE, Step};
+use crate::show::Windows;
 use crate::show::pane::Pane;
+use crate::show::presenter::PresentError;
 
 /// A rectangle in the virtual desktop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,7 +57,111 @@ impl Stage {
         Some(Rect { at, size })
     }
 
-    pub(super) fn find_misfit(&self) -> Option<String> {
+    /// Compares the windows' places with those asked for, and corrects or
+    /// reports them. Gives whether anything is to be laid out anew.
+    ///
+    /// # Errors
+    ///
+    /// Where a window can't be opened or drawn into.
+    pub fn check(&mut self, event_loop: &ActiveEventLoop) -> Result<bool, PresentError> {
+        self.check_at = None;
+        let misfit = self.find_misfit();
+        let look = self.look_at_windows(misfit.is_none());
+        let mut step = self.settling.next(look);
+        if step == Step::FullScreen && !self.ask_for_full_screen() {
+            step = self.settling.without_full_screen(look);
+        }
+        if step == Step::LeaveAndMove {
+            self.leave_full_screen();
+        }
+        if matches!(step, Step::LeaveAndMove | Step::Move) {
+            self.ask_for_place();
+        }
+        if matches!(step, Step::FullScreen | Step::LeaveAndMove | Step::Move) {
+            self.sound();
+        }
+        let lacks_keyboard = look.are_taken_up && self.ask_for_keyboard();
+        if lacks_keyboard || !matches!(step, Step::Rest | Step::GiveUp) {
+            self.check_at = Some(Instant::now() + SETTLE);
+        }
+        let Some(misfit) = misfit else {
+            let had = self.misfit.take().is_some();
+            return Ok(had || self.has_moved());
+        };
+        let is_new = step == Step::GiveUp && self.report(misfit, event_loop)?;
+        Ok(is_new || self.has_moved())
+    }
+
+    fn has_moved(&self) -> bool {
+        self.panes.iter().any(Pane::has_moved)
+    }
+
+    /// Says that a window can't be put where it belongs, unless that is known.
+    fn report(
+        &mut self,
+        mut misfit: String,
+        event_loop: &ActiveEventLoop,
+    ) -> Result<bool, PresentError> {
+        if self.is_spanning() {
+            if self.windows == Windows::Auto {
+                self.fall_back(event_loop, &misfit)?;
+                return Ok(true);
+            }
+            misfit += "; try --windows per-display";
+        }
+        let is_new = self.misfit.as_ref() != Some(&misfit);
+        if is_new {
+            crate::show::tell(&misfit);
+            self.misfit = Some(misfit);
+        }
+        Ok(is_new)
+    }
+
+    /// Makes the window manager tell when it has read everything up to here.
+    #[cfg(all(unix, not(target_os = "macos")))]
+    fn sound(&mut self) {
+        let server = self.server.as_ref();
+        self.has_sounded = server.is_some_and(|server| server.sound().unwrap_or(false));
+    }
+
+    #[cfg(not(all(unix, not(target_os = "macos"))))]
+    fn sound(&mut self) {}
+
+    #[cfg(all(unix, not(target_os = "macos")))]
+    fn look_at_windows(&self, fit: bool) -> Look {
+        let mut look = Look {
+            are_taken_up: true,
+            has_read: None,
+            are_full_screen: false,
+            fit,
+        };
+        let Some(server) = &self.server else {
+            return look;
+        };
+        // What a server that has gone would say matters no more.
+        if server.has_window_manager().unwrap_or(false) {
+            let windows: Vec<u32> = self.panes.iter().filter_map(x11_window).collect();
+            let all = |is_so: &dyn Fn(u32) -> bool| windows.iter().all(|&window| is_so(window));
+            look.are_taken_up = all(&|window| server.is_taken_up(window).unwrap_or(false));
+            look.has_read = self
+                .has_sounded
+                .then(|| server.has_answered().unwrap_or(false));
+            look.are_full_screen = all(&|window| server.is_full_screen(window).unwrap_or(false));
+        }
+        look
+    }
+
+    #[cfg(not(all(unix, not(target_os = "macos"))))]
+    fn look_at_windows(&self, fit: bool) -> Look {
+        Look {
+            are_taken_up: true,
+            has_read: None,
+            are_full_screen: false,
+            fit,
+        }
+    }
+
+    fn find_misfit(&self) -> Option<String> {
         if self.is_spanning() {
             let wanted = self.wanted()?;
             let achieved = achieved(self.panes.first()?, wanted);
@@ -87,25 +195,7 @@ impl Stage {
         })
     }
 
-    /// Asks for every window's place: full screen where a window manager knows
-    /// how, else by moving it.
-    pub(super) fn ask(&mut self) {
-        self.ask_for_full_screen_only();
-        if self.tried != Tried::FullScreen {
-            self.ask_for_place();
-        }
-    }
-
-    pub(super) fn ask_for_full_screen_only(&mut self) {
-        if self.ask_for_full_screen() {
-            self.tried = Tried::FullScreen;
-            self.check_at = Some(Instant::now() + SETTLE);
-        } else {
-            self.tried = Tried::Enough;
-        }
-    }
-
-    pub(super) fn ask_for_place(&mut self) {
+    fn ask_for_place(&mut self) {
         for pane in &self.panes {
             let Some(wanted) = self.wanted_of(pane) else {
                 continue;
@@ -119,8 +209,6 @@ impl Stage {
             pane.window
                 .set_outer_position(PhysicalPosition::new(wanted.at[0], wanted.at[1]));
         }
-        self.tried = Tried::Moving;
-        self.check_at = Some(Instant::now() + SETTLE);
     }
 
     #[cfg(all(unix, not(target_os = "macos")))]
@@ -145,7 +233,7 @@ impl Stage {
     }
 
     #[cfg(all(unix, not(target_os = "macos")))]
-    pub(super) fn leave_full_screen(&self) {
+    fn leave_full_screen(&self) {
         for window in self.panes.iter().filter_map(x11_window) {
             if let Some(server) = &self.server {
                 // A window that stays as it is shows at the next comparison.
@@ -155,7 +243,7 @@ impl Stage {
     }
 
     #[cfg(not(all(unix, not(target_os = "macos"))))]
-    pub(super) fn leave_full_screen(&self) {}
+    fn leave_full_screen(&self) {}
 }
 
 /// Where a window is; where the system tells no place, its size must do.
