@@ -243,7 +243,6 @@ fn one_window_on_each_display_covers_a_bar_under_xfwm4() {
     each_covers_a_bar("bar-each-xfwm4", XFWM4);
 }
 
-/// Mutter makes windows of a display's size full screen by itself.
 #[test]
 fn one_window_on_each_display_covers_a_bar_under_mutter() {
     each_covers_a_bar("bar-each-mutter", MUTTER);
