@@ -7,7 +7,11 @@ mod desktop;
 mod show;
 
 fn main() -> ExitCode {
-    let outcome = match cli::Arguments::read().command {
+    let arguments = match cli::Arguments::read() {
+        Ok(arguments) => arguments,
+        Err(failure) => return failure.report(),
+    };
+    let outcome = match arguments.command {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
         cli::Command::Show(arguments) => cli::show(&arguments),
         cli::Command::Seat(arguments) => cli::seat(&arguments),

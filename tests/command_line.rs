@@ -238,3 +238,158 @@ fn a_full_disk_is_said_in_one_sentence() {
         "throughline: cannot write /dev/full: No space left on device (os error 28)\n"
     );
 }
+
+#[test]
+fn usage_errors_are_one_sentence_that_says_where_to_read_on() {
+    for (arguments, expected) in [
+        (
+            vec!["screenshot", "--lyers", "grid"],
+            "unexpected argument '--lyers' found; a similar argument exists: '--layers' \
+             (see `throughline screenshot --help`)",
+        ),
+        (
+            vec!["screenshot"],
+            "the following required arguments were not provided: --out <PNG> \
+             (see `throughline screenshot --help`)",
+        ),
+        (
+            vec!["screenshot", "--out", "p.png", "--layers", "horizn"],
+            "invalid value 'horizn' for '--layers <LIST>': unknown layer \"horizn\"; \
+             did you mean \"horizon\"? (see `throughline screenshot --help`)",
+        ),
+        (
+            vec!["seat", "--max-break", "-3"],
+            "invalid value '-3' for '--max-break <ARCMIN>': expected a number of arc-minutes, \
+             0 or more (see `throughline seat --help`)",
+        ),
+        (
+            vec!["shw"],
+            "unrecognized subcommand 'shw'; a similar subcommand exists: 'show' \
+             (see `throughline --help`)",
+        ),
+    ] {
+        let output = run(&arguments);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        assert_eq!(stderr(&output), format!("throughline: {expected}\n"));
+        assert!(output.stdout.is_empty());
+    }
+    for help in [vec!["--help"], vec!["seat", "--help"], vec!["--version"]] {
+        let output = run(&help);
+        assert_eq!(output.status.code(), Some(0), "{help:?}");
+        assert!(output.stderr.is_empty() && !output.stdout.is_empty());
+    }
+}
+
+#[test]
+fn faults_in_what_is_built_name_their_option() {
+    let bad = ["--set-built", "seam.1.gap_mm=x"];
+    let output = run(&[&["seat", "tram-cab", "--json"], &bad[..]].concat());
+    assert_eq!(output.status.code(), Some(2));
+    let by_demo = stderr(&output);
+    assert!(
+        by_demo.starts_with("throughline: --set-built seam.1.gap_mm=x: "),
+        "{by_demo}"
+    );
+    let output = run(&[
+        &["seat", "tram-cab", "--built", "tram-cab", "--json"],
+        &bad[..],
+    ]
+    .concat());
+    assert_eq!(stderr(&output), by_demo);
+}
+
+#[test]
+fn of_two_files_none_is_written_where_one_can_not_be() {
+    let folder = folder("both_or_none");
+    let place = |name: &str| folder.join(name).to_string_lossy().into_owned();
+    fs::write(place("p.png"), "before").expect("written");
+    let lines = place("missing/lines.json");
+    let output = run(&[
+        "screenshot",
+        "tram-cab",
+        "--out",
+        &place("p.png"),
+        "--lines",
+        &lines,
+    ]);
+    assert_eq!(output.status.code(), Some(2), "{}", stderr(&output));
+    assert!(
+        stderr(&output).contains("lines.json"),
+        "{}",
+        stderr(&output)
+    );
+    assert_eq!(fs::read_to_string(place("p.png")).expect("there"), "before");
+    assert_eq!(fs::read_dir(&folder).expect("readable").count(), 1);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_stays_and_the_file_behind_it_is_written() {
+    use std::os::unix::fs::symlink;
+
+    let folder = folder("links");
+    fs::create_dir(folder.join("kept")).expect("a folder");
+    for (target, link) in [("kept/old.json", "old"), ("kept/new.json", "new")] {
+        symlink(target, folder.join(link)).expect("a link");
+    }
+    fs::write(folder.join("kept/old.json"), "before").expect("written");
+    for (link, target) in [("old", "kept/old.json"), ("new", "kept/new.json")] {
+        let link = folder.join(link);
+        let (out, lines) = (folder.join("p.png"), link.to_string_lossy());
+        let output = run(&[
+            "screenshot",
+            "tram-cab",
+            "--out",
+            &out.to_string_lossy(),
+            "--lines",
+            &lines,
+        ]);
+        assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+        assert!(link.is_symlink(), "{target}");
+        let text = fs::read_to_string(folder.join(target)).expect("written");
+        assert!(text.contains("canvas_px"), "{target}");
+    }
+    symlink("b", folder.join("a")).expect("a link");
+    symlink("a", folder.join("b")).expect("a link");
+    let circle = folder.join("a");
+    let output = run(&["screenshot", "tram-cab", "--out", &circle.to_string_lossy()]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        stderr(&output).contains("links lead in a circle"),
+        "{}",
+        stderr(&output)
+    );
+    assert!(circle.is_symlink());
+}
+
+/// A file may grow no further, as on a full disk.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_picture_that_finds_no_room_leaves_the_old_one() {
+    let folder = folder("no_room");
+    let out = folder.join("p.png");
+    fs::write(&out, "before").expect("written");
+    // The system ends a program at its limit that doesn't ask for an error.
+    let output = Command::new("env")
+        .args(["--ignore-signal=XFSZ", "prlimit"])
+        .args([
+            "--fsize=20000",
+            env!("CARGO_BIN_EXE_throughline"),
+            "screenshot",
+            "tram-cab",
+            "--out",
+        ])
+        .arg(&out)
+        .output()
+        .expect("prlimit is part of the system");
+    assert_eq!(output.status.code(), Some(2), "{}", stderr(&output));
+    assert_eq!(
+        stderr(&output),
+        format!(
+            "throughline: cannot write {}: File too large (os error 27)\n",
+            out.display()
+        )
+    );
+    assert_eq!(fs::read_to_string(&out).expect("there"), "before");
+    assert_eq!(fs::read_dir(&folder).expect("readable").count(), 1);
+}

@@ -143,7 +143,7 @@ fn a_text_over_one_mebibyte_is_refused_and_one_below_is_not() {
     assert!(rig::read(&one_panel(&padding(rest)), "file", &[]).is_ok());
     assert_eq!(
         error_of(&one_panel(&padding(rest + 1))),
-        "file: the text is 1024 KiB long, but a rig file has at most 1024: is it the right file?"
+        "file: this is longer than 1024 KiB, the most a rig file has: is it the right file?"
     );
 }
 

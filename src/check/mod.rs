@@ -176,8 +176,9 @@ pub fn unchecked(rig: &Rig, displays: Option<&[Display]>) -> Vec<String> {
         .any(|display| display.refresh_hz.is_some());
     if !unrated.is_empty() && !displays_tell {
         notes.push(format!(
-            "not checked: the refresh rate of {}, which has no `refresh_hz` in the rig file",
-            listed(&unrated)
+            "not checked: the refresh rate of {}, which {} no `refresh_hz` in the rig file",
+            listed(&unrated),
+            if unrated.len() == 1 { "has" } else { "have" }
         ));
     }
     notes

@@ -2,12 +2,14 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::error::ErrorKind;
+use clap::{Args, CommandFactory, Parser, Subcommand};
 use throughline::pattern::Layers;
 
 use super::check::Check;
 use super::displays::Displays;
 use super::drawn_as::DrawnAs;
+use super::failure::Failure;
 use super::sheet::SheetArguments;
 use super::show::Show;
 
@@ -21,10 +23,52 @@ pub struct Arguments {
 }
 
 impl Arguments {
-    /// Reads the process's arguments; help and mistakes end the process.
-    pub fn read() -> Arguments {
-        Arguments::parse()
+    /// Reads the process's arguments. Help ends the process.
+    ///
+    /// # Errors
+    ///
+    /// What is wrong with them, in one sentence that says where to read on.
+    pub fn read() -> Result<Arguments, Failure> {
+        Arguments::try_parse().map_err(|error| {
+            let kind = error.kind();
+            let is_mistake = !matches!(
+                kind,
+                ErrorKind::DisplayHelp
+                    | ErrorKind::DisplayVersion
+                    | ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand
+            );
+            if !is_mistake {
+                error.exit();
+            }
+            let command = std::env::args_os().nth(1);
+            let command = command.and_then(|name| {
+                let known = Arguments::command();
+                Some(format!("{} ", known.find_subcommand(name)?.get_name()))
+            });
+            Failure::new(format!(
+                "{} (see `throughline {}--help`)",
+                sentence(&error.to_string()),
+                command.unwrap_or_default()
+            ))
+        })
     }
+}
+
+/// The library's several lines without its heading, its usage and its closing
+/// words, as one.
+fn sentence(text: &str) -> String {
+    let text = text.strip_prefix("error: ").unwrap_or(text);
+    let paragraphs = text.split("\n\n").take_while(|paragraph| {
+        !["Usage: ", "For more information"]
+            .iter()
+            .any(|end| paragraph.starts_with(end))
+    });
+    let paragraphs = paragraphs.map(|paragraph| {
+        let words: Vec<&str> = paragraph.split_whitespace().collect();
+        let line = words.join(" ");
+        line.strip_prefix("tip: ").unwrap_or(&line).to_owned()
+    });
+    paragraphs.collect::<Vec<_>>().join("; ")
 }
 
 /// The commands.

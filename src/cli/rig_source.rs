@@ -25,10 +25,14 @@ pub fn load(arguments: &RigArguments) -> Result<Rig, Failure> {
     rig::read(&source.text, &source.name, &arguments.settings).map_err(Failure::new)
 }
 
-/// Reads a rig file, or the demo of that name, with settings.
-pub fn load_named(name: &str, settings: &[(String, String)]) -> Result<Rig, Failure> {
+/// Reads a rig file, or the demo of that name, with settings from an option.
+pub fn load_named(
+    name: &str,
+    settings: &[(String, String)],
+    option: &'static str,
+) -> Result<Rig, Failure> {
     let source = source_named(name)?;
-    rig::read(&source.text, name, settings).map_err(Failure::new)
+    rig::read(&source.text, name, settings).map_err(|error| Failure::new(error.with_option(option)))
 }
 
 /// Reads the text of the rig named on the command line, or of the default demo,

@@ -9,6 +9,7 @@ use throughline::typeset::Typesetter;
 
 use super::arguments::Screenshot;
 use super::failure::Failure;
+use super::output::Aside;
 use super::{drawn_as, lines, output, png_file, rig_source};
 
 /// Runs the command.
@@ -44,12 +45,13 @@ pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     let sized = panel.unwrap_or(rig.seat().view.panel);
     let pitch_mm = rig.panels()[sized].pitch_mm();
     let rig_text = rig::write(&rig);
-    output::write_file(&arguments.out, |out| {
+    let picture = Aside::write(&arguments.out, |out| {
         png_file::draw(pattern.marks(), part, &rig_text, pitch_mm, out)
     })?;
     if let Some(path) = lines_file {
         output::write_file(path, |out| lines::write(&rig, &pattern, out))?;
     }
+    picture.put_in_place()?;
     Ok(ExitCode::SUCCESS)
 }
 

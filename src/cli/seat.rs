@@ -79,7 +79,7 @@ pub struct Seat {
     json: bool,
 
     /// End with exit code 1 if a line breaks by more than this many arc-minutes
-    #[arg(long, value_name = "ARCMIN", value_parser = not_negative)]
+    #[arg(long, value_name = "ARCMIN", value_parser = not_negative, allow_hyphen_values = true)]
     max_break: Option<f64>,
 }
 
@@ -154,14 +154,16 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     Ok(ExitCode::from(u8::from(too_much)))
 }
 
+const SET_BUILT: &str = "--set-built";
+
 /// The rig as it stands.
 fn built(arguments: &Seat, drawn: &Rig) -> Result<Rig, Failure> {
     let built = match &arguments.built {
-        Some(name) => rig_source::load_named(name, &arguments.set_built)?,
+        Some(name) => rig_source::load_named(name, &arguments.set_built, SET_BUILT)?,
         None if arguments.set_built.is_empty() => return Ok(drawn.clone()),
         // The values of RIG itself, settings and all, are what is built otherwise.
         None => rig::read(&rig::write(drawn), drawn.name(), &arguments.set_built)
-            .map_err(Failure::new)?,
+            .map_err(|error| Failure::new(error.with_option(SET_BUILT)))?,
     };
     let (here, there) = (drawn.panels(), built.panels());
     if here.len() != there.len() {

@@ -21,6 +21,8 @@ pub enum Place {
     Whole,
     /// In a setting from the command line.
     Setting {
+        /// The option, such as `--set`.
+        option: &'static str,
         /// What was to be set.
         path: String,
         /// The value for it.
@@ -50,6 +52,14 @@ impl ReadError {
         &self.place
     }
 
+    /// The same error, where the settings came from another option than `--set`.
+    pub fn with_option(mut self, name: &'static str) -> ReadError {
+        if let Place::Setting { option, .. } = &mut self.place {
+            *option = name;
+        }
+        self
+    }
+
     /// What is wrong, what was expected and what to do.
     pub fn text(&self) -> &str {
         &self.text
@@ -63,8 +73,12 @@ impl fmt::Display for ReadError {
                 write!(f, "{}:{line}:{column}: ", one_line(&self.source_name))?;
             }
             Place::Whole => write!(f, "{}: ", one_line(&self.source_name))?,
-            Place::Setting { path, value } => {
-                write!(f, "--set {}={}: ", echo(path), echo(value))?;
+            Place::Setting {
+                option,
+                path,
+                value,
+            } => {
+                write!(f, "{option} {}={}: ", echo(path), echo(value))?;
             }
         }
         f.write_str(&self.text)
@@ -124,6 +138,7 @@ impl Fault {
             Origin::Text(bytes) => text_place(text, bytes.start),
             Origin::Setting(index) => match settings.get(index) {
                 Some((path, value)) => Place::Setting {
+                    option: "--set",
                     path: path.clone(),
                     value: value.clone(),
                 },

@@ -34,12 +34,11 @@ pub fn read(
 
 fn rig(text: &str, settings: &[(String, String)]) -> Result<Rig, Fault> {
     if text.len() > MAX_TEXT_BYTES {
-        let most = MAX_TEXT_BYTES >> 10;
         return Err(Fault::new(
             Origin::Whole,
             format!(
-                "the text is {} KiB long, but a rig file has at most {most}: is it the right file?",
-                text.len() >> 10
+                "this is longer than {} KiB, the most a rig file has: is it the right file?",
+                MAX_TEXT_BYTES >> 10
             ),
         ));
     }
