@@ -337,3 +337,37 @@ fn all_advice_on_heights_can_be_followed_at_once() {
     let followed = Rig::new(parts).expect("still a rig");
     assert_eq!(misfits(&followed), Vec::<String>::new());
 }
+
+/// A panel beside another that shares no height with it is off by the height
+/// between them all the same.
+#[test]
+fn heights_are_judged_where_panels_share_none() {
+    let text = |desktop_y: i32| {
+        format!(
+            r#"
+            format = 1
+            name = "Harbour crane"
+            seat = {{ view = "low/1", distance_mm = 700 }}
+            panel = [
+                {{ name = "low", pixels = [1920, 1080], size_mm = [480, 270], desktop_px = [0, 0] }},
+                {{ name = "high", pixels = [1920, 1080], size_mm = [480, 270], desktop_px = [1920, {desktop_y}] }},
+            ]
+            seam = [{{ angle_deg = 30, gap_mm = 10, rise_mm = 300 }}]
+        "#
+        )
+    };
+    let misfits = |desktop_y: i32| -> Vec<String> {
+        let rig = rig::read(&text(desktop_y), "heights", &[]).expect("a sound rig");
+        let found = findings(&rig, None).into_iter();
+        let found = found.filter(|finding| finding.code == "vertical-misfit");
+        found.map(|finding| finding.text).collect()
+    };
+    // 300 mm of pixels a quarter of a millimetre high.
+    assert_eq!(misfits(-1200), Vec::<String>::new());
+    let told = misfits(-1080);
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(
+        told[0].contains("stands 120 rows too low") && told[0].contains("its top is at -1200"),
+        "{told:?}"
+    );
+}

@@ -286,29 +286,55 @@ fn the_pattern_is_sparse_and_dark() {
 #[test]
 fn type_is_large_enough_to_read_from_the_seat() {
     for rig in rigs() {
-        let layout = Layout::of(&rig);
-        let pattern = pattern(&rig, Layers::NONE.with(Layer::Rulers));
-        for (surface, lit) in layout.surfaces().iter().zip(&rig.canvas().panels) {
-            // Digits are as high as capitals in this face.
-            let heights: Vec<u32> = pattern
-                .marks()
-                .iter()
-                .filter_map(|mark| match mark {
-                    Mark::Letter(letter) if letter.clip == *lit => Some(letter.placed.glyph.height),
-                    _ => None,
-                })
-                .collect();
-            let tallest = heights.iter().max().copied().unwrap_or(0);
-            assert!(tallest > 0, "{}: no type on a panel", rig.name());
-            let corner = surface
-                .point_px(0.0, 0.0)
-                .length()
-                .max(surface.point_px(surface.pixels[0], 0.0).length());
-            let seen = (f64::from(tallest) * surface.pitch_mm()[1] / corner)
-                .atan()
-                .to_degrees()
-                * 60.0;
-            assert!(seen >= 12.0, "{}: {seen} arc-minutes", rig.name());
+        for layer in [Layer::Rulers, Layer::Ladders, Layer::Labels] {
+            let heights = label_heights_arcmin(&rig, layer);
+            assert!(heights.len() > 4, "{}: {layer:?} has no words", rig.name());
+            let least = heights.into_iter().fold(f64::INFINITY, f64::min);
+            assert!(
+                least >= 12.0,
+                "{}: {least} arc-minutes in {layer:?}",
+                rig.name()
+            );
         }
     }
+}
+
+/// Heights of the capitals of every label in a layer, seen from the eye, or from
+/// 900 mm where it is nearer.
+fn label_heights_arcmin(rig: &Rig, layer: Layer) -> Vec<f64> {
+    let layout = Layout::of(rig);
+    let pattern = pattern(rig, Layers::NONE.with(layer));
+    let mut heights = Vec::new();
+    let mut last = None;
+    for mark in pattern.marks() {
+        let Mark::Letter(letter) = mark else {
+            // The plate of the next label.
+            last = None;
+            continue;
+        };
+        let lit = letter.clip;
+        let panel = rig.canvas().panels.iter().position(|rect| *rect == lit);
+        let surface = &layout.surfaces()[panel.expect("letters stand on panels")];
+        let placed = &letter.placed;
+        let distance = surface
+            .point_px(
+                f64::from(placed.x) - f64::from(lit.x),
+                f64::from(placed.y) - f64::from(lit.y),
+            )
+            .length();
+        let height_mm = f64::from(placed.glyph.height) * surface.pitch_mm()[1];
+        let seen = (height_mm / distance.max(900.0)).atan().to_degrees() * 60.0;
+        // A label's tallest letter is a capital, or a digit, which is as high.
+        match last {
+            Some(index) => {
+                let label: &mut f64 = &mut heights[index];
+                *label = label.max(seen);
+            }
+            None => {
+                last = Some(heights.len());
+                heights.push(seen);
+            }
+        }
+    }
+    heights
 }

@@ -134,6 +134,7 @@ fn nearest(value: f64) -> (i32, f32) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::light::Colour;
 
     #[test]
     fn numbers_are_parted_as_the_standard_library_parts_them() {
@@ -145,5 +146,48 @@ mod tests {
                 "{value}"
             );
         }
+    }
+    /// Four columns by ten rows of grey, with a line laid on by `lay`.
+    fn laid(lay: impl FnOnce(&mut Rows)) -> Vec<[u8; 4]> {
+        let mut pixels = vec![[30, 40, 50, 255]; 4 * 10];
+        lay(&mut Rows {
+            pixels: &mut pixels,
+            stride: 4,
+            clip: PxRect {
+                x: 8,
+                y: 5,
+                w: 4,
+                h: 10,
+            },
+            first: 0,
+        });
+        pixels
+    }
+
+    #[test]
+    fn four_columns_at_once_are_those_laid_singly() {
+        let ink = Ink::of(Colour([250, 200, 90]));
+        let mut touched = 0;
+        for slope in [0.0, 0.004, -0.31, 0.77, -1.0] {
+            for width_px in [0.7, 1.0, 2.0, 3.0] {
+                let crossing = Crossing::new(slope, width_px);
+                // From above the rectangle to below it.
+                for step in 0..90 {
+                    let at = 2.0 + f64::from(step) * 0.17;
+                    // A line that bends as much as one on a panel may.
+                    let rows = [0.0, 1.0, 2.0, 3.0]
+                        .map(|x: f64| at + slope * x + 0.8 * TURN * (x - 1.0) * (x - 2.0) / 2.0);
+                    let at_once = laid(|pixels| pixels.cross_four(8, rows, &crossing, &ink));
+                    let singly = laid(|pixels| {
+                        for (x, row) in (8..).zip(rows) {
+                            pixels.cross(x, row, &crossing, &ink);
+                        }
+                    });
+                    assert_eq!(at_once, singly, "{slope} {width_px} {at}");
+                    touched += usize::from(at_once != laid(|_| ()));
+                }
+            }
+        }
+        assert!(touched > 1000, "{touched}");
     }
 }
