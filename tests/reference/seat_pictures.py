@@ -7,12 +7,14 @@ as the second layout has it.
 
     python3 seat_pictures.py --binary target/release/throughline
 
-writes rigs/views/*.png and prints the table.
+writes rigs/views/*.png and prints the table. With --check it writes nothing, and
+fails where the pictures or the README's table are others.
 """
 
 import argparse
 import json
 import subprocess
+import sys
 import tempfile
 from pathlib import Path
 
@@ -30,6 +32,8 @@ SEAM = 1
 SIZE_PX = (640, 400)
 LAYERS = "horizon,diagonals"
 DASH_PX = 9.0
+# Codes that a pixel may differ by.
+MOST_OFF = 2
 # Blue, green, red of the dashes.
 ORANGE = (0, 159, 230)
 
@@ -79,9 +83,19 @@ def dashes(picture, camera, drawn, built, lines):
 def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--binary", required=True, help="the program that draws")
+    parser.add_argument("--check", action="store_true", help="compare instead of writing")
     args = parser.parse_args()
     scene.ROLL_DEG = 0.0
     VIEWS.mkdir(exist_ok=True)
+    readme = (RIGS.parent / "README.md").read_text(encoding="utf-8").splitlines()
+    wrong = []
+
+    def say(row):
+        if not args.check:
+            print(row)
+        elif row not in readme:
+            wrong.append(f"README.md has no row {row}")
+
     path = RIGS / f"{DEMO}.toml"
     text = path.read_text(encoding="utf-8")
     with tempfile.TemporaryDirectory() as folder:
@@ -90,7 +104,8 @@ def main():
         left, right = shot.rig.panels[SEAM], shot.rig.panels[SEAM + 1]
         middle = left.at(left.width / 2, 40.0) + right.at(-right.width / 2, 40.0)
         look = float(np.degrees(azimuth(middle))), float(np.degrees(elevation(middle)))
-        print("| wrong | seen from the seat | how it shows | what `seat` says |\n| --- | --- | --- | --- |")
+        say("| wrong | seen from the seat | how it shows | what `seat` says |")
+        say("| --- | --- | --- | --- |")
         for name, words, change, fov, look_for in mistakes(shot.rig):
             built_path, picture_path = folder / f"{name}.toml", folder / f"{name}.png"
             built_text = changed(text, *change) if change else text
@@ -106,13 +121,25 @@ def main():
             picture = cv2.imread(str(picture_path))
             dashes(picture, camera, shot.rig, Rig(built_text), shot.lines)
             out = VIEWS / f"{name}.png"
-            cv2.imwrite(str(out), picture, [cv2.IMWRITE_PNG_COMPRESSION, 9])
-            assert out.stat().st_size < 150_000, out
+            if args.check:
+                committed = cv2.imread(str(out))
+                if committed is None or committed.shape != picture.shape:
+                    wrong.append(f"{out} is no picture of that size")
+                # The last code may round otherwise on another machine.
+                elif (off := np.abs(committed.astype(int) - picture).max()) > MOST_OFF:
+                    wrong.append(f"{out} differs by {off} codes")
+            else:
+                cv2.imwrite(str(out), picture, [cv2.IMWRITE_PNG_COMPRESSION, 9])
+                assert out.stat().st_size < 150_000, out
             here = [b for b in report["breaks"] if b["seam"] == SEAM + 1]
             worst = max(abs(b["break_arcmin"]) for b in here)
             kink = max(abs(b["kink_deg"]) for b in here)
             cause = report["cause"]["text"] if report["cause"] else "all lines run straight across"
-            print(f"| {words} | ![{words}](rigs/views/{name}.png) | {look_for} | breaks to {worst:.1f}′, bends to {kink:.1f}°: {cause} |")
+            say(f"| {words} | ![{words}](rigs/views/{name}.png) | {look_for} | breaks to {worst:.1f}′, bends to {kink:.1f}°: {cause} |")
+    for sentence in wrong:
+        print(sentence, file=sys.stderr)
+    if wrong:
+        sys.exit(1)
 
 
 if __name__ == "__main__":
