@@ -1,6 +1,5 @@
 //! `show`: the pattern on the displays.
 
-use std::panic;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use std::time::Instant;
@@ -16,6 +15,7 @@ use super::arguments::RigArguments;
 use super::drawn_as::{self, DrawnAs};
 use super::failure::Failure;
 use super::rig_source;
+use crate::desktop::quietly;
 use crate::show::{Maker, Options, Run, Store, Subject, Windows};
 
 /// The arguments of `show`.
@@ -136,20 +136,10 @@ fn program_words(program: &FlatViews) -> String {
 
 /// The window library panics where one of its own libraries is missing.
 fn event_loop() -> Result<EventLoop<()>, Failure> {
-    let hook = panic::take_hook();
-    panic::set_hook(Box::new(|_| ()));
-    let made = panic::catch_unwind(EventLoop::new);
-    panic::set_hook(hook);
-    match made {
+    match quietly(EventLoop::new) {
         Ok(Ok(event_loop)) => Ok(event_loop),
         Ok(Err(error)) => Err(no_desktop(&error.to_string())),
-        Err(panic) => {
-            let reason = panic
-                .downcast_ref::<String>()
-                .map(String::as_str)
-                .or_else(|| panic.downcast_ref::<&str>().copied());
-            Err(no_desktop(reason.unwrap_or("no reason given")))
-        }
+        Err(reason) => Err(no_desktop(&reason)),
     }
 }
 

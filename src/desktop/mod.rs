@@ -6,12 +6,14 @@
 
 mod hints;
 mod query;
+mod quiet;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod wayland;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11;
 
 pub use query::{connected, name, one_line, reported_to, unless_gone};
+pub use quiet::quietly;
 
 /// Why no display could be asked for: one sentence for people.
 #[derive(Debug, Clone, PartialEq, Eq)]

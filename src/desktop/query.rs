@@ -1,6 +1,5 @@
 //! A short event loop that lists the displays and ends.
 
-use std::panic::{self, AssertUnwindSafe};
 use std::sync::mpsc;
 use std::thread;
 use std::time::Duration;
@@ -14,6 +13,7 @@ use winit::window::WindowId;
 
 use super::NoDesktop;
 use super::hints;
+use super::quiet::quietly;
 
 /// A display server that answers at all answers sooner.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -75,11 +75,7 @@ pub fn name(monitor: &MonitorHandle) -> String {
 /// What `read` tells of a display. On Windows the window library panics over
 /// one that went since it was listed; that is `None`.
 pub fn unless_gone<T>(read: impl FnOnce() -> T) -> Option<T> {
-    let hook = panic::take_hook();
-    panic::set_hook(Box::new(|_| ()));
-    let told = panic::catch_unwind(AssertUnwindSafe(read)).ok();
-    panic::set_hook(hook);
-    told
+    quietly(read).ok()
 }
 
 #[cfg(all(unix, not(target_os = "macos")))]
@@ -104,27 +100,16 @@ fn server_hints(_: &ActiveEventLoop) -> Vec<hints::Hint> {
 #[cfg(not(target_os = "macos"))]
 fn answered<T: Send + 'static>(ask: fn() -> T) -> Result<T, NoDesktop> {
     let (answer, answers) = mpsc::channel();
-    // What a panic would print is replaced by the sentence below.
-    let hook = panic::take_hook();
-    panic::set_hook(Box::new(|_| ()));
     thread::spawn(move || {
-        let _ = answer.send(panic::catch_unwind(ask));
+        // Nobody waits for an answer that comes too late.
+        let _ = answer.send(quietly(ask));
     });
-    let answer = answers.recv_timeout(PATIENCE);
-    panic::set_hook(hook);
-    match answer {
+    match answers.recv_timeout(PATIENCE) {
         Ok(Ok(answer)) => Ok(answer),
-        Ok(Err(panic)) => {
-            let reason = panic
-                .downcast_ref::<String>()
-                .map(String::as_str)
-                .or_else(|| panic.downcast_ref::<&str>().copied())
-                .unwrap_or("no reason given");
-            Err(NoDesktop(format!(
-                "the desktop session cannot be asked for its displays: {}",
-                one_line(reason)
-            )))
-        }
+        Ok(Err(reason)) => Err(NoDesktop(format!(
+            "the desktop session cannot be asked for its displays: {}",
+            one_line(&reason)
+        ))),
         Err(_) => Err(NoDesktop(format!(
             "the desktop session did not list its displays within {} seconds: \
              check that the display server named by DISPLAY or WAYLAND_DISPLAY still runs",
@@ -210,7 +195,6 @@ mod tests {
         assert_eq!(one_line("Got `foo`"), "Got `foo`");
     }
 
-    /// In one test, since both replace what the process does at a panic.
     #[test]
     fn a_panic_becomes_a_sentence_or_a_display_less() {
         let displays: Vec<u32> = Vec::new();

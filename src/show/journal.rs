@@ -2,12 +2,14 @@
 //!
 //! A journal is a text file that only grows: a first line with a digest of the
 //! rig file's text, then a line for every change. A line that a power cut left
-//! without its end is passed over.
+//! without its end is passed over. Whoever writes a journal holds its lock, so
+//! that two runs for one rig don't take each other's.
 
 use std::fs::{self, File, OpenOptions};
-use std::io::{self, Write};
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
+use fs4::{FileExt, TryLockError};
 use throughline::rig::Parts;
 
 use super::value::{Value, values};
@@ -48,7 +50,7 @@ impl Journal {
 
     /// Nudges that an earlier run left.
     pub fn found(&self, parts: &Parts) -> Option<Found> {
-        let text = self.paths.iter().find_map(|p| fs::read_to_string(p).ok())?;
+        let text = self.paths.iter().find_map(|path| left_behind(path))?;
         let mut lines = text.split_inclusive('\n').filter(|l| l.ends_with('\n'));
         let digest = lines.next()?.trim().strip_prefix(TITLE)?.trim();
         let known = values(parts);
@@ -114,8 +116,10 @@ impl Journal {
         self.open = None;
         self.noted.clear();
         for path in &self.paths {
-            // Most of the places never had one.
-            let _ = fs::remove_file(path);
+            if File::open(path).is_ok_and(|file| !is_anothers(&file)) {
+                // One that stays is offered again, which loses nothing.
+                let _ = fs::remove_file(path);
+            }
         }
     }
 
@@ -147,12 +151,32 @@ impl Journal {
     }
 }
 
+/// The text of a journal that nobody writes any more.
+fn left_behind(path: &Path) -> Option<String> {
+    let mut file = File::open(path).ok()?;
+    let mut text = String::new();
+    if is_anothers(&file) {
+        return None;
+    }
+    file.read_to_string(&mut text).ok()?;
+    Some(text)
+}
+
+/// Whether another run holds a journal's lock; otherwise this one does, until it
+/// closes the file. Some file systems have no locks.
+fn is_anothers(file: &File) -> bool {
+    matches!(FileExt::try_lock(file), Err(TryLockError::WouldBlock))
+}
+
 /// Opens a journal to append to, with its first line written.
 fn start(path: &Path, digest: u64) -> io::Result<File> {
     if let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty()) {
         fs::create_dir_all(folder)?;
     }
     let mut file = OpenOptions::new().create(true).append(true).open(path)?;
+    if is_anothers(&file) {
+        return Err(io::Error::other("another run for this rig writes there"));
+    }
     if file.metadata()?.len() == 0 {
         file.write_all(format!("{TITLE} {digest:016x}\n").as_bytes())?;
     } else {
@@ -260,6 +284,28 @@ mod tests {
         assert_eq!(journal.found(rig.parts()), None);
         journal.remove();
         assert!(!path.exists());
+    }
+
+    #[test]
+    fn two_runs_for_one_rig_leave_each_other_alone() {
+        let (rig, path) = (rig(), place("two"));
+        let second = path.with_file_name("second.nudges");
+        let paths = vec![path.clone(), second.clone()];
+        let (mut one, mut other) = (
+            Journal::new(paths.clone(), "text"),
+            Journal::new(paths.clone(), "text"),
+        );
+        let moved = moved(&rig, 0, 0.5);
+        one.note(rig.parts(), moved.parts()).expect("written");
+        assert_eq!(other.found(rig.parts()), None);
+        other.note(rig.parts(), moved.parts()).expect("written");
+        assert!(second.exists());
+        other.remove();
+        assert!(path.exists() && !second.exists());
+        // Ended by a crash, its nudges are there for the next run.
+        drop(one);
+        let next = Journal::new(paths, "text");
+        assert!(next.found(rig.parts()).is_some());
     }
 
     #[test]

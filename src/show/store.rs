@@ -162,8 +162,25 @@ impl Store {
 }
 
 fn write_text(path: &Path, text: &str) -> Result<(), String> {
-    write_file(path, |out| out.write_all(text.as_bytes())).map_err(|failure| failure.to_string())
+    write_file(path, |out| out.write_all(text.as_bytes()))
+        .map_err(|failure| failure.to_string())?;
+    settle_folder(path);
+    Ok(())
 }
+
+/// Makes sure that a file's new name survives a power cut, before its journal
+/// goes.
+#[cfg(unix)]
+fn settle_folder(path: &Path) {
+    let folder = path.parent().filter(|folder| *folder != Path::new(""));
+    let folder = fs::File::open(folder.unwrap_or(Path::new(".")));
+    // A file system that can't do it has written the file all the same.
+    let _ = folder.and_then(|folder| folder.sync_all());
+}
+
+/// There, folders can't be asked to, and the file system keeps the order itself.
+#[cfg(not(unix))]
+fn settle_folder(_: &Path) {}
 
 /// The file that a path leads to, written as people write paths: Windows puts
 /// `\\?\` before the paths that it resolves.
