@@ -74,7 +74,14 @@ pub fn start(command: Command, rig: &Path, arguments: &[&str]) -> Show {
 }
 
 /// The same, for a program that knows the rig by another path.
-pub fn start_named(mut command: Command, rig: &Path, named: &str, arguments: &[&str]) -> Show {
+pub fn start_named(command: Command, rig: &Path, named: &str, arguments: &[&str]) -> Show {
+    let mut show = launch(command, rig, named, arguments);
+    show.wait_for_first_frame();
+    show
+}
+
+/// Starts it, and waits for nothing.
+pub fn launch(mut command: Command, rig: &Path, named: &str, arguments: &[&str]) -> Show {
     let folder = rig.parent().expect("in a test's folder");
     let log = folder.join("show.log");
     command
@@ -85,19 +92,27 @@ pub fn start_named(mut command: Command, rig: &Path, named: &str, arguments: &[&
         .env("XDG_STATE_HOME", folder.join("state"))
         .env("WGPU_BACKEND", "vulkan");
     let process = Process::start(&mut command, &log);
-    let mut show = Show {
+    Show {
         rig: rig.to_owned(),
         log,
         process,
-    };
-    poll("the first frame is presented", || {
-        assert!(show.process.runs(), "show ended: {}", show.said());
-        show.said().contains("first frame")
-    });
-    show
+    }
 }
 
 impl Show {
+    /// Waits until the first frame was presented.
+    pub fn wait_for_first_frame(&mut self) {
+        poll("the first frame is presented", || {
+            assert!(self.process.runs(), "show ended: {}", self.said());
+            self.has_shown()
+        });
+    }
+
+    /// Whether the first frame was presented.
+    pub fn has_shown(&self) -> bool {
+        self.said().contains("first frame")
+    }
+
     /// What it said so far.
     pub fn said(&self) -> String {
         fs::read_to_string(&self.log).unwrap_or_default()
