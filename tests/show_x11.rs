@@ -281,6 +281,11 @@ fn lack_of_room(server: &Server, show: &mut Show, is_full: impl Fn(&Show, bool))
         fs::read_to_string(&journal).is_ok_and(|text| text.contains("40.5"))
     });
     let [x, y, ..] = PANELS[1];
+    poll("the nudge is on the glass", || {
+        show.said().contains("change presented")
+    });
+    // The system shows it a moment later.
+    thread::sleep(Duration::from_millis(300));
     let nudged = server.screenshot();
     is_full(show, true);
     server.keys(&["s"]);
@@ -390,11 +395,74 @@ fn an_idle_show_uses_no_processor() {
     let mut show = start(plain(&server), &rig, &["--seconds", "60"]);
     server.wait_for(&wanted);
     thread::sleep(Duration::from_secs(2));
-    let before = processor_ms(show.process.inner_id());
+    rests(show.process.inner_id());
+    server.keys(&["q"]);
+    assert_eq!(show.process.wait(), 0, "{}", show.said());
+}
+
+/// Words that stay, that this is a guess, wait for nothing; those that greet go.
+#[test]
+fn words_that_stay_use_no_processor() {
+    let _turn = turn();
+    if !has_parts(&PARTS) {
+        return;
+    }
+    let folder = folder("idle-words");
+    let server = Server::start(&folder, &THREE);
+    let mut command = plain(&server);
+    command.arg("show").current_dir(&folder);
+    command.env("XDG_STATE_HOME", folder.join("state"));
+    let mut process = Process::start(&mut command, &folder.join("show.log"));
+    let [x, y, ..] = PANELS[1];
+    poll("words are there", || {
+        server.screenshot().lit(PANELS[1]) > 10_000
+    });
+    // Time for the greeting to be there, and none for it to go.
+    thread::sleep(Duration::from_secs(2));
+    let greeted = server.screenshot();
+    poll("the greeting goes", || {
+        server.screenshot().differing(PANELS[1], &greeted, [x, y]) > 1000
+    });
+    thread::sleep(Duration::from_secs(1));
+    let alone = server.screenshot();
+    rests(process.inner_id());
+    assert_eq!(server.screenshot().differing(PANELS[1], &alone, [x, y]), 0);
+    server.keys(&["q"]);
+    assert_eq!(process.wait(), 0);
+}
+
+fn rests(process: u32) {
+    let before = processor_ms(process);
     thread::sleep(Duration::from_secs(5));
-    let used = processor_ms(show.process.inner_id()) - before;
-    eprintln!("{used} ms of processor time in 5 s");
+    let used = processor_ms(process) - before;
     assert!(used <= 100, "{used} ms of processor time in 5 s");
+}
+
+/// Resizes so close that one lands while a frame for the last is being made.
+#[test]
+fn a_burst_of_resizes_is_survived() {
+    let _turn = turn();
+    if !has_parts(&PARTS) {
+        return;
+    }
+    let folder = folder("burst");
+    let rig = write_rig(&folder);
+    let wanted = expected(&rig, &[]);
+    let server = Server::start(&folder, &THREE);
+    let mut show = start(plain(&server), &rig, &["--seconds", "120"]);
+    server.wait_for(&wanted);
+    let window = server.xdotool(&["search", "--name", "^Throughline$"]);
+    let window = window.expect("it is there").trim().to_owned();
+    for burst in 0..6_u64 {
+        for step in 0..4_u64 {
+            let (w, h) = (1300 + 90 * step, 700 + 40 * burst);
+            let size = [w.to_string(), h.to_string()];
+            let resize = ["windowsize", &window, &size[0], &size[1]];
+            server.xdotool(&resize).expect("it can be resized");
+            thread::sleep(Duration::from_millis(12 * burst + 5 * step));
+        }
+    }
+    server.wait_for(&wanted);
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
 }

@@ -200,6 +200,13 @@ fn within([low, high]: [f64; 2], step: i32) -> f64 {
     low + f64::from(step + SIDE) / f64::from(2 * SIDE) * (high - low)
 }
 
+/// A fold ladder's value as its rungs say it: to a tenth of a degree, or to a
+/// hundredth where that takes more.
+pub fn rung_deg(value: f64) -> String {
+    let text = format!("{value:.2}");
+    format!("{}°", text.strip_suffix('0').unwrap_or(&text))
+}
+
 fn fold_ladder(board: &mut Board, seam: usize, rungs: &[Rung]) {
     let layout = board.layout;
     let [left, right] = layout.seam(seam);
@@ -207,8 +214,8 @@ fn fold_ladder(board: &mut Board, seam: usize, rungs: &[Rung]) {
         let mut turn = board.rig.seams()[seam].turn;
         turn_by(&mut turn, f64::from(rung.step) * FOLD_STEP_DEG);
         let text = match turn {
-            Turn::AngleDeg(value) => format!("angle {value:.1}°"),
-            Turn::FoldDeg(value) => format!("fold {value:.1}°"),
+            Turn::AngleDeg(value) => format!("angle {}", rung_deg(value)),
+            Turn::FoldDeg(value) => format!("fold {}", rung_deg(value)),
         };
         let name = format!("ladder-fold-{}", seam + 1);
         let runs = [left_run_px(left), right.pixels[0]];
@@ -277,7 +284,7 @@ fn label(
         anchor,
     };
     let text = if own {
-        format!("{text}  in the file")
+        format!("{text}  as set")
     } else {
         text.to_owned()
     };

@@ -14,7 +14,7 @@ mod rulers;
 
 pub use curve::{ChordCurve, Column, Curve, PanelCurve, Profile};
 pub use guides::{Guide, Guides};
-pub use ladders::{FOLD_STEP_DEG, GapRung, gap_rungs};
+pub use ladders::{FOLD_STEP_DEG, GapRung, gap_rungs, rung_deg};
 pub use layer::{Layer, Layers};
 pub use mark::{Bar, Letter, Mark, Stroke};
 

@@ -4,8 +4,8 @@ mod events;
 
 use std::time::{Duration, Instant};
 
+use events::Pointer;
 use throughline::raster::Picture;
-use winit::dpi::PhysicalPosition;
 use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, ControlFlow};
 use winit::window::WindowId;
@@ -15,7 +15,7 @@ use super::console::{Console, Mode, Request};
 use super::drawing::{Change, Drawing};
 use super::nudge::Nudging;
 use super::overlay::{Stand, cap_px, notice};
-use super::presenter::PresentError;
+use super::presenter::{Frame, PresentError};
 use super::run::{Options, Subject};
 use super::stage::{Stage, facing_pitch_mm};
 use super::store::Store;
@@ -31,6 +31,8 @@ const FLUSH_AFTER: Duration = Duration::from_millis(400);
 /// How long a window may take to reach its display's size before it is drawn
 /// into all the same.
 const WAIT_FOR_SIZE: Duration = Duration::from_millis(500);
+/// How long until a frame that could not be shown is tried again.
+const RETRY_AFTER: Duration = Duration::from_millis(50);
 
 /// A running `show`.
 pub struct App {
@@ -44,7 +46,7 @@ pub struct App {
     /// Why it ended, where it did not go well.
     pub failure: Option<String>,
     hover: Option<Hover>,
-    pointer: Option<PhysicalPosition<f64>>,
+    pointer: Option<Pointer>,
     drag: Option<f64>,
     scrolled: f64,
     last_input: Option<Instant>,
@@ -53,6 +55,8 @@ pub struct App {
     are_words_due: bool,
     look_at: Instant,
     flush_at: Option<Instant>,
+    retry_at: Option<Instant>,
+    has_main_box: bool,
     opened: Instant,
     timings: Timings,
 }
@@ -95,6 +99,8 @@ impl App {
             are_words_due: true,
             look_at: now + LOOK_EVERY,
             flush_at: None,
+            retry_at: None,
+            has_main_box: false,
             opened: now,
             timings: Timings::new(),
             options,
@@ -140,13 +146,16 @@ impl App {
             }
             Some(Request::KeepJournal) => {
                 self.is_picture_due = true;
-                self.console.say("taken up; S saves them".to_owned());
                 self.journal();
             }
             Some(Request::DropJournal) => self.store.drop_journal(),
             Some(Request::Save) => {
                 let said = match self.store.save(self.console.nudging.now()) {
-                    Ok(said) => said,
+                    Ok(said) => {
+                        // Such as that nothing is measured yet.
+                        self.remark = None;
+                        said
+                    }
                     Err(error) => {
                         super::tell(&error);
                         error
@@ -163,7 +172,10 @@ impl App {
 
     fn journal(&mut self) {
         match self.store.note(self.console.nudging.now()) {
-            Ok(()) => self.flush_at = Some(Instant::now() + FLUSH_AFTER),
+            Ok(()) => {
+                let at = Instant::now() + FLUSH_AFTER;
+                self.flush_at.get_or_insert(at);
+            }
             Err(error) => self.console.say(format!(
                 "these nudges can't be journalled ({error}), so save them before you quit"
             )),
@@ -209,6 +221,7 @@ impl App {
 
     fn put_words(&mut self) {
         let has_words = self.has_words();
+        self.has_main_box = has_words;
         let Some(stage) = &mut self.stage else {
             return;
         };
@@ -250,10 +263,10 @@ impl App {
         };
         let pane = &stage.panes[index];
         let size = pane.presenter.window_size_px();
-        if !pane.is_shown && self.opened.elapsed() < WAIT_FOR_SIZE {
+        if !pane.is_shown && pane.opened.elapsed() < WAIT_FOR_SIZE {
             let screen = pane.screen.and_then(|screen| stage.screens().get(screen));
             if screen.is_some_and(|screen| screen.size_px != size) {
-                pane.window.request_redraw();
+                self.retry_at = Some(Instant::now() + RETRY_AFTER);
                 return Ok(());
             }
         }
@@ -266,16 +279,13 @@ impl App {
             return Ok(());
         };
         let pane = &mut stage.panes[index];
-        // The library would try for ever to show another size than the window's.
-        if pane.presenter.window_size_px() != pane.presenter.size_px() {
-            pane.window.request_redraw();
-            return Ok(());
-        }
         let stale = pane.glass.take_stale();
         let bytes = pane.presenter.upload(pane.glass.picture(), &stale);
         self.timings.uploaded(bytes);
-        pane.window.pre_present_notify();
-        pane.presenter.present()?;
+        if pane.presenter.present()? == Frame::Later {
+            self.retry_at = Some(Instant::now() + RETRY_AFTER);
+            return Ok(());
+        }
         if !pane.is_shown {
             pane.is_shown = true;
             stage.take_keyboard();
@@ -339,6 +349,8 @@ impl App {
             if stage.is_outdated(event_loop) {
                 stage.follow(event_loop, rig, &mut self.drawing)?;
                 is_new = true;
+            } else if stage.has_moved() {
+                stage.check_soon();
             }
         }
         let is_check_due = stage.check_at().is_some_and(|at| at <= now);
@@ -346,19 +358,19 @@ impl App {
             stage.lay_out(rig, &mut self.drawing)?;
             is_new = true;
         }
-        let words_over = self.words_end().is_some_and(|end| end <= now);
+        let is_retry = self.retry_at.is_some_and(|at| at <= now);
+        if is_retry {
+            self.retry_at = None;
+        }
         if is_new {
             self.are_words_due = true;
             self.redraw();
-        } else if words_over
-            && self.stage.as_ref().is_some_and(Stage::has_words)
-            && !self.has_words()
-        {
+        } else if self.has_main_box && !self.has_words() {
             self.are_words_due = true;
             self.hover = None;
             self.show_pointer(false);
             self.redraw();
-        } else if is_check_due {
+        } else if is_check_due || is_retry {
             // A frame shown while the window was being put in place can be lost.
             self.redraw();
         }
@@ -373,10 +385,11 @@ impl App {
             }
         };
         sooner(self.flush_at);
+        sooner(self.retry_at);
         sooner(self.stage.as_ref().and_then(Stage::check_at));
         let seconds = self.options.seconds.map(Duration::try_from_secs_f64);
         sooner(seconds.and_then(|after| self.opened.checked_add(after.ok()?)));
-        if self.stage.as_ref().is_some_and(Stage::has_words) {
+        if self.has_main_box {
             sooner(self.words_end());
         }
         at

@@ -4,11 +4,11 @@
 //! its [`Request`]s and tells it how they went.
 
 use throughline::geometry::Layout;
-use throughline::pattern::{FOLD_STEP_DEG, gap_rungs};
+use throughline::pattern::{FOLD_STEP_DEG, gap_rungs, rung_deg};
 
 use super::keys::{Key, Wish, wish};
 use super::nudge::{Act, Effect, Nudging, has_ladder};
-use super::value::{Quantity, Value};
+use super::value::{Quantity, Value, place_name};
 
 /// What is to be done outside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -113,13 +113,16 @@ impl Console {
             (Mode::Offer(offered), Wish::Accept) => {
                 let offered = std::mem::take(offered);
                 self.mode = Mode::Nudge;
-                match self.nudging.put(&offered) {
-                    Effect::Refused(flaw) => {
-                        self.message = Some(format!("they make no rig any more: {flaw}"));
-                        Some(Request::DropJournal)
-                    }
-                    _ => Some(Request::KeepJournal),
-                }
+                let refused = self.take_up(&offered);
+                self.message = Some(if refused.is_empty() {
+                    "taken up; S saves them".to_owned()
+                } else {
+                    format!(
+                        "not taken up, since they make no rig any more: {}",
+                        refused.join(", ")
+                    )
+                });
+                Some(Request::KeepJournal)
             }
             (Mode::Offer(_), Wish::Act(Act::ResetOne)) => {
                 self.mode = Mode::Nudge;
@@ -182,6 +185,27 @@ impl Console {
         }
     }
 
+    /// Takes numbers up, all at once or else those that go one by one. Gives
+    /// what is left.
+    fn take_up(&mut self, numbers: &[(Value, f64)]) -> Vec<String> {
+        if !matches!(self.nudging.put(numbers), Effect::Refused(_)) {
+            return Vec::new();
+        }
+        let mut refused = Vec::new();
+        for (value, number) in numbers {
+            if let Effect::Refused(_) = self.nudging.put(&[(*value, *number)]) {
+                let parts = self.nudging.now().parts();
+                let place = place_name(value.place, parts);
+                refused.push(format!(
+                    "{place}: {} {}",
+                    value.name(parts),
+                    value.show(*number)
+                ));
+            }
+        }
+        refused
+    }
+
     /// The wheel turned, or the mouse was dragged, by this many fine steps.
     pub fn turn(&mut self, steps: f64) -> Option<Request> {
         if matches!(self.mode, Mode::Offer(_)) || steps == 0.0 {
@@ -236,7 +260,7 @@ impl Console {
             (-4..=4)
                 .map(|step| now + f64::from(step) * FOLD_STEP_DEG)
                 .map(|number| RungChoice {
-                    label: format!("{name} {number:.1}°"),
+                    label: format!("{name} {}", rung_deg(number)),
                     number,
                 })
                 .collect()

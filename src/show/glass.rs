@@ -106,11 +106,6 @@ impl Glass {
         joined(&std::mem::take(&mut self.stale), self.picture.size_px())
     }
 
-    /// Whether any words lie over it.
-    pub fn has_overlays(&self) -> bool {
-        !self.overlays.is_empty()
-    }
-
     /// Takes over a part of the canvas that changed, and draws the overlays
     /// that lie on it again.
     pub fn take(&mut self, canvas: &Picture, area: PxRect) {

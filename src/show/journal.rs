@@ -85,19 +85,25 @@ impl Journal {
             known.map_or(value.get(loaded), |(_, number)| *number)
         };
         let mut lines = String::new();
+        let mut noted = self.noted.clone();
         for value in values(now) {
             let number = value.get(now);
             if number != last(&self.noted, value) {
                 lines += &format!("{} {number:?}\n", value.path(now));
-                self.noted.retain(|(other, _)| *other != value);
-                self.noted.push((value, number));
+                noted.retain(|(other, _)| *other != value);
+                noted.push((value, number));
             }
         }
         if lines.is_empty() {
             return Ok(());
         }
         let mut file = self.file()?;
-        file.write_all(lines.as_bytes())?;
+        if let Err(error) = file.write_all(lines.as_bytes()) {
+            // Opened again, it begins on a new line.
+            self.open = None;
+            return Err(error);
+        }
+        self.noted = noted;
         self.is_flushed = false;
         Ok(())
     }

@@ -19,6 +19,7 @@ mod nudge;
 mod overlay;
 mod pane;
 mod placement;
+mod plate;
 mod presenter;
 mod run;
 mod stage;

@@ -1,6 +1,7 @@
 //! One window of the pattern: over all displays, or over one of them.
 
 use std::sync::Arc;
+use std::time::Instant;
 
 use throughline::raster::Picture;
 use throughline::rig::PxRect;
@@ -22,6 +23,8 @@ pub struct Pane {
     pub screen: Option<usize>,
     /// Whether a frame was shown.
     pub is_shown: bool,
+    /// When it was opened.
+    pub opened: Instant,
     at_px: Option<[i32; 2]>,
     screens: Vec<(usize, [i64; 2])>,
 }
@@ -42,6 +45,7 @@ impl Pane {
             presenter,
             screen,
             is_shown: false,
+            opened: Instant::now(),
             at_px: None,
             screens: Vec::new(),
         })
@@ -51,6 +55,11 @@ impl Pane {
     /// system tells it.
     pub fn position(&self) -> Option<[i32; 2]> {
         self.window.inner_position().ok().map(|at| [at.x, at.y])
+    }
+
+    /// Where it began when its picture was laid out.
+    pub fn laid_out_at(&self) -> Option<[i32; 2]> {
+        self.at_px
     }
 
     /// Whether the window has moved or grown since the picture was laid out.

@@ -1,24 +1,41 @@
-//! Puts a picture into a window, pixel for pixel, and uploads only what changed.
+//! Shows a picture in a window, pixel for pixel.
 //!
-//! `pixels` uploads its whole buffer at every frame, so its buffer is one pixel
-//! here, and the picture lives in a texture of our own.
+//! `pixels` brings wgpu; its own rendering does not serve here. It uploads its
+//! whole buffer at every frame, and where the window was resized a moment before,
+//! it configures the surface for the old size without end.
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
-use pixels::{PixelsBuilder, SurfaceTexture, wgpu};
+use pixels::wgpu;
 use throughline::raster::Picture;
 use throughline::rig::PxRect;
 use winit::dpi::PhysicalSize;
 use winit::window::Window;
 
-/// A window's surface and the texture behind it.
+use super::plate::Plate;
+use crate::desktop::one_line;
+
+/// A window's surface and the picture behind it.
 pub struct Presenter {
     window: Arc<Window>,
-    pixels: pixels::Pixels<'static>,
-    pipeline: wgpu::RenderPipeline,
-    texture: wgpu::Texture,
-    bind_group: wgpu::BindGroup,
-    size_px: [u32; 2],
+    surface: wgpu::Surface<'static>,
+    device: wgpu::Device,
+    queue: wgpu::Queue,
+    config: wgpu::SurfaceConfiguration,
+    plate: Plate,
+    /// Whether the surface was set up anew for the sake of the last frame.
+    was_set_up: bool,
+    /// What the adapter's driver complained of.
+    fault: Arc<Mutex<Option<String>>>,
+}
+
+/// What became of a frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Frame {
+    /// It is on its way to the display.
+    Shown,
+    /// The window can't show one just now: try again a little later.
+    Later,
 }
 
 /// Why a window can't show its picture.
@@ -58,25 +75,6 @@ impl std::fmt::Display for PresentError {
     }
 }
 
-/// Every adapter that the library can use draws this much.
-const SAFE_SIDE_PX: u32 = 1024;
-
-const SHADER: &str = "
-@group(0) @binding(0) var picture: texture_2d<f32>;
-
-@vertex
-fn corner(@builtin(vertex_index) index: u32) -> @builtin(position) vec4<f32> {
-    let x = f32(index & 1u) * 4.0 - 1.0;
-    let y = f32(index >> 1u) * 4.0 - 1.0;
-    return vec4<f32>(x, y, 0.0, 1.0);
-}
-
-@fragment
-fn pixel(@builtin(position) at: vec4<f32>) -> @location(0) vec4<f32> {
-    return textureLoad(picture, vec2<i32>(floor(at.xy)), 0);
-}
-";
-
 impl Presenter {
     /// Sets up drawing into a window.
     ///
@@ -84,57 +82,73 @@ impl Presenter {
     ///
     /// Without an adapter, or where the window is larger than it draws.
     pub fn new(window: Arc<Window>) -> Result<Presenter, PresentError> {
-        let [w, h] = inner_size(&window);
-        let first = [w, h].map(|side| side.min(SAFE_SIDE_PX));
         let backends = wgpu::Backends::from_env().unwrap_or(wgpu::Backends::PRIMARY);
-        let surface = SurfaceTexture::new(first[0], first[1], Arc::clone(&window));
-        let pixels = PixelsBuilder::new(1, 1, surface)
-            .wgpu_backend(backends)
-            .build()
-            .map_err(|error| PresentError::NoAdapter(reason(&error)))?;
+        let instance = wgpu::Instance::new(wgpu::InstanceDescriptor {
+            backends,
+            ..wgpu::InstanceDescriptor::new_without_display_handle_from_env()
+        });
+        let no_adapter = |reason: String| PresentError::NoAdapter(one_line(&reason));
+        let surface = instance
+            .create_surface(Arc::clone(&window))
+            .map_err(|error| no_adapter(error.to_string()))?;
+        let adapter = pollster::block_on(async {
+            let wanted = wgpu::util::initialize_adapter_from_env(&instance, Some(&surface)).await;
+            if wanted.is_ok() {
+                return wanted;
+            }
+            let any = wgpu::RequestAdapterOptions {
+                compatible_surface: Some(&surface),
+                power_preference: wgpu::PowerPreference::from_env().unwrap_or_default(),
+                ..Default::default()
+            };
+            instance.request_adapter(&any).await
+        })
+        .map_err(|error| no_adapter(error.to_string()))?;
+        let (device, queue) = pollster::block_on(adapter.request_device(&wgpu::DeviceDescriptor {
+            required_limits: adapter.limits(),
+            ..Default::default()
+        }))
+        .map_err(|error| no_adapter(error.to_string()))?;
+        let fault = Arc::new(Mutex::new(None));
+        let told = Arc::clone(&fault);
+        device.on_uncaptured_error(Arc::new(move |error: wgpu::Error| {
+            let mut told = told.lock().unwrap_or_else(PoisonError::into_inner);
+            told.get_or_insert_with(|| one_line(&error.to_string()));
+        }));
 
-        let device = pixels.device();
-        let module = device.create_shader_module(wgpu::ShaderModuleDescriptor {
-            label: None,
-            source: wgpu::ShaderSource::Wgsl(SHADER.into()),
-        });
-        let pipeline = device.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
-            label: None,
-            layout: None,
-            vertex: wgpu::VertexState {
-                module: &module,
-                entry_point: Some("corner"),
-                buffers: &[],
-                compilation_options: wgpu::PipelineCompilationOptions::default(),
-            },
-            primitive: wgpu::PrimitiveState::default(),
-            depth_stencil: None,
-            multisample: wgpu::MultisampleState::default(),
-            fragment: Some(wgpu::FragmentState {
-                module: &module,
-                entry_point: Some("pixel"),
-                compilation_options: wgpu::PipelineCompilationOptions::default(),
-                targets: &[Some(pixels.render_texture_format().into())],
-            }),
-            multiview_mask: None,
-            cache: None,
-        });
-        let (texture, bind_group) = texture(&pixels, &pipeline, [1, 1]);
-        let mut presenter = Presenter {
-            window,
-            pixels,
-            pipeline,
-            texture,
-            bind_group,
-            size_px: first,
+        let [width, height] = inner_size(&window);
+        within_limit(&device, [width, height])?;
+        let formats = surface.get_capabilities(&adapter).formats;
+        let is_srgb = |format: &&wgpu::TextureFormat| format.is_srgb();
+        let Some(&format) = formats.iter().find(is_srgb).or(formats.first()) else {
+            return Err(no_adapter("the adapter has no format for it".to_owned()));
         };
-        presenter.resize([w, h])?;
+        let presenter = Presenter {
+            config: wgpu::SurfaceConfiguration {
+                usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
+                format,
+                width,
+                height,
+                present_mode: wgpu::PresentMode::AutoVsync,
+                desired_maximum_frame_latency: 2,
+                alpha_mode: wgpu::CompositeAlphaMode::Auto,
+                view_formats: Vec::new(),
+            },
+            plate: Plate::new(&device, format, [width, height]),
+            was_set_up: false,
+            window,
+            surface,
+            device,
+            queue,
+            fault,
+        };
+        presenter.configure()?;
         Ok(presenter)
     }
 
     /// Columns and rows of the surface.
     pub fn size_px(&self) -> [u32; 2] {
-        self.size_px
+        [self.config.width, self.config.height]
     }
 
     /// The size that the window has now.
@@ -144,139 +158,92 @@ impl Presenter {
 
     /// Most columns, and most rows, that the adapter draws.
     pub fn limit_px(&self) -> u32 {
-        self.pixels.device().limits().max_texture_dimension_2d
+        limit_px(&self.device)
     }
 
-    /// Follows the window's size; the texture is black afterwards.
+    /// Follows the window's size; the picture is black afterwards.
     ///
     /// # Errors
     ///
     /// Where the window is larger than the adapter draws.
     pub fn resize(&mut self, size_px: [u32; 2]) -> Result<(), PresentError> {
-        let [w, h] = size_px;
-        self.pixels
-            .resize_surface(w, h)
-            .map_err(|_| PresentError::TooLarge {
-                size_px,
-                limit_px: self.limit_px(),
-            })?;
-        (self.texture, self.bind_group) = texture(&self.pixels, &self.pipeline, size_px);
-        self.size_px = size_px;
-        Ok(())
+        within_limit(&self.device, size_px)?;
+        [self.config.width, self.config.height] = size_px;
+        self.plate.resize(&self.device, self.config.format, size_px);
+        self.configure()
     }
 
     /// Uploads parts of a picture of the surface's size. Gives the bytes sent.
     pub fn upload(&self, picture: &Picture, parts: &[PxRect]) -> u64 {
-        let stride = picture.stride() as u64;
-        for part in parts {
-            self.pixels.queue().write_texture(
-                wgpu::TexelCopyTextureInfo {
-                    texture: &self.texture,
-                    mip_level: 0,
-                    origin: wgpu::Origin3d {
-                        x: part.x,
-                        y: part.y,
-                        z: 0,
-                    },
-                    aspect: wgpu::TextureAspect::All,
-                },
-                picture.bytes(),
-                wgpu::TexelCopyBufferLayout {
-                    offset: u64::from(part.y) * stride + u64::from(part.x) * 4,
-                    bytes_per_row: Some(stride as u32),
-                    rows_per_image: None,
-                },
-                wgpu::Extent3d {
-                    width: part.w,
-                    height: part.h,
-                    depth_or_array_layers: 1,
-                },
-            );
-        }
-        parts
-            .iter()
-            .map(|part| u64::from(part.w) * u64::from(part.h) * 4)
-            .sum()
+        self.plate.upload(&self.queue, picture, parts)
     }
 
-    /// Shows the texture. The window must have the surface's size: with any
-    /// other, the library tries without end.
+    /// Shows the picture, unless the window was resized or is hidden just now.
     ///
     /// # Errors
     ///
     /// Where the frame could not be drawn.
-    pub fn present(&self) -> Result<(), PresentError> {
-        let drawn = self.pixels.render_with(|encoder, target, _| {
-            let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
-                label: None,
-                color_attachments: &[Some(wgpu::RenderPassColorAttachment {
-                    view: target,
-                    resolve_target: None,
-                    depth_slice: None,
-                    ops: wgpu::Operations {
-                        load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
-                        store: wgpu::StoreOp::Store,
-                    },
-                })],
-                depth_stencil_attachment: None,
-                timestamp_writes: None,
-                occlusion_query_set: None,
-                multiview_mask: None,
-            });
-            pass.set_pipeline(&self.pipeline);
-            pass.set_bind_group(0, &self.bind_group, &[]);
-            pass.draw(0..3, 0..1);
-            Ok(())
-        });
-        drawn.map_err(|error| PresentError::Frame(reason(&error)))
+    pub fn present(&mut self) -> Result<Frame, PresentError> {
+        use wgpu::CurrentSurfaceTexture as Found;
+
+        let frame = match self.surface.get_current_texture() {
+            Found::Success(frame) => frame,
+            // Some systems are never content; the picture is whole all the same.
+            Found::Suboptimal(frame) if self.was_set_up => frame,
+            Found::Suboptimal(frame) => {
+                // The surface can't be configured while one of its frames is held.
+                drop(frame);
+                return self.set_up_anew();
+            }
+            Found::Outdated | Found::Lost => return self.set_up_anew(),
+            Found::Occluded | Found::Timeout => return Ok(Frame::Later),
+            Found::Validation => {
+                self.check()?;
+                return Ok(Frame::Later);
+            }
+        };
+        self.plate.draw(&self.device, &self.queue, &frame.texture);
+        self.window.pre_present_notify();
+        frame.present();
+        self.was_set_up = false;
+        self.check()?;
+        Ok(Frame::Shown)
+    }
+
+    fn set_up_anew(&mut self) -> Result<Frame, PresentError> {
+        self.was_set_up = true;
+        self.configure()?;
+        Ok(Frame::Later)
+    }
+
+    fn configure(&self) -> Result<(), PresentError> {
+        self.surface.configure(&self.device, &self.config);
+        self.check()
+    }
+
+    fn check(&self) -> Result<(), PresentError> {
+        let mut fault = self.fault.lock().unwrap_or_else(PoisonError::into_inner);
+        match fault.take() {
+            Some(fault) => Err(PresentError::Frame(fault)),
+            None => Ok(()),
+        }
     }
 }
 
-fn texture(
-    pixels: &pixels::Pixels<'_>,
-    pipeline: &wgpu::RenderPipeline,
-    [width, height]: [u32; 2],
-) -> (wgpu::Texture, wgpu::BindGroup) {
-    // Codes must arrive as they are, so both ends decode or neither does.
-    let format = if pixels.render_texture_format().is_srgb() {
-        wgpu::TextureFormat::Rgba8UnormSrgb
-    } else {
-        wgpu::TextureFormat::Rgba8Unorm
-    };
-    let texture = pixels.device().create_texture(&wgpu::TextureDescriptor {
-        label: None,
-        size: wgpu::Extent3d {
-            width,
-            height,
-            depth_or_array_layers: 1,
-        },
-        mip_level_count: 1,
-        sample_count: 1,
-        dimension: wgpu::TextureDimension::D2,
-        format,
-        usage: wgpu::TextureUsages::TEXTURE_BINDING | wgpu::TextureUsages::COPY_DST,
-        view_formats: &[],
-    });
-    let view = texture.create_view(&wgpu::TextureViewDescriptor::default());
-    let bind_group = pixels
-        .device()
-        .create_bind_group(&wgpu::BindGroupDescriptor {
-            label: None,
-            layout: &pipeline.get_bind_group_layout(0),
-            entries: &[wgpu::BindGroupEntry {
-                binding: 0,
-                resource: wgpu::BindingResource::TextureView(&view),
-            }],
-        });
-    (texture, bind_group)
+fn limit_px(device: &wgpu::Device) -> u32 {
+    device.limits().max_texture_dimension_2d
+}
+
+fn within_limit(device: &wgpu::Device, size_px: [u32; 2]) -> Result<(), PresentError> {
+    let limit_px = limit_px(device);
+    if size_px.iter().any(|&side| side > limit_px) {
+        return Err(PresentError::TooLarge { size_px, limit_px });
+    }
+    Ok(())
 }
 
 /// A window may be without extent for a moment; a surface may not.
 fn inner_size(window: &Window) -> [u32; 2] {
     let PhysicalSize { width, height } = window.inner_size();
     [width.max(1), height.max(1)]
-}
-
-fn reason(error: &pixels::Error) -> String {
-    error.to_string().trim_end_matches('.').to_owned()
 }

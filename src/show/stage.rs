@@ -20,6 +20,7 @@ use super::placement::{Placement, Screen, place};
 use super::presenter::PresentError;
 use super::words::idle_box;
 use crate::desktop::{name, one_line, unless_gone};
+use keyboard::Keyboard;
 use settling::{SETTLE, Settling};
 
 /// All windows, the displays under them, and what is shown where.
@@ -38,7 +39,7 @@ pub struct Stage {
     #[cfg(all(unix, not(target_os = "macos")))]
     has_sounded: bool,
     settling: Settling,
-    keyboard_asks_left: u8,
+    keyboard: Keyboard,
     check_at: Option<Instant>,
     misfit: Option<String>,
     /// Why there is a window on each display, where one was wanted.
@@ -73,7 +74,7 @@ impl Stage {
             #[cfg(all(unix, not(target_os = "macos")))]
             has_sounded: false,
             settling: Settling::new(),
-            keyboard_asks_left: keyboard::ASKS,
+            keyboard: Keyboard::default(),
             check_at: None,
             misfit: None,
             fallback: None,
@@ -347,7 +348,7 @@ impl Stage {
         }
         self.take_keyboard();
         self.settling = Settling::new();
-        self.keyboard_asks_left = keyboard::ASKS;
+        self.keyboard = Keyboard::default();
         self.check_at = Some(Instant::now() + SETTLE);
         Ok(())
     }
@@ -362,11 +363,6 @@ impl Stage {
     #[cfg(not(all(unix, not(target_os = "macos"))))]
     fn place_on_server(&self, _: &Screen) -> Option<[i32; 2]> {
         None
-    }
-
-    /// Whether any words lie over the pattern.
-    pub fn has_words(&self) -> bool {
-        self.panes.iter().any(|pane| pane.glass.has_overlays())
     }
 
     /// The window with this id.

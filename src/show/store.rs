@@ -18,8 +18,9 @@ pub struct Store {
     text: String,
     saved: Rig,
     journal: Journal,
-    /// Another's change of the file was told, and the next save goes over it.
-    is_warned: bool,
+    /// The text that another's change of the file was told of, which the next
+    /// save goes over.
+    warned_of: Option<Vec<u8>>,
 }
 
 impl Store {
@@ -35,7 +36,7 @@ impl Store {
             text,
             saved: rig.clone(),
             journal,
-            is_warned: false,
+            warned_of: None,
         }
     }
 
@@ -101,24 +102,29 @@ impl Store {
         self.saved = rig.clone();
         let paths = places(self.path.as_deref(), &self.name);
         self.journal.restart(paths, &self.text);
-        self.is_warned = false;
+        self.warned_of = None;
         Ok(said)
     }
 
     fn replace(&mut self, path: &Path, text: &str) -> Result<String, String> {
         let kept = "the nudges stay in the journal";
         let file = path.display();
-        let previous = beside(path, ".previous");
         match fs::read(path) {
             Ok(bytes) => {
                 let is_anothers = bytes != self.text.as_bytes();
-                if is_anothers && !self.is_warned {
-                    self.is_warned = true;
+                if is_anothers && self.warned_of.as_ref() != Some(&bytes) {
+                    self.warned_of = Some(bytes);
                     return Err(format!(
                         "not saved: {file} was changed by someone else since it was read; \
                          press S again to write over it"
                     ));
                 }
+                // Another's text is nowhere else, so that no later save may replace it.
+                let previous = if is_anothers {
+                    free(path, ".other")
+                } else {
+                    beside(path, ".previous")
+                };
                 let access = fs::metadata(path).map(|known| known.permissions());
                 if access.as_ref().is_ok_and(fs::Permissions::readonly) {
                     return Err(format!(
@@ -144,15 +150,32 @@ impl Store {
     }
 
     fn create(&mut self, text: &str) -> Result<String, String> {
-        let free = (1..)
-            .map(|number: u32| match number {
+        let failed = |error: String| {
+            format!("not saved: {error}; start `throughline show` in a folder you may write to")
+        };
+        let path = (1..).find_map(|number: u32| {
+            let path = match number {
                 1 => PathBuf::from(format!("{}.toml", self.name)),
                 _ => PathBuf::from(format!("{}-{number}.toml", self.name)),
-            })
-            .find(|path| !path.exists());
-        let path = free.unwrap_or_else(|| PathBuf::from("rig.toml"));
+            };
+            // Claims the name, so that no other run takes it between.
+            let claim = fs::OpenOptions::new()
+                .write(true)
+                .create_new(true)
+                .open(&path);
+            match claim.map(drop) {
+                Ok(()) => Some(Ok(path)),
+                Err(error) if error.kind() == io::ErrorKind::AlreadyExists => None,
+                Err(error) => Some(Err(format!("cannot write {}: {error}", path.display()))),
+            }
+        });
+        let path = path
+            .unwrap_or_else(|| Err("every name is taken".to_owned()))
+            .map_err(failed)?;
         write_text(&path, text).map_err(|error| {
-            format!("not saved: {error}; start `throughline show` in a folder you may write to")
+            // Only the claim is there, and it is of no use.
+            let _ = fs::remove_file(&path);
+            failed(error)
         })?;
         let path = resolved(path);
         let said = format!("saved as a new rig file, {}", path.display());
@@ -195,6 +218,15 @@ fn resolved(path: PathBuf) -> PathBuf {
         },
         None => real,
     }
+}
+
+/// A name beside a path that no file has.
+fn free(path: &Path, suffix: &str) -> PathBuf {
+    let numbered = |number: u32| beside(path, &format!("{suffix}-{number}"));
+    (1..)
+        .map(numbered)
+        .find(|path| !path.exists())
+        .unwrap_or_else(|| beside(path, suffix))
 }
 
 fn beside(path: &Path, suffix: &str) -> PathBuf {

@@ -272,8 +272,13 @@ impl Server {
         picture
     }
 
-    /// Presses keys, one after the other.
+    /// Presses keys, one after the other, once a window of the program has the
+    /// keyboard.
     pub fn keys(&self, keys: &[&str]) {
+        poll("a window of the program has the keyboard", || {
+            let name = self.xdotool(&["getwindowfocus", "getwindowname"]);
+            name.is_ok_and(|name| name.trim() == "Throughline")
+        });
         let mut command = self.command("xdotool");
         run(command.args(["key", "--delay", "60"]).args(keys)).expect("keys can be pressed");
     }

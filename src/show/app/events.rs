@@ -17,6 +17,14 @@ const DRAG_ROWS: f64 = 8.0;
 /// Rows that a touchpad scrolls for one fine step.
 const SCROLL_ROWS: f64 = 20.0;
 
+/// A place of the mouse's pointer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pointer {
+    /// The window that it is told in; `None` for a place in the desktop.
+    window: Option<WindowId>,
+    at: [f64; 2],
+}
+
 impl App {
     pub(super) fn show_pointer(&self, is_visible: bool) {
         for pane in self.stage.iter().flat_map(|stage| &stage.panes) {
@@ -42,16 +50,35 @@ impl App {
         self.redraw();
     }
 
+    /// Where the pointer is: in the desktop where windows have places there, else
+    /// in its window.
+    fn place(&self, id: WindowId, at: PhysicalPosition<f64>) -> Pointer {
+        let stage = self.stage.as_ref();
+        let corner = stage.and_then(|stage| stage.panes[stage.pane(id)?].laid_out_at());
+        match corner {
+            Some([x, y]) => Pointer {
+                window: None,
+                at: [at.x + f64::from(x), at.y + f64::from(y)],
+            },
+            None => Pointer {
+                window: Some(id),
+                at: [at.x, at.y],
+            },
+        }
+    }
+
     fn moved(&mut self, id: WindowId, at: PhysicalPosition<f64>, event_loop: &ActiveEventLoop) {
-        // The first place comes with the window; only another one is a movement.
-        let before = self.pointer.replace(at);
-        if before.is_none_or(|before| before == at) {
+        // It is told anew when a window comes or gets the keyboard; only another
+        // place is a movement.
+        let now = self.place(id, at);
+        let before = self.pointer.replace(now);
+        if before.is_none_or(|before| before == now || before.window != now.window) {
             return;
         }
         self.last_input = Some(Instant::now());
         self.show_pointer(true);
         if let Some(from) = self.drag {
-            let steps = ((from - at.y) / DRAG_ROWS).trunc();
+            let steps = ((from - now.at[1]) / DRAG_ROWS).trunc();
             if steps != 0.0 {
                 self.drag = Some(from - steps * DRAG_ROWS);
                 let request = self.console.turn(steps);
@@ -117,11 +144,13 @@ impl App {
                 ..
             } => {
                 self.last_input = Some(Instant::now());
-                if state == ElementState::Pressed {
-                    self.drag = self.pointer.map(|at| at.y);
-                    self.console.nudging.begin_drag();
-                } else if self.drag.take().is_some() {
+                // The end of the last one may have gone to another program.
+                if self.drag.take().is_some() {
                     self.console.nudging.end_drag();
+                }
+                if state == ElementState::Pressed && self.pointer.is_some() {
+                    self.drag = self.pointer.map(|pointer| pointer.at[1]);
+                    self.console.nudging.begin_drag();
                 }
             }
             WindowEvent::MouseWheel { delta, .. } => {

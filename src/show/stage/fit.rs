@@ -92,7 +92,8 @@ impl Stage {
         Ok(is_new || self.has_moved())
     }
 
-    fn has_moved(&self) -> bool {
+    /// Whether a window moved or grew since its picture was laid out.
+    pub fn has_moved(&self) -> bool {
         self.panes.iter().any(Pane::has_moved)
     }
 

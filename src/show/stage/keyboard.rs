@@ -6,7 +6,17 @@ use super::fit::x11_window;
 
 /// How often it is asked for: a window manager may be late, or may keep it from
 /// windows that it doesn't take for the person's own.
-pub(super) const ASKS: u8 = 12;
+const ASKS: u8 = 20;
+/// At so many looks running a window must have it: some managers give it, and
+/// at once to another.
+const LOOKS: u8 = 3;
+
+/// What becomes of the keyboard after the windows were opened.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Keyboard {
+    asks: u8,
+    looks: u8,
+}
 
 impl Stage {
     /// Without a window manager nobody gives a new window the keyboard.
@@ -22,18 +32,19 @@ impl Stage {
         }
     }
 
-    /// Asks for the keyboard, where no window ever had it. Gives whether it is
-    /// to be asked again.
+    /// Asks for the keyboard until a window keeps it. Gives whether to look again.
     #[cfg(all(unix, not(target_os = "macos")))]
     pub(super) fn ask_for_keyboard(&mut self) -> bool {
-        if self.server.is_none() || self.panes.iter().any(|pane| pane.window.has_focus()) {
-            // Who takes it away later means to.
-            self.keyboard_asks_left = 0;
-        }
-        if self.keyboard_asks_left == 0 {
+        // Who takes it away later means to.
+        if self.server.is_none() || self.keyboard.asks == ASKS || self.keyboard.looks == LOOKS {
             return false;
         }
-        self.keyboard_asks_left -= 1;
+        if self.panes.iter().any(|pane| pane.window.has_focus()) {
+            self.keyboard.looks += 1;
+            return true;
+        }
+        self.keyboard.looks = 0;
+        self.keyboard.asks += 1;
         self.take_keyboard();
         if let Some(pane) = self.panes.first() {
             pane.window.focus_window();

@@ -9,9 +9,13 @@ use std::time::Duration;
 /// How long until the windows are looked at again.
 pub const SETTLE: Duration = Duration::from_millis(500);
 /// How often a manager is asked for the same, that reads the requests.
-const ASKS: u8 = 3;
+const ASKS: u8 = 5;
 /// How often one is that may not have read them.
 const BLIND_ASKS: u8 = 6;
+
+/// How often a manager is waited for until it takes the windows up: some never
+/// say that they did.
+const WAITS: u8 = 60;
 
 /// What was found when the windows were looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,8 +50,8 @@ pub enum Step {
 /// What was tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Tried {
-    /// They were opened where they belong.
-    Opening,
+    /// They were opened where they belong, and waited for so many times.
+    Opening(u8),
     /// The window manager was asked for full screen, so many times.
     FullScreen(u8),
     /// They were moved, so many times.
@@ -65,7 +69,7 @@ pub struct Settling(Tried);
 impl Settling {
     /// Windows that were opened, or whose displays changed, just now.
     pub fn new() -> Settling {
-        Settling(Tried::Opening)
+        Settling(Tried::Opening(0))
     }
 
     /// The next step. Where it is full screen and nobody can make that, ask for
@@ -73,10 +77,13 @@ impl Settling {
     pub fn next(&mut self, look: Look) -> Step {
         let may_ask_again = |asks| asks < look.has_read.map_or(BLIND_ASKS, |_| ASKS);
         match self.0 {
-            Tried::Opening if !look.are_taken_up => Step::Wait,
+            Tried::Opening(waits) if !look.are_taken_up && waits < WAITS => {
+                self.0 = Tried::Opening(waits + 1);
+                Step::Wait
+            }
             // Full screen keeps bars and docks from standing over a window that
             // is where it belongs, too.
-            Tried::Opening => self.ask_for_full_screen(1),
+            Tried::Opening(_) => self.ask_for_full_screen(1),
             Tried::FullScreen(_) if look.fit && look.are_full_screen => self.rest(),
             Tried::Moving(_) | Tried::Everything | Tried::Enough if look.fit => self.rest(),
             Tried::FullScreen(_) | Tried::Moving(_) if look.has_read == Some(false) => Step::Wait,
@@ -150,7 +157,7 @@ mod tests {
     #[test]
     fn a_late_manager_is_waited_for() {
         let mut settling = Settling::new();
-        assert_eq!(steps(&mut settling, &[NOWHERE; 30]), [Wait; 30]);
+        assert_eq!(steps(&mut settling, &[NOWHERE; 60]), [Wait; 60]);
         assert_eq!(settling.next(ELSEWHERE), FullScreen);
         assert_eq!(steps(&mut settling, &[UNREAD; 30]), [Wait; 30]);
         assert_eq!(
@@ -162,18 +169,19 @@ mod tests {
     #[test]
     fn one_that_grants_no_full_screen_is_left_alone_where_the_windows_fit() {
         let mut settling = Settling::new();
-        assert_eq!(
-            steps(&mut settling, &[PLAIN; 5]),
-            [FullScreen, FullScreen, FullScreen, Rest, Rest]
-        );
+        let mut expected = vec![FullScreen; 5];
+        expected.extend([Rest; 3]);
+        assert_eq!(steps(&mut settling, &[PLAIN; 8]), expected);
     }
 
     #[test]
     fn one_that_holds_them_elsewhere_is_told_of_in_the_end() {
         let mut settling = Settling::new();
-        let mut expected = vec![FullScreen; 3];
-        expected.extend([LeaveAndMove, Move, Move, GiveUp, GiveUp]);
-        assert_eq!(steps(&mut settling, &[ELSEWHERE; 8]), expected);
+        let mut expected = vec![FullScreen; 5];
+        expected.push(LeaveAndMove);
+        expected.extend([Move; 4]);
+        expected.extend([GiveUp; 2]);
+        assert_eq!(steps(&mut settling, &[ELSEWHERE; 12]), expected);
         // What comes right by itself is right, and is put right again later.
         assert_eq!(steps(&mut settling, &[FITS, ELSEWHERE]), [Rest, FullScreen]);
     }
