@@ -1,0 +1,236 @@
+//! A nudge, from the rig to the finished frame, on the graphics adapter that is
+//! there, without a window: how long it takes of a display's refresh, and whether
+//! the frame has the picture's bytes.
+//!
+//! `cargo bench --bench adapter`; `WGPU_ADAPTER_NAME` chooses among several.
+
+#[path = "../../src/show/glass.rs"]
+#[allow(
+    dead_code,
+    unused_imports,
+    reason = "the bench shows no words and runs no tests"
+)]
+mod glass;
+#[path = "../../src/show/plate.rs"]
+#[allow(dead_code, reason = "the bench's window never grows")]
+mod plate;
+#[path = "ratios.rs"]
+mod ratios;
+
+use criterion::Criterion;
+use glass::{Glass, Piece};
+use pixels::wgpu;
+use plate::Plate;
+use ratios::{median_ns, ms};
+use throughline::pattern::{Guides, Layers, Mark, Pattern};
+use throughline::raster::{Picture, draw, update};
+use throughline::rig::{PxRect, Rig, read};
+use throughline::typeset::Typesetter;
+
+/// As surfaces have it, but for the order of the colours.
+const FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba8UnormSrgb;
+/// One refresh at 60 Hz.
+const REFRESH_MS: f64 = 1000.0 / 60.0;
+
+/// An adapter and what is drawn into.
+struct Adapter {
+    device: wgpu::Device,
+    queue: wgpu::Queue,
+    target: wgpu::Texture,
+}
+
+impl Adapter {
+    fn new([width, height]: [u32; 2]) -> Adapter {
+        let instance = wgpu::Instance::new(wgpu::InstanceDescriptor {
+            backends: wgpu::Backends::from_env().unwrap_or(wgpu::Backends::PRIMARY),
+            ..wgpu::InstanceDescriptor::new_without_display_handle_from_env()
+        });
+        let adapter = pollster::block_on(async {
+            match wgpu::util::initialize_adapter_from_env(&instance, None).await {
+                Ok(adapter) => Ok(adapter),
+                Err(_) => instance.request_adapter(&Default::default()).await,
+            }
+        });
+        let adapter = adapter.expect("there is a graphics adapter");
+        let info = adapter.get_info();
+        println!(
+            "adapter: {} ({:?}, {:?})",
+            info.name, info.device_type, info.backend
+        );
+        let (device, queue) = pollster::block_on(adapter.request_device(&wgpu::DeviceDescriptor {
+            required_limits: adapter.limits(),
+            ..Default::default()
+        }))
+        .expect("the adapter can be used");
+        let target = device.create_texture(&wgpu::TextureDescriptor {
+            label: None,
+            size: wgpu::Extent3d {
+                width,
+                height,
+                depth_or_array_layers: 1,
+            },
+            mip_level_count: 1,
+            sample_count: 1,
+            dimension: wgpu::TextureDimension::D2,
+            format: FORMAT,
+            usage: wgpu::TextureUsages::RENDER_ATTACHMENT | wgpu::TextureUsages::COPY_SRC,
+            view_formats: &[],
+        });
+        Adapter {
+            device,
+            queue,
+            target,
+        }
+    }
+
+    /// Waits until everything asked for is done.
+    fn finish(&self) {
+        self.device
+            .poll(wgpu::PollType::wait_indefinitely())
+            .expect("the adapter answers");
+    }
+
+    /// The bytes that were drawn.
+    fn drawn(&self) -> Vec<u8> {
+        let size = self.target.size();
+        let bytes_per_row = size.width * 4;
+        let buffer = self.device.create_buffer(&wgpu::BufferDescriptor {
+            label: None,
+            size: u64::from(bytes_per_row) * u64::from(size.height),
+            usage: wgpu::BufferUsages::COPY_DST | wgpu::BufferUsages::MAP_READ,
+            mapped_at_creation: false,
+        });
+        let mut encoder = self.device.create_command_encoder(&Default::default());
+        encoder.copy_texture_to_buffer(
+            self.target.as_image_copy(),
+            wgpu::TexelCopyBufferInfo {
+                buffer: &buffer,
+                layout: wgpu::TexelCopyBufferLayout {
+                    offset: 0,
+                    bytes_per_row: Some(bytes_per_row),
+                    rows_per_image: None,
+                },
+            },
+            size,
+        );
+        self.queue.submit(Some(encoder.finish()));
+        buffer.map_async(wgpu::MapMode::Read, .., |mapped| {
+            mapped.expect("the buffer can be read");
+        });
+        self.finish();
+        buffer.get_mapped_range(..).to_vec()
+    }
+}
+
+/// The canvas, the window over it and its plate.
+struct Desk {
+    guides: Guides,
+    typesetter: Typesetter,
+    marks: Vec<Mark>,
+    canvas: Picture,
+    glass: Glass,
+    plate: Plate,
+    adapter: Adapter,
+}
+
+impl Desk {
+    fn new(rig: &Rig) -> Desk {
+        let size = rig.canvas().size_px;
+        let [w, h] = size;
+        let whole = PxRect { x: 0, y: 0, w, h };
+        let guides = Guides::of(rig);
+        let mut typesetter = Typesetter::new();
+        let marks = Pattern::new(rig, &guides, Layers::ALL, &mut typesetter).into_marks();
+        let mut canvas = Picture::new(size);
+        draw(&marks, &mut canvas, whole);
+        let piece = Piece {
+            source: whole,
+            at_px: [0, 0],
+        };
+        let glass = Glass::new(size, vec![piece], Vec::new(), &canvas);
+        let adapter = Adapter::new(size);
+        Desk {
+            guides,
+            typesetter,
+            marks,
+            canvas,
+            glass,
+            plate: Plate::new(&adapter.device, FORMAT, size),
+            adapter,
+        }
+    }
+
+    /// Draws what differs for a rig. The order is that of `show`.
+    fn draw(&mut self, rig: &Rig) {
+        let pattern = Pattern::new(rig, &self.guides, Layers::ALL, &mut self.typesetter);
+        let before = std::mem::replace(&mut self.marks, pattern.into_marks());
+        for area in update(&before, &self.marks, &mut self.canvas) {
+            self.glass.take(&self.canvas, area);
+        }
+    }
+
+    /// Uploads what differs and draws the frame, to its end. Gives the bytes sent.
+    fn show(&mut self) -> u64 {
+        let Adapter {
+            device,
+            queue,
+            target,
+        } = &self.adapter;
+        let stale = self.glass.take_stale();
+        let bytes = self.plate.upload(queue, self.glass.picture(), &stale);
+        self.plate.draw(device, queue, target);
+        self.adapter.finish();
+        bytes
+    }
+}
+
+fn main() {
+    let text = include_str!("../../rigs/rally-loft.toml");
+    let rig = |degrees: &str| {
+        let setting = ("seam.1.angle_deg".to_owned(), degrees.to_owned());
+        read(text, "rally-loft", &[setting]).expect("a sound rig")
+    };
+    let rigs = [rig("53.8"), rig("54.0")];
+    let mut desk = Desk::new(&rigs[0]);
+    let all = desk.show();
+    assert!(desk.adapter.drawn() == desk.canvas.bytes(), "first frame");
+    desk.draw(&rigs[1]);
+    let bytes = desk.show();
+    assert!(
+        desk.adapter.drawn() == desk.canvas.bytes(),
+        "after the nudge"
+    );
+    println!("both frames have the picture's bytes");
+
+    let mut criterion = Criterion::default()
+        .sample_size(40)
+        .without_plots()
+        .configure_from_args();
+    let mut turn = 0;
+    criterion.bench_function("nudge to finished frame", |bencher| {
+        bencher.iter(|| {
+            desk.draw(&rigs[turn % 2]);
+            desk.show();
+            turn += 1;
+        });
+    });
+    criterion.bench_function("nudge to picture", |bencher| {
+        bencher.iter(|| {
+            desk.draw(&rigs[turn % 2]);
+            turn += 1;
+        });
+    });
+    criterion.final_summary();
+
+    let time = |name: &str| median_ns(name).unwrap_or(f64::NAN);
+    let (frame, picture) = (time("nudge to finished frame"), time("nudge to picture"));
+    println!(
+        "a nudge of a seam of {:.1} MB: {} to the finished frame, {:.2} of a refresh at 60 Hz; \
+         {} of it to the picture; {:.1} MB uploaded",
+        all as f64 / 1e6,
+        ms(frame),
+        frame / 1e6 / REFRESH_MS,
+        ms(picture),
+        bytes as f64 / 1e6
+    );
+}
