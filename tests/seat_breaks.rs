@@ -267,3 +267,31 @@ fn the_larger_of_two_mistakes_is_named_with_its_share() {
         "{text}"
     );
 }
+
+/// A line that runs straight on has no kink and no break where a panel stands on
+/// its head, for its columns are then counted to the left; a true break beside such
+/// a panel has the same side as beside any other.
+#[test]
+fn lines_have_no_direction_where_a_panel_stands_on_its_head() {
+    for panel in ["1", "2", "3"] {
+        let turned = format!("panel.{panel}.roll_deg");
+        let rig = with("tram-cab", &[(&turned, 180.0)]);
+        let layout = Layout::of(&rig);
+        let found = readings(&at_seams(&layout), &layout, &lines(&rig), DVec3::ZERO);
+        assert!(found.len() > 20, "{turned}: {}", found.len());
+        for reading in &found {
+            let kink_deg = reading.found.kink_rad.to_degrees();
+            assert!(kink_deg.abs() < 1e-6, "{turned}: {reading:?}");
+            assert!(arcmin(reading.found.break_rad).abs() < 1e-6, "{reading:?}");
+        }
+        for rise_mm in [3.0, -3.0] {
+            let built = with("tram-cab", &[(&turned, 180.0), ("seam.1.rise_mm", rise_mm)]);
+            let built = Layout::of(&built);
+            let found = line_break(&layout, &built, 0, EyePlane::HORIZON, DVec3::ZERO)
+                .expect("the horizon reaches both edges");
+            for value in [found.break_rad, found.break_px] {
+                assert!(value * rise_mm > 0.0, "{turned}: {rise_mm} mm, {found:?}");
+            }
+        }
+    }
+}

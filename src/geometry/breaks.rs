@@ -17,8 +17,9 @@ pub struct LineBreak {
     pub break_rad: f64,
     /// The same in the right panel's rows; positive up.
     pub break_px: f64,
-    /// Turn in radians from the reference to the line's tangent on the right
-    /// panel; positive when the right part rises.
+    /// Turn in radians, −π/2 to π/2, from the reference to the line's tangent on
+    /// the right panel, neither of which has a direction; positive when the right
+    /// part rises.
     pub kink_rad: f64,
 }
 
@@ -50,19 +51,22 @@ pub fn edge_break(
     let right = seen_at_edge(drawn_right, built_right, plane, false)?;
     let (from, to) = (left.point - eye, right.point - eye);
 
-    let reference = left.tangent.cross(from).try_normalize()?;
+    let plane = left.tangent.cross(from).try_normalize()?;
+    // On a panel that stands on its head, columns are counted to the left.
+    let reference = if plane.y < 0.0 { -plane } else { plane };
     let ahead = to.try_normalize()?;
     let along_reference = ahead.cross(reference).try_normalize()?;
     let up = along_reference.cross(ahead);
-    let along_line = right.tangent - ahead * right.tangent.dot(ahead);
+    let (rise, run) = (right.tangent.dot(up), right.tangent.dot(along_reference));
 
     // Where the reference meets the right panel's first column, in its rows.
     let column = built_right.point_mm(built_right.edge_s_mm(false), 0.0) - eye;
     let reference_t = -reference.dot(column) / reference.dot(built_right.y);
+    let break_rad = reference.dot(ahead).clamp(-1.0, 1.0).asin();
     Some(LineBreak {
-        break_rad: reference.dot(ahead).clamp(-1.0, 1.0).asin(),
-        break_px: built_right.py_at_t(reference_t) - right.row,
-        kink_rad: along_line.dot(up).atan2(along_line.dot(along_reference)),
+        break_rad,
+        break_px: (built_right.py_at_t(reference_t) - right.row).copysign(break_rad),
+        kink_rad: (rise * run.signum()).atan2(run.abs()),
     })
 }
 
