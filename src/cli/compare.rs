@@ -11,6 +11,7 @@ use throughline::typeset::Typesetter;
 use super::capture::{self, Capture};
 use super::compare_report::Report;
 use super::failure::Failure;
+use super::output::Aside;
 use super::{output, png_file, png_source};
 
 /// The arguments of `compare`.
@@ -68,14 +69,14 @@ pub fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
         title,
     });
     let mut typesetter = Typesetter::new();
-    if arguments.flip {
+    let picture = if arguments.flip {
         let frames = compare::flip(sides, &mut typesetter);
-        output::write_file(&arguments.out, |out| png_file::write_in_turn(&frames, out))?;
+        Aside::write(&arguments.out, |out| png_file::write_in_turn(&frames, out))?
     } else {
         let insets = capture::insets(&captures, [w, h]);
         let sheet = compare::sheet(sides, &insets, &report.notes(), &mut typesetter);
-        output::write_file(&arguments.out, |out| png_file::write_plain(&sheet, out))?;
-    }
+        Aside::write(&arguments.out, |out| png_file::write_plain(&sheet, out))?
+    };
     let mut stdout = io::stdout().lock();
     let written = if arguments.json {
         report.write_json(&mut stdout)
@@ -86,6 +87,7 @@ pub fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
             .try_for_each(|note| writeln!(stdout, "{note}"))
     };
     output::to_stdout(written.and_then(|()| stdout.flush()))?;
+    picture.put_in_place()?;
     Ok(ExitCode::SUCCESS)
 }
 

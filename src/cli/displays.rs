@@ -10,7 +10,7 @@ use throughline::rig;
 use throughline::starter;
 
 use super::failure::Failure;
-use super::output;
+use super::output::{self, Aside};
 use crate::desktop;
 
 /// The arguments of `displays`.
@@ -44,19 +44,28 @@ struct Entry<'a> {
 pub fn displays(arguments: &Displays) -> Result<ExitCode, Failure> {
     let mut displays = desktop::connected().map_err(Failure::new)?;
     displays.sort_by_key(|display| display.position_px);
-    if let Some(path) = &arguments.out {
-        write_starter(&displays, path, arguments.force)?;
-    }
+    let starter = match &arguments.out {
+        Some(path) => Some((path, write_starter(&displays, path, arguments.force)?)),
+        None => None,
+    };
     let text = if arguments.json {
         json(&displays)
     } else {
         table(&displays)
     };
     output::print(&text)?;
+    if let Some((path, starter)) = starter {
+        starter.put_in_place()?;
+        eprintln!(
+            "throughline: wrote {}; its comments tell what to measure",
+            path.display()
+        );
+    }
     Ok(ExitCode::SUCCESS)
 }
 
-fn write_starter(displays: &[Display], path: &Path, force: bool) -> Result<(), Failure> {
+/// Writes a first rig file aside.
+fn write_starter(displays: &[Display], path: &Path, force: bool) -> Result<Aside, Failure> {
     // A broken link counts as well: something stands there by that name.
     if !force && path.symlink_metadata().is_ok() {
         return Err(Failure::new(format!(
@@ -67,12 +76,7 @@ fn write_starter(displays: &[Display], path: &Path, force: bool) -> Result<(), F
     let starter = starter::starter_rig(displays).map_err(Failure::new)?;
     let text = starter::text(&starter);
     rig::read(&text, "the starter rig", &[]).map_err(Failure::new)?;
-    output::write_file(path, |out| out.write_all(text.as_bytes()))?;
-    eprintln!(
-        "throughline: wrote {}; its comments tell what to measure",
-        path.display()
-    );
-    Ok(())
+    Aside::write(path, |out| out.write_all(text.as_bytes()))
 }
 
 fn json(displays: &[Display]) -> String {

@@ -16,6 +16,7 @@ use throughline::typeset::Typesetter;
 use super::arguments::{RigArguments, setting};
 use super::drawn_as::{self, DrawnAs};
 use super::failure::Failure;
+use super::output::Aside;
 use super::seat_report::Report;
 use super::view_note::ViewNote;
 use super::{output, png_file, png_source, rig_source};
@@ -108,6 +109,7 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         }
     };
 
+    let mut picture = None;
     if let Some(path) = &arguments.out {
         let scene = Scene::new(&drawn, &built, eye);
         let framing = Framing {
@@ -129,7 +131,7 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         };
         let view = seat::render(scene, &camera, &canvas);
         drop(canvas);
-        write_view(path, &view, &camera, [&drawn, &built], eye)?;
+        picture = Some(write_view(path, &view, &camera, [&drawn, &built], eye)?);
     }
 
     let at_seams = match &program {
@@ -147,6 +149,9 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         report.write_words(&drawn, &mut stdout)
     };
     output::to_stdout(written.and_then(|()| stdout.flush()))?;
+    if let Some(picture) = picture {
+        picture.put_in_place()?;
+    }
 
     let too_much = arguments
         .max_break
@@ -200,13 +205,14 @@ fn shown(path: &Path, rig: &Rig) -> Result<Picture, Failure> {
     Ok(source.picture)
 }
 
+/// Writes a picture aside, with the rigs, the camera and the eye.
 fn write_view(
     path: &Path,
     view: &Picture,
     camera: &Camera,
     [drawn, built]: [&Rig; 2],
     eye: DVec3,
-) -> Result<(), Failure> {
+) -> Result<Aside, Failure> {
     let [w, h] = view.size_px();
     // Seen from the rig's own distance, pixels of this size look as large as they are drawn.
     let pitch_mm = [drawn.seat().distance_mm / camera.focal_px(); 2];
@@ -219,7 +225,7 @@ fn write_view(
     if built != drawn {
         texts.push((png_file::BUILT_KEYWORD, built_text.as_str()));
     }
-    output::write_file(path, |out| {
+    Aside::write(path, |out| {
         png_file::write_with(view, PxRect { x: 0, y: 0, w, h }, &texts, pitch_mm, out)
     })
 }

@@ -1,6 +1,5 @@
 //! `sheet`: the numbers to type elsewhere.
 
-use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -12,6 +11,7 @@ use throughline::sheet::{Sheet, Units};
 
 use super::arguments::RigArguments;
 use super::failure::Failure;
+use super::output::Aside;
 use super::{output, png_file, rig_source, sheet_json};
 
 /// The arguments of `sheet`.
@@ -74,15 +74,15 @@ pub fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
     } else {
         sheet.page(units, arguments.explain)
     };
-    if let Some((path, kind)) = plan {
-        write_plan(&rig, units, path, kind)?;
+    let plan = match plan {
+        Some((path, kind)) => Some(write_plan(&rig, units, path, kind)?),
+        None => None,
+    };
+    output::print(&text)?;
+    if let Some(plan) = plan {
+        plan.put_in_place()?;
     }
-    match io::stdout().lock().write_all(text.as_bytes()) {
-        // Whoever reads has seen enough.
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(ExitCode::SUCCESS),
-        Err(error) => Err(Failure::new(format!("cannot write the sheet: {error}"))),
-        Ok(()) => Ok(ExitCode::SUCCESS),
-    }
+    Ok(ExitCode::SUCCESS)
 }
 
 /// What a plan is written as.
@@ -110,16 +110,17 @@ impl PlanKind {
 /// Pixels to the inch of a plan's picture.
 const PLAN_PX_PER_INCH: f64 = 300.0;
 
-fn write_plan(rig: &Rig, units: Units, path: &Path, kind: PlanKind) -> Result<(), Failure> {
+/// Writes a plan aside.
+fn write_plan(rig: &Rig, units: Units, path: &Path, kind: PlanKind) -> Result<Aside, Failure> {
     let svg = plan::svg(&plan::draw(rig, units), rig.name());
     match kind {
-        PlanKind::Svg => output::write_file(path, |out| out.write_all(svg.as_bytes())),
+        PlanKind::Svg => Aside::write(path, |out| out.write_all(svg.as_bytes())),
         PlanKind::Png => {
             let picture = plan::picture(&svg, PLAN_PX_PER_INCH).map_err(Failure::new)?;
             let [w, h] = picture.size_px();
             let whole = PxRect { x: 0, y: 0, w, h };
             let pitch_mm = [25.4 / PLAN_PX_PER_INCH; 2];
-            output::write_file(path, |out| {
+            Aside::write(path, |out| {
                 png_file::write(&picture, whole, &rig::write(rig), pitch_mm, out)
             })
         }
