@@ -90,7 +90,10 @@ pub fn must_not_be_any_of<'a>(
         Some(folder.join(path.file_name()?))
     };
     // A file that exists is known by its own name, whatever links lead to it.
-    let place = |path: &Path| path.canonicalize().ok().or_else(|| whole(path));
+    let place = |path: &Path| {
+        let known = path.canonicalize().ok();
+        known.or_else(|| whole(&behind_links(path).ok()?))
+    };
     // Nothing is lost where it isn't a regular file, such as a device.
     let is_special = fs::metadata(path).is_ok_and(|known| !known.is_file());
     let Some(own) = place(path).filter(|_| !is_special) else {
