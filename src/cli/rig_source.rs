@@ -77,11 +77,17 @@ fn text_of(name: &str) -> Result<String, Failure> {
             Failure::file("read", path, &error)
         }
     })?;
-    // One byte past the limit is enough to be refused for its length.
+    // One byte past the limit is enough to be refused for its length. A byte-order
+    // mark doesn't count.
+    const MOST: usize = rig::MAX_TEXT_BYTES + '\u{feff}'.len_utf8();
     let mut bytes = Vec::new();
-    file.take(rig::MAX_TEXT_BYTES as u64 + 1)
+    file.take(MOST as u64 + 1)
         .read_to_end(&mut bytes)
         .map_err(|error| Failure::file("read", path, &error))?;
+    if bytes.len() > MOST {
+        // Its last character may be cut through.
+        return Ok(String::from_utf8_lossy(&bytes).into_owned());
+    }
     String::from_utf8(bytes).map_err(|error| {
         let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
         let line = good.iter().filter(|&&byte| byte == b'\n').count() + 1;
