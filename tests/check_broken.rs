@@ -295,6 +295,25 @@ fn what_could_not_be_checked_is_said() {
     );
 }
 
+#[test]
+fn one_panel_has_no_rate_and_two_have_none() {
+    let note = |unrated: usize| {
+        let mut parts = case(Path::new("tests/data/check/sound/displays-match.toml"))
+            .rig
+            .into_parts();
+        for (index, panel) in parts.panels.iter_mut().enumerate() {
+            panel.refresh_hz = (index >= unrated).then_some(60.0);
+        }
+        unchecked(&Rig::new(parts).expect("still a rig"), None).join("\n")
+    };
+    let (one, two) = (note(1), note(2));
+    assert!(one.contains("\", which has no `refresh_hz`"), "{one}");
+    assert!(
+        two.contains("\" and \"") && two.contains("\", which have no `refresh_hz`"),
+        "{two}"
+    );
+}
+
 /// Heights on the desk and in the desktop that contradict each other at every seam,
 /// on both sides of the facing panel and beyond.
 #[test]

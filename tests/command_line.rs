@@ -393,3 +393,101 @@ fn a_picture_that_finds_no_room_leaves_the_old_one() {
     assert_eq!(fs::read_to_string(&out).expect("there"), "before");
     assert_eq!(fs::read_dir(&folder).expect("readable").count(), 1);
 }
+
+/// What a command says on stdout comes before its file gets its name.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_stdout_leaves_the_old_file() {
+    let folder = folder("full_stdout");
+    let place = |name: &str| folder.join(name).to_string_lossy().into_owned();
+    let picture = place("picture.png");
+    let output = run(&["screenshot", "tram-cab", "--out", &picture]);
+    assert!(output.status.success(), "{}", stderr(&output));
+    let (png, svg) = (place("old.png"), place("old.svg"));
+    for (arguments, old) in [
+        (
+            vec!["seat", "tram-cab", "--size", "160x60", "--out", &png],
+            &png,
+        ),
+        (vec!["sheet", "tram-cab", "--plan", &svg], &svg),
+        (vec!["sheet", "tram-cab", "--plan", &png], &png),
+        (
+            vec!["compare", &picture, &picture, "--out", &png, "--json"],
+            &png,
+        ),
+    ] {
+        fs::write(old, "before").expect("written");
+        let output = Command::new(env!("CARGO_BIN_EXE_throughline"))
+            .args(&arguments)
+            .stdout(
+                fs::File::options()
+                    .write(true)
+                    .open("/dev/full")
+                    .expect("a device"),
+            )
+            .output()
+            .expect("the program starts");
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        assert_eq!(
+            stderr(&output),
+            "throughline: cannot write to stdout: No space left on device (os error 28)\n",
+            "{arguments:?}"
+        );
+        assert_eq!(
+            fs::read_to_string(old).expect("there"),
+            "before",
+            "{arguments:?}"
+        );
+        fs::remove_file(old).expect("removed");
+        assert_eq!(
+            fs::read_dir(&folder).expect("readable").count(),
+            1,
+            "{arguments:?}"
+        );
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_to_nothing_yet_leads_to_no_second_output() {
+    let folder = folder("link_to_other");
+    std::os::unix::fs::symlink("p.png", folder.join("lines.json")).expect("a link");
+    let place = |name: &str| folder.join(name).to_string_lossy().into_owned();
+    let (out, lines) = (place("p.png"), place("lines.json"));
+    let output = run(&["screenshot", "tram-cab", "--out", &out, "--lines", &lines]);
+    assert_eq!(output.status.code(), Some(2), "{}", stderr(&output));
+    let text = stderr(&output);
+    assert!(text.contains("would be written over"), "{text}");
+    assert!(!folder.join("p.png").exists());
+}
+
+/// The limit holds for the text after a byte-order mark, and whatever character
+/// stands there.
+#[test]
+fn a_rig_file_over_the_limit_is_called_that() {
+    let folder = folder("long");
+    let path = folder.join("long.toml");
+    let long = path.to_string_lossy();
+    let limit = throughline::rig::MAX_TEXT_BYTES;
+    let demo = "format = 1\nname = \"Fähre\"\nno-such = 1\n#";
+    let read = |text: &str| {
+        fs::write(&path, text).expect("written");
+        let output = run(&["sheet", &long]);
+        assert_eq!(output.status.code(), Some(2));
+        stderr(&output)
+    };
+    let with_mark = |bytes: usize| format!("\u{feff}{demo}{}", "x".repeat(bytes - demo.len()));
+    let whole = read(&with_mark(limit));
+    assert!(whole.contains("no-such"), "{whole}");
+    // Wherever the limit cuts a character of three bytes.
+    let snow = |before: &str| format!("{demo}{before}{}", "☃".repeat(limit / 2));
+    for text in [with_mark(limit + 1), snow(""), snow("x"), snow("xx")] {
+        assert_eq!(
+            read(&text),
+            format!(
+                "throughline: {long}: this is longer than 1024 KiB, the most a rig file has: \
+                 is it the right file?\n"
+            )
+        );
+    }
+}
