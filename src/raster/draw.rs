@@ -1,17 +1,14 @@
 //! Draws marks into a picture, band by band on all cores.
 
 use std::ops::Range;
-use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use super::band::{Band, same_crossing};
+use super::band::Band;
 use super::changes::changed;
-use super::coverage::Crossing;
-use super::ink::Ink;
 use super::picture::Picture;
-use super::strips::{BAND_ROWS, strips};
-use crate::light::Colour;
+use super::search::{self, Found, Job, Stretch};
+use super::strips::BAND_ROWS;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
@@ -34,9 +31,6 @@ pub fn update(before: &[Mark], after: &[Mark], picture: &mut Picture) -> Vec<PxR
     }
     areas
 }
-
-/// Marks that are looked through by one thread at a time.
-const MARKS: usize = 64;
 
 /// What there is to draw in some areas, band by band.
 pub(super) struct Work<'a> {
@@ -62,7 +56,7 @@ impl<'a> Work<'a> {
     fn in_areas(marks: &'a [Mark], found: Vec<Found>, areas: &[PxRect]) -> Option<Work<'a>> {
         let areas = areas.iter().filter(|area| area.w > 0 && area.h > 0);
         let all = areas.clone().copied().reduce(|a, b| a.union(b))?;
-        let bands = bands(all.y, all.bottom());
+        let bands = search::bands(all.y, all.bottom());
         let mut work = Work {
             parts: vec![Vec::new(); bands.len()],
             stretches: vec![Vec::new(); bands.len()],
@@ -71,7 +65,7 @@ impl<'a> Work<'a> {
             jobs: Vec::with_capacity(marks.len()),
         };
         for area in areas {
-            for band in self::bands(area.y, area.bottom()) {
+            for band in search::bands(area.y, area.bottom()) {
                 work.parts[band - work.bands.start].extend(in_band(*area, band));
             }
         }
@@ -116,100 +110,6 @@ impl<'a> Work<'a> {
     }
 }
 
-/// What was found about some marks.
-#[derive(Default)]
-struct Found {
-    /// How each of them is drawn; `None` where none of it is.
-    jobs: Vec<Option<Job>>,
-    /// Their stretches, each with its band.
-    stretches: Vec<(usize, Stretch)>,
-}
-
-impl Found {
-    /// Looks for marks inside an area: some of them at a time, in order.
-    fn of(marks: &[Mark], area: PxRect) -> Vec<Found> {
-        marks
-            .par_chunks(MARKS)
-            .enumerate()
-            .map(|(chunk, marks)| {
-                let mut found = Found::default();
-                let mut search = Search::inside(area);
-                for (index, mark) in (chunk * MARKS..).zip(marks) {
-                    let job = search.look_at(index as u32, mark, &mut found.stretches);
-                    found.jobs.push(job);
-                }
-                found
-            })
-            .collect()
-    }
-}
-
-/// A search for the stretches of marks inside an area.
-struct Search {
-    area: PxRect,
-    first_band: usize,
-    inks: Vec<Arc<Ink>>,
-    /// Room for the columns that a mark touches in each band.
-    columns: Vec<[u32; 2]>,
-}
-
-impl Search {
-    fn inside(area: PxRect) -> Search {
-        let bands = bands(area.y, area.bottom());
-        Search {
-            area,
-            first_band: bands.start,
-            inks: Vec::new(),
-            columns: vec![NO_COLUMNS; bands.len()],
-        }
-    }
-
-    /// Adds a mark's stretches.
-    fn look_at(
-        &mut self,
-        index: u32,
-        mark: &Mark,
-        stretches: &mut Vec<(usize, Stretch)>,
-    ) -> Option<Job> {
-        let bounds = mark.bounds()?.intersection(self.area)?;
-        let before = stretches.len();
-        for band in columns_in_bands(mark, bounds, self.first_band, &mut self.columns) {
-            let [from, to] = std::mem::replace(&mut self.columns[band], NO_COLUMNS);
-            if from < to {
-                let mark = index;
-                stretches.push((self.first_band + band, Stretch { mark, from, to }));
-            }
-        }
-        if stretches.len() == before {
-            return None;
-        }
-        let crossing = match mark {
-            Mark::Stroke(stroke) => same_crossing(stroke),
-            Mark::Bar(_) | Mark::Letter(_) => None,
-        };
-        Some(Job {
-            crossing,
-            bounds,
-            ink: self.ink(mark.colour()),
-        })
-    }
-
-    fn ink(&mut self, colour: Colour) -> Arc<Ink> {
-        let known = self.inks.iter().find(|ink| ink.colour() == colour);
-        if let Some(ink) = known {
-            return Arc::clone(ink);
-        }
-        let ink = Ink::of(colour);
-        self.inks.push(Arc::clone(&ink));
-        ink
-    }
-}
-
-/// The bands that hold rows from one to, and without, another.
-fn bands(from: u32, to: u32) -> Range<usize> {
-    (from / BAND_ROWS) as usize..to.div_ceil(BAND_ROWS) as usize
-}
-
 /// The part of an area in a band.
 fn in_band(area: PxRect, band: usize) -> Option<PxRect> {
     let rows = PxRect {
@@ -218,43 +118,6 @@ fn in_band(area: PxRect, band: usize) -> Option<PxRect> {
         ..area
     };
     rows.intersection(area)
-}
-
-/// Columns, from and to, of which there are none.
-const NO_COLUMNS: [u32; 2] = [u32::MAX, 0];
-
-/// Finds the columns of every band that a mark may touch inside `bounds`. They are
-/// noted in `columns`, whose first entry is for the band `first`; the result says
-/// for which entries.
-fn columns_in_bands(
-    mark: &Mark,
-    bounds: PxRect,
-    first: usize,
-    columns: &mut [[u32; 2]],
-) -> Range<usize> {
-    let index_of = |rows: Range<usize>| rows.start - first..rows.end - first;
-    let all = index_of(bands(bounds.y, bounds.bottom()));
-    match mark {
-        Mark::Stroke(stroke) => {
-            strips(stroke, bounds, |[left, top, right, bottom]| {
-                for [from, to] in &mut columns[index_of(bands(top, bottom))] {
-                    (*from, *to) = (left.min(*from), right.max(*to));
-                }
-            });
-        }
-        Mark::Bar(_) | Mark::Letter(_) => {
-            columns[all.clone()].fill([bounds.x, bounds.right()]);
-        }
-    }
-    all
-}
-
-/// How a mark is drawn.
-struct Job {
-    /// How a stroke crosses every column, where it does so in the same way.
-    crossing: Option<Crossing>,
-    bounds: PxRect,
-    ink: Arc<Ink>,
 }
 
 impl Job {
@@ -270,25 +133,10 @@ impl Job {
     }
 }
 
-/// A band's stretch of a mark: the columns that it may touch there.
-#[derive(Clone)]
-struct Stretch {
-    mark: u32,
-    from: u32,
-    to: u32,
-}
-
-impl Stretch {
-    fn in_part(&self, part: PxRect) -> Option<PxRect> {
-        let (x, right) = (part.x.max(self.from), part.right().min(self.to));
-        let w = right.checked_sub(x).filter(|&w| w > 0)?;
-        Some(PxRect { x, w, ..part })
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::light::Colour;
     use crate::pattern::Bar;
 
     #[test]

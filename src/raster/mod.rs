@@ -8,6 +8,7 @@ mod filter;
 mod ink;
 mod picture;
 mod rows;
+mod search;
 mod stripes;
 mod strips;
 mod tiles;
