@@ -62,12 +62,22 @@ pub fn draw(board: &mut Board) {
         .into_par_iter()
         .map(|seam| Ladders::at(looked_at, seam))
         .collect();
-    for (seam, ladders) in ladders.into_iter().enumerate() {
-        if let Some(Ladders { fold, bezel }) = ladders {
-            fold_ladder(board, seam, &fold);
-            bezel_ladder(board, seam, &bezel);
+    // Labels after all rungs: those of the next seam run into the panel, too.
+    for part in [Part::Rungs, Part::Labels] {
+        for (seam, ladders) in ladders.iter().enumerate() {
+            if let Some(Ladders { fold, bezel }) = ladders {
+                fold_ladder(board, seam, fold, part);
+                bezel_ladder(board, seam, bezel, part);
+            }
         }
     }
+}
+
+/// What of a ladder is drawn.
+#[derive(Clone, Copy, PartialEq)]
+enum Part {
+    Rungs,
+    Labels,
 }
 
 /// The rungs of a seam's two ladders.
@@ -174,17 +184,20 @@ fn bezel_rungs(
     drawn.collect()
 }
 
-fn bezel_ladder(board: &mut Board, seam: usize, rungs: &[(GapRung, Rung)]) {
+fn bezel_ladder(board: &mut Board, seam: usize, rungs: &[(GapRung, Rung)], part: Part) {
     let run_mm = bezel_run_mm(board.layout, seam);
     let [left_run, right_run] = board
         .layout
         .seam(seam)
         .map(|s| (run_mm / s.pitch_mm()[0]).min(s.pixels[0] / 4.0));
     for (gap, rung) in rungs {
+        if part == Part::Rungs {
+            let name = format!("ladder-bezel-{}", seam + 1);
+            let runs = [left_run, right_run];
+            strokes(board, seam, rung, runs, palette::BEZEL, name);
+            continue;
+        }
         let text = format!("{:.1} px  {:.2} mm", gap.dark_px, gap.dark_mm);
-        let name = format!("ladder-bezel-{}", seam + 1);
-        let runs = [left_run, right_run];
-        strokes(board, seam, rung, runs, palette::BEZEL, name);
         let px = right_run + board.cap_px(seam + 1);
         label(board, seam, rung, px, Anchor::Left, &text, palette::BEZEL);
     }
@@ -207,19 +220,22 @@ pub fn rung_deg(value: f64) -> String {
     format!("{}°", text.strip_suffix('0').unwrap_or(&text))
 }
 
-fn fold_ladder(board: &mut Board, seam: usize, rungs: &[Rung]) {
+fn fold_ladder(board: &mut Board, seam: usize, rungs: &[Rung], part: Part) {
     let layout = board.layout;
     let [left, right] = layout.seam(seam);
     for rung in rungs {
+        if part == Part::Rungs {
+            let name = format!("ladder-fold-{}", seam + 1);
+            let runs = [left_run_px(left), right.pixels[0]];
+            strokes(board, seam, rung, runs, palette::FOLD, name);
+            continue;
+        }
         let mut turn = board.rig.seams()[seam].turn;
         turn_by(&mut turn, f64::from(rung.step) * FOLD_STEP_DEG);
         let text = match turn {
             Turn::AngleDeg(value) => format!("angle {}", rung_deg(value)),
             Turn::FoldDeg(value) => format!("fold {}", rung_deg(value)),
         };
-        let name = format!("ladder-fold-{}", seam + 1);
-        let runs = [left_run_px(left), right.pixels[0]];
-        strokes(board, seam, rung, runs, palette::FOLD, name);
         // Clear of the far edge's scales.
         let px = (right.pixels[0] - FOLD_LABEL_MM / right.pitch_mm()[0]).max(right.pixels[0] / 2.0);
         label(board, seam, rung, px, Anchor::Right, &text, palette::FOLD);

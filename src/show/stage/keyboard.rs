@@ -33,10 +33,9 @@ impl Stage {
     }
 
     /// Asks for the keyboard until a window keeps it. Gives whether to look again.
-    #[cfg(all(unix, not(target_os = "macos")))]
     pub(super) fn ask_for_keyboard(&mut self) -> bool {
         // Who takes it away later means to.
-        if self.server.is_none() || self.keyboard.asks == ASKS || self.keyboard.looks == LOOKS {
+        if !self.may_lack_keyboard() || self.keyboard.asks == ASKS || self.keyboard.looks == LOOKS {
             return false;
         }
         if self.panes.iter().any(|pane| pane.window.has_focus()) {
@@ -55,8 +54,14 @@ impl Stage {
     #[cfg(not(all(unix, not(target_os = "macos"))))]
     pub fn take_keyboard(&self) {}
 
+    /// Elsewhere, a new window has it.
+    #[cfg(all(unix, not(target_os = "macos")))]
+    fn may_lack_keyboard(&self) -> bool {
+        self.server.is_some()
+    }
+
     #[cfg(not(all(unix, not(target_os = "macos"))))]
-    pub(super) fn ask_for_keyboard(&mut self) -> bool {
+    fn may_lack_keyboard(&self) -> bool {
         false
     }
 }
