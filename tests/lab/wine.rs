@@ -115,7 +115,10 @@ impl Wine {
 
     fn wine(&self, server: Option<&Server>, program: &str) -> Command {
         let mut command = match server {
-            Some(server) => server.command(program),
+            Some(server) => {
+                server.leave_keyboard();
+                server.command(program)
+            }
             None => Command::new(program),
         };
         if server.is_none() {

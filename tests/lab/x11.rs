@@ -1,5 +1,6 @@
 //! An X server with several outputs, and what runs on it.
 
+use std::cell::Cell;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -64,6 +65,8 @@ pub const THREE: [Output; 3] = [
 pub struct Server {
     display: String,
     folder: PathBuf,
+    /// Whether windows are given the keyboard, and not the one under the pointer.
+    is_keyboard_given: Cell<bool>,
     _process: Process,
 }
 
@@ -101,6 +104,7 @@ impl Server {
         let server = Server {
             display,
             folder: folder.to_owned(),
+            is_keyboard_given: Cell::new(true),
             _process: process,
         };
         poll("the X server answers", || {
@@ -272,10 +276,18 @@ impl Server {
         picture
     }
 
+    /// Programs here, those under wine, never ask for the keyboard.
+    pub fn leave_keyboard(&self) {
+        self.is_keyboard_given.set(false);
+    }
+
     /// Presses keys, one after the other, once a window of the program has the
     /// keyboard.
     pub fn keys(&self, keys: &[&str]) {
         poll("a window of the program has the keyboard", || {
+            if !self.is_keyboard_given.get() {
+                return true;
+            }
             let name = self.xdotool(&["getwindowfocus", "getwindowname"]);
             name.is_ok_and(|name| name.trim() == "Throughline")
         });
