@@ -352,6 +352,35 @@ fn one_window_covers_displays_at_negative_places() {
 }
 
 #[test]
+fn displays_that_go_and_come_back_are_followed() {
+    let _turn = turn();
+    if !has_parts(&PARTS) {
+        return;
+    }
+    let Some(wine) = Wine::get() else { return };
+    let folder = folder("windows-follows");
+    let rig = write_rig(&folder);
+    let wanted = expected(&rig, &[]);
+    let server = Server::start(&folder, &THREE);
+    let (mut show, server) = showing(&wine, &server, &rig, &["--seconds", "120"]);
+    wait_for(server, &wanted);
+    server.keys(&["o"]);
+    // The left one goes; the server shifts the others to the left.
+    let two = [([1600, 900], [0, 120]), THREE[1], ([720, 1280], [1600, 0])];
+    server.set_outputs_but(&two, Some(1));
+    let others = [
+        ([0, 120, 1600, 900], [1280, 120]),
+        ([1600, 0, 720, 1280], [2880, 0]),
+    ];
+    server.wait_for_parts(&wanted, &others);
+    assert!(show.said().contains("panel \"left\""), "{}", show.said());
+    server.set_outputs(&THREE);
+    wait_for(server, &wanted);
+    server.keys(&["q"]);
+    assert_eq!(show.process.wait(), 0, "{}", show.said());
+}
+
+#[test]
 fn at_a_scale_of_150_percent_one_pixel_is_one_pixel() {
     let _turn = turn();
     if !has_parts(&PARTS) {
