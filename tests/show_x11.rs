@@ -99,6 +99,45 @@ fn keys_nudge_undo_compare_save_and_quit() {
     assert!(!journal.exists(), "nothing is left to be offered");
 }
 
+/// Keys by name, and the keypad's, on a server that numbers some of them otherwise
+/// than the window library takes them to be.
+#[test]
+fn keys_with_a_name_and_the_keypads_are_known() {
+    let _turn = turn();
+    let Some((server, _manager, mut show, _)) = openbox("names", &THREE) else {
+        return;
+    };
+    let journal = show.rig.with_extension("toml.nudges");
+    let angle = |degrees: &str| format!("seam.1.angle_deg {degrees}");
+    for (keys, expected) in [
+        (&["Up"][..], angle("40.05")),
+        (&["Down"], angle("40.0")),
+        (&["Prior"], angle("40.5")),
+        (&["Next"], angle("40.0")),
+        (&["KP_Add"], angle("40.05")),
+        (&["KP_Subtract"], angle("40.0")),
+        (&["KP_8"], angle("40.05")),
+        (&["KP_2"], angle("40.0")),
+        (&["KP_9"], angle("40.5")),
+        (&["KP_3"], angle("40.0")),
+        (&["Right", "Prior"], "seam.1.gap_mm 15.0".to_owned()),
+        (&["Left", "Up"], angle("40.05")),
+        (&["Delete"], angle("40.0")),
+        (&["Tab", "Up"], "panel.2.roll_deg 0.05".to_owned()),
+        (&["Home", "Down"], angle("39.95")),
+        (&["KP_0"], angle("40.0")),
+        (&["End", "Down"], "panel.2.roll_deg 0.0".to_owned()),
+    ] {
+        server.keys(keys);
+        poll(&format!("{keys:?} makes {expected}"), || {
+            let text = fs::read_to_string(&journal).unwrap_or_default();
+            text.lines().last() == Some(&*expected)
+        });
+    }
+    server.keys(&["q"]);
+    assert_eq!(show.process.wait(), 0, "{}", show.said());
+}
+
 #[test]
 fn the_mouse_turns_drags_and_points() {
     let _turn = turn();

@@ -7,19 +7,26 @@ use super::keys::Key;
 
 /// The console's key for a key event, if it has one.
 ///
-/// The keypad is a pad of its own: it means the same whether it types digits
-/// or not. Letters go by what is printed on the key, digits by the row above
-/// the letters, whatever that row types.
+/// Keys with a name go by it, since a display server may number its keys
+/// otherwise than the window library takes them to be. The keypad is a pad of its
+/// own: it means the same whether it types digits or not. Letters go by what is
+/// printed on the key, digits by the row above the letters, whatever that row
+/// types.
 pub fn key(event: &KeyEvent) -> Option<Key> {
     let code = match event.physical_key {
         PhysicalKey::Code(code) => Some(code),
         PhysicalKey::Unidentified(_) => None,
     };
+    if let Logical::Named(known) = &event.logical_key
+        && let Some(key) = named(*known)
+    {
+        return Some(key);
+    }
     if let Some(key) = code.and_then(keypad) {
         return Some(key);
     }
     match &event.logical_key {
-        Logical::Named(named) => self::named(*named),
+        Logical::Named(_) => None,
         Logical::Character(text) => {
             let mut chars = text.chars().flat_map(char::to_lowercase);
             match (chars.next(), chars.next()) {
