@@ -1,10 +1,9 @@
 //! An X server with several outputs, and what runs on it.
 
-use std::cell::Cell;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
 use super::picture::Picture;
 use super::show::PANELS;
@@ -66,7 +65,7 @@ pub struct Server {
     display: String,
     folder: PathBuf,
     /// Whether windows are given the keyboard, and not the one under the pointer.
-    is_keyboard_given: Cell<bool>,
+    is_keyboard_given: AtomicBool,
     _process: Process,
 }
 
@@ -104,7 +103,7 @@ impl Server {
         let server = Server {
             display,
             folder: folder.to_owned(),
-            is_keyboard_given: Cell::new(true),
+            is_keyboard_given: AtomicBool::new(true),
             _process: process,
         };
         poll("the X server answers", || {
@@ -278,14 +277,14 @@ impl Server {
 
     /// Programs here, those under wine, never ask for the keyboard.
     pub fn leave_keyboard(&self) {
-        self.is_keyboard_given.set(false);
+        self.is_keyboard_given.store(false, Ordering::Relaxed);
     }
 
     /// Presses keys, one after the other, once a window of the program has the
     /// keyboard.
     pub fn keys(&self, keys: &[&str]) {
         poll("a window of the program has the keyboard", || {
-            if !self.is_keyboard_given.get() {
+            if !self.is_keyboard_given.load(Ordering::Relaxed) {
                 return true;
             }
             let name = self.xdotool(&["getwindowfocus", "getwindowname"]);
