@@ -491,3 +491,20 @@ fn a_rig_file_over_the_limit_is_called_that() {
         );
     }
 }
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_stderr_changes_no_exit_code() {
+    for arguments in [
+        &["screenshot", "--bad"][..],
+        &["screenshot", "no-such", "--out", "p.png"],
+    ] {
+        let full = fs::File::options().write(true).open("/dev/full");
+        let status = Command::new(env!("CARGO_BIN_EXE_throughline"))
+            .args(arguments)
+            .stderr(full.expect("part of the system"))
+            .status()
+            .expect("the program starts");
+        assert_eq!(status.code(), Some(2), "{arguments:?}");
+    }
+}

@@ -381,6 +381,28 @@ fn displays_that_go_and_come_back_are_followed() {
 }
 
 #[test]
+fn two_runs_for_one_rig_leave_each_others_nudges_alone() {
+    let _turn = turn();
+    if !has_parts(&PARTS) {
+        return;
+    }
+    let Some(wine) = Wine::get() else { return };
+    let folder = folder("windows-two");
+    let rig = write_rig(&folder);
+    let server = Server::start(&folder, &THREE);
+    let (_one, server) = showing(&wine, &server, &rig, &["--seconds", "120"]);
+    server.keys(&["Prior"]);
+    let journal = rig.with_extension("toml.nudges");
+    let noted = || fs::read_to_string(&journal).is_ok_and(|text| text.contains("40.5"));
+    poll("the nudge is journalled", noted);
+    // The other one's window is on top, and offers nothing to be thrown away.
+    let (mut other, server) = showing(&wine, server, &rig, &["--seconds", "120"]);
+    server.keys(&["Delete", "q"]);
+    assert_eq!(other.process.wait(), 0, "{}", other.said());
+    assert!(noted());
+}
+
+#[test]
 fn at_a_scale_of_150_percent_one_pixel_is_one_pixel() {
     let _turn = turn();
     if !has_parts(&PARTS) {

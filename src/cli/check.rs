@@ -10,7 +10,7 @@ use throughline::rig::{self, Rig};
 use throughline::starter::{self, Starter};
 
 use super::arguments::RigArguments;
-use super::failure::Failure;
+use super::failure::{Failure, tell};
 use super::{output, rig_source};
 use crate::desktop;
 
@@ -50,19 +50,19 @@ pub fn check(arguments: &Check) -> Result<ExitCode, Failure> {
             let rig = rig_of(displays, &arguments.rig.settings)?;
             let mut found = findings(&rig, Some(displays));
             found.retain(|finding| !finding.rests_on_measures());
-            eprintln!(
-                "throughline: no rig named, so this is one made from the connected displays; \
+            tell(
+                "no rig named, so this is one made from the connected displays; \
                  sizes, angles and heights are guessed, and nothing that follows from them was \
-                 checked"
+                 checked",
             );
             (rig, found)
         }
     };
     if let Err(no_desktop) = &displays {
-        eprintln!("throughline: {no_desktop}");
+        tell(no_desktop);
     }
     for note in unchecked(&rig, displays.as_deref().ok()) {
-        eprintln!("throughline: {note}");
+        tell(note);
     }
     let text = if arguments.json {
         json(&found)

@@ -9,7 +9,7 @@ use throughline::display::Display;
 use throughline::rig;
 use throughline::starter;
 
-use super::failure::Failure;
+use super::failure::{Failure, tell};
 use super::output::{self, Aside};
 use crate::desktop;
 
@@ -56,10 +56,10 @@ pub fn displays(arguments: &Displays) -> Result<ExitCode, Failure> {
     output::print(&text)?;
     if let Some((path, starter)) = starter {
         starter.put_in_place()?;
-        eprintln!(
-            "throughline: wrote {}; its comments tell what to measure",
+        tell(format!(
+            "wrote {}; its comments tell what to measure",
             path.display()
-        );
+        ));
     }
     Ok(ExitCode::SUCCESS)
 }

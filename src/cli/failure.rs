@@ -1,7 +1,7 @@
 //! Why a command could not do its work.
 
 use std::fmt::{self, Display};
-use std::io;
+use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -22,9 +22,14 @@ impl Failure {
 
     /// Says the sentence on stderr and gives the exit code.
     pub fn report(&self) -> ExitCode {
-        eprintln!("throughline: {}", self.0);
+        tell(&self.0);
         ExitCode::from(2)
     }
+}
+
+/// Tells a person at the terminal. That nobody can read it is no failure.
+pub fn tell(text: impl Display) {
+    let _ = writeln!(io::stderr(), "throughline: {text}");
 }
 
 impl Display for Failure {

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use throughline::rig::{self, Rig, demos};
 
 use super::arguments::RigArguments;
-use super::failure::Failure;
+use super::failure::{Failure, tell};
 
 /// A rig's text and where it comes from.
 pub struct Source {
@@ -40,10 +40,10 @@ pub fn load_named(
 pub fn source(arguments: &RigArguments) -> Result<Source, Failure> {
     let default = &demos()[0];
     let name = arguments.rig.as_deref().unwrap_or_else(|| {
-        eprintln!(
-            "throughline: no rig named, so this is the built-in demo \"{}\": {}",
+        tell(format!(
+            "no rig named, so this is the built-in demo \"{}\": {}",
             default.name, default.about
-        );
+        ));
         default.name
     });
     source_named(name)

@@ -48,10 +48,14 @@ pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     let picture = Aside::write(&arguments.out, |out| {
         png_file::draw(pattern.marks(), part, &rig_text, pitch_mm, out)
     })?;
-    if let Some(path) = lines_file {
-        output::write_file(path, |out| lines::write(&rig, &pattern, out))?;
-    }
+    let lines = match lines_file {
+        Some(path) => Some(Aside::write(path, |out| lines::write(&rig, &pattern, out))?),
+        None => None,
+    };
     picture.put_in_place()?;
+    if let Some(lines) = lines {
+        lines.put_in_place()?;
+    }
     Ok(ExitCode::SUCCESS)
 }
 

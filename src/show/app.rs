@@ -31,8 +31,8 @@ const FLUSH_AFTER: Duration = Duration::from_millis(400);
 /// How long a window may take to reach its display's size before it is drawn
 /// into all the same.
 const WAIT_FOR_SIZE: Duration = Duration::from_millis(500);
-/// How long until a frame that could not be shown is tried again.
-const RETRY_AFTER: Duration = Duration::from_millis(50);
+/// How long until a window of another size than its display's is looked at again.
+const LOOK_AGAIN_AFTER: Duration = Duration::from_millis(50);
 
 /// A running `show`.
 pub struct App {
@@ -66,7 +66,7 @@ impl App {
     pub fn new(options: Options, subject: Subject) -> App {
         let Subject {
             rig,
-            store,
+            mut store,
             remark,
             program,
         } = subject;
@@ -266,7 +266,7 @@ impl App {
         if !pane.is_shown && pane.opened.elapsed() < WAIT_FOR_SIZE {
             let screen = pane.screen.and_then(|screen| stage.screens().get(screen));
             if screen.is_some_and(|screen| screen.size_px != size) {
-                self.retry_at = Some(Instant::now() + RETRY_AFTER);
+                self.retry_at = Some(Instant::now() + LOOK_AGAIN_AFTER);
                 return Ok(());
             }
         }
@@ -282,8 +282,8 @@ impl App {
         let stale = pane.glass.take_stale();
         let bytes = pane.presenter.upload(pane.glass.picture(), &stale);
         self.timings.uploaded(bytes);
-        if pane.presenter.present()? == Frame::Later {
-            self.retry_at = Some(Instant::now() + RETRY_AFTER);
+        if let Frame::Later(after) = pane.presenter.present()? {
+            self.retry_at = Some(Instant::now() + after);
             return Ok(());
         }
         if !pane.is_shown {
@@ -366,6 +366,8 @@ impl App {
             self.are_words_due = true;
             self.redraw();
         } else if self.has_main_box && !self.has_words() {
+            // A window that is hidden may be long in taking them away.
+            self.has_main_box = false;
             self.are_words_due = true;
             self.hover = None;
             self.show_pointer(false);

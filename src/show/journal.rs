@@ -30,6 +30,8 @@ pub struct Found {
 pub struct Journal {
     /// Where it may lie; the first that can be written is taken.
     paths: Vec<PathBuf>,
+    /// Those left by earlier runs that this one takes over.
+    taken_over: Vec<PathBuf>,
     digest: u64,
     open: Option<(PathBuf, File)>,
     noted: Vec<(Value, f64)>,
@@ -41,6 +43,7 @@ impl Journal {
     pub fn new(paths: Vec<PathBuf>, text: &str) -> Journal {
         Journal {
             paths,
+            taken_over: Vec::new(),
             digest: digest(text.as_bytes()),
             open: None,
             noted: Vec::new(),
@@ -48,9 +51,23 @@ impl Journal {
         }
     }
 
-    /// Nudges that an earlier run left.
-    pub fn found(&self, parts: &Parts) -> Option<Found> {
-        let text = self.paths.iter().find_map(|path| left_behind(path))?;
+    /// Nudges that an earlier run left: the first journal that has any. It is taken
+    /// over, as those are that have none any more.
+    pub fn found(&mut self, parts: &Parts) -> Option<Found> {
+        for path in &self.paths {
+            let Some(text) = left_behind(path) else {
+                continue;
+            };
+            let found = self.read(&text, parts);
+            self.taken_over.push(path.clone());
+            if found.is_some() {
+                return found;
+            }
+        }
+        None
+    }
+
+    fn read(&self, text: &str, parts: &Parts) -> Option<Found> {
         let mut lines = text.split_inclusive('\n').filter(|l| l.ends_with('\n'));
         let digest = lines.next()?.trim().strip_prefix(TITLE)?.trim();
         let known = values(parts);
@@ -100,7 +117,8 @@ impl Journal {
         let mut file = self.file()?;
         if let Err(error) = file.write_all(lines.as_bytes()) {
             // Opened again, it begins on a new line.
-            self.open = None;
+            self.taken_over
+                .extend(self.open.take().map(|(path, _)| path));
             return Err(error);
         }
         self.noted = noted;
@@ -119,13 +137,11 @@ impl Journal {
 
     /// Ends the journal: its nudges are saved, turned down or taken back.
     pub fn remove(&mut self) {
-        self.open = None;
+        let own = self.open.take().map(|(path, _)| path);
         self.noted.clear();
-        for path in &self.paths {
-            if File::open(path).is_ok_and(|file| !is_anothers(&file)) {
-                // One that stays is offered again, which loses nothing.
-                let _ = fs::remove_file(path);
-            }
+        for path in self.taken_over.drain(..).chain(own) {
+            // One that stays is offered again, which loses nothing.
+            let _ = fs::remove_file(path);
         }
     }
 
@@ -148,7 +164,8 @@ impl Journal {
     fn create(&self) -> io::Result<(PathBuf, File)> {
         let mut failed = io::Error::other("there is no place for it");
         for path in &self.paths {
-            match start(path, self.digest) {
+            let is_taken_over = self.taken_over.contains(path);
+            match start(path, is_taken_over, self.digest) {
                 Ok(file) => return Ok((path.clone(), file)),
                 Err(error) => failed = error,
             }
@@ -159,7 +176,9 @@ impl Journal {
 
 /// The text of a journal that nobody writes any more.
 fn left_behind(path: &Path) -> Option<String> {
-    let mut file = File::open(path).ok()?;
+    // Some file systems lock only what can be written.
+    let file = OpenOptions::new().read(true).write(true).open(path);
+    let mut file = file.or_else(|_| File::open(path)).ok()?;
     let mut text = String::new();
     if is_anothers(&file) {
         return None;
@@ -174,12 +193,20 @@ fn is_anothers(file: &File) -> bool {
     matches!(FileExt::try_lock(file), Err(TryLockError::WouldBlock))
 }
 
-/// Opens a journal to append to, with its first line written.
-fn start(path: &Path, digest: u64) -> io::Result<File> {
+/// Opens a journal to append to, with its first line written: a new one, or one
+/// that was taken over.
+fn start(path: &Path, is_taken_over: bool, digest: u64) -> io::Result<File> {
     if let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty()) {
         fs::create_dir_all(folder)?;
     }
-    let mut file = OpenOptions::new().create(true).append(true).open(path)?;
+    // Windows locks no file that can only be appended to.
+    let mut options = OpenOptions::new();
+    options.read(true).append(true);
+    let mut file = if is_taken_over {
+        options.create(true).open(path)?
+    } else {
+        options.create_new(true).open(path)?
+    };
     if is_anothers(&file) {
         return Err(io::Error::other("another run for this rig writes there"));
     }
@@ -268,7 +295,7 @@ mod tests {
         torn.push_str("seat.distance_mm 6");
         fs::write(&path, torn).expect("written");
 
-        let again = Journal::new(vec![path.clone()], "text");
+        let mut again = Journal::new(vec![path.clone()], "text");
         let found = again.found(rig.parts()).expect("found");
         let expected = [0, 3].map(|i| {
             let value = values(rig.parts())[i];
@@ -276,7 +303,7 @@ mod tests {
         });
         assert_eq!(found.numbers, expected);
         assert!(found.is_same_rig);
-        let other = Journal::new(vec![path], "another text");
+        let mut other = Journal::new(vec![path], "another text");
         assert!(!other.found(rig.parts()).expect("found").is_same_rig);
     }
 
@@ -310,8 +337,15 @@ mod tests {
         assert!(path.exists() && !second.exists());
         // Ended by a crash, its nudges are there for the next run.
         drop(one);
-        let next = Journal::new(paths, "text");
+        let mut next = Journal::new(paths.clone(), "text");
         assert!(next.found(rig.parts()).is_some());
+
+        // One that was never offered here is neither written nor removed.
+        let mut late = Journal::new(paths, "text");
+        late.note(rig.parts(), moved.parts()).expect("written");
+        assert!(second.exists());
+        late.remove();
+        assert!(path.exists() && !second.exists());
     }
 
     #[test]

@@ -176,7 +176,7 @@ pub const BINDINGS: [Binding; 17] = [
     Binding {
         keys: &[(Key::Enter, Wish::Accept), (Key::Escape, Wish::Close)],
         label: "Enter  Esc",
-        text: "take, or leave, what is offered",
+        text: "take what a box offers; close it",
     },
     Binding {
         keys: &[(Key::Char('q'), Wish::Quit)],

@@ -4,8 +4,6 @@
 //! console, the console changes the nudged rig, the rig is drawn anew where it
 //! differs, and only blocks of pixels that differ are uploaded.
 
-use std::io::{self, Write};
-
 mod app;
 mod capture;
 mod console;
@@ -30,6 +28,8 @@ mod words;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11;
 
+use crate::cli::failure::tell;
+
 pub use run::{Maker, Options, Run, Subject};
 pub use store::Store;
 
@@ -42,9 +42,4 @@ pub enum Windows {
     PerDisplay,
     /// One over all where that is possible, else one on each
     Auto,
-}
-
-/// Tells a person at the terminal. That nobody can read it is no failure.
-fn tell(text: &str) {
-    let _ = writeln!(io::stderr(), "throughline: {text}");
 }

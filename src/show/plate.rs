@@ -108,7 +108,7 @@ impl Plate {
             .sum()
     }
 
-    /// Draws it into a target, whose pixels beyond it are black.
+    /// Draws it into a target of its size.
     pub fn draw(&self, device: &wgpu::Device, queue: &wgpu::Queue, target: &wgpu::Texture) {
         let view = target.create_view(&wgpu::TextureViewDescriptor::default());
         let mut encoder = device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());

@@ -5,6 +5,7 @@
 //! it configures the surface for the old size without end.
 
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
 
 use pixels::wgpu;
 use throughline::raster::Picture;
@@ -14,6 +15,13 @@ use winit::window::Window;
 
 use super::plate::Plate;
 use crate::desktop::one_line;
+
+/// How long until a frame is tried again: after the surface was set up anew,
+const AFTER_SET_UP: Duration = Duration::from_millis(50);
+/// after the display took none for a second,
+const AFTER_TIMEOUT: Duration = Duration::from_millis(250);
+/// and while the window can't be seen.
+const WHILE_HIDDEN: Duration = Duration::from_secs(1);
 
 /// A window's surface and the picture behind it.
 pub struct Presenter {
@@ -34,8 +42,8 @@ pub struct Presenter {
 pub enum Frame {
     /// It is on its way to the display.
     Shown,
-    /// The window can't show one just now: try again a little later.
-    Later,
+    /// The window can't show one just now: try again after this time.
+    Later(Duration),
 }
 
 /// Why a window can't show its picture.
@@ -115,13 +123,31 @@ impl Presenter {
             let mut told = told.lock().unwrap_or_else(PoisonError::into_inner);
             told.get_or_insert_with(|| one_line(&error.to_string()));
         }));
+        let told = Arc::clone(&fault);
+        device.set_device_lost_callback(move |reason, words| {
+            // Whoever drops it knows.
+            if reason != wgpu::DeviceLostReason::Destroyed {
+                let mut told = told.lock().unwrap_or_else(PoisonError::into_inner);
+                told.get_or_insert(format!(
+                    "the graphics adapter was lost: {}",
+                    one_line(&words)
+                ));
+            }
+        });
 
         let [width, height] = inner_size(&window);
         within_limit(&device, [width, height])?;
         let formats = surface.get_capabilities(&adapter).formats;
-        let is_srgb = |format: &&wgpu::TextureFormat| format.is_srgb();
-        let Some(&format) = formats.iter().find(is_srgb).or(formats.first()) else {
-            return Err(no_adapter("the adapter has no format for it".to_owned()));
+        // Others than these would take the codes for light.
+        let plain = [
+            wgpu::TextureFormat::Bgra8Unorm,
+            wgpu::TextureFormat::Rgba8Unorm,
+        ];
+        let srgb = formats.iter().find(|format| format.is_srgb());
+        let format = srgb.or(formats.iter().find(|format| plain.contains(format)));
+        let Some(&format) = format else {
+            let reason = "the adapter has no format of eight bits a colour for it";
+            return Err(no_adapter(reason.to_owned()));
         };
         let presenter = Presenter {
             config: wgpu::SurfaceConfiguration {
@@ -169,6 +195,7 @@ impl Presenter {
     pub fn resize(&mut self, size_px: [u32; 2]) -> Result<(), PresentError> {
         within_limit(&self.device, size_px)?;
         [self.config.width, self.config.height] = size_px;
+        self.was_set_up = false;
         self.plate.resize(&self.device, self.config.format, size_px);
         self.configure()
     }
@@ -187,7 +214,10 @@ impl Presenter {
         use wgpu::CurrentSurfaceTexture as Found;
 
         let frame = match self.surface.get_current_texture() {
-            Found::Success(frame) => frame,
+            Found::Success(frame) => {
+                self.was_set_up = false;
+                frame
+            }
             // Some systems are never content; the picture is whole all the same.
             Found::Suboptimal(frame) if self.was_set_up => frame,
             Found::Suboptimal(frame) => {
@@ -196,16 +226,16 @@ impl Presenter {
                 return self.set_up_anew();
             }
             Found::Outdated | Found::Lost => return self.set_up_anew(),
-            Found::Occluded | Found::Timeout => return Ok(Frame::Later),
+            Found::Timeout => return Ok(Frame::Later(AFTER_TIMEOUT)),
+            Found::Occluded => return Ok(Frame::Later(WHILE_HIDDEN)),
             Found::Validation => {
                 self.check()?;
-                return Ok(Frame::Later);
+                return Ok(Frame::Later(AFTER_TIMEOUT));
             }
         };
         self.plate.draw(&self.device, &self.queue, &frame.texture);
         self.window.pre_present_notify();
         frame.present();
-        self.was_set_up = false;
         self.check()?;
         Ok(Frame::Shown)
     }
@@ -213,7 +243,7 @@ impl Presenter {
     fn set_up_anew(&mut self) -> Result<Frame, PresentError> {
         self.was_set_up = true;
         self.configure()?;
-        Ok(Frame::Later)
+        Ok(Frame::Later(AFTER_SET_UP))
     }
 
     fn configure(&self) -> Result<(), PresentError> {

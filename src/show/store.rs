@@ -41,7 +41,7 @@ impl Store {
     }
 
     /// Nudges that an earlier run left unsaved.
-    pub fn found(&self) -> Option<Found> {
+    pub fn found(&mut self) -> Option<Found> {
         self.journal.found(self.saved.parts())
     }
 

@@ -127,7 +127,7 @@ pub fn main_box(console: &Console, hover: Option<Hover>, is_start: bool, offer: 
     }
     if *console.mode() == Mode::Nudge {
         lines.push(text(
-            "Up Down change it    Left Right other value    Tab other seam or panel    L take a rung    Space compare    S save    Q quit    H all keys".to_owned(),
+            "Up Down change it    Left Right other value    Tab other seam or panel    L take a rung    Space compare    S save    Q quit    H all keys, and what breaks tell".to_owned(),
             DIM,
         ));
     }

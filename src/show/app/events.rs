@@ -103,6 +103,7 @@ impl App {
                     self.present(index)?;
                 }
             }
+            WindowEvent::Occluded(false) => self.redraw(),
             WindowEvent::Resized(_) | WindowEvent::Moved(_) => {
                 if let Some(stage) = &mut self.stage {
                     stage.check_soon();

@@ -65,6 +65,11 @@ impl Stage {
     /// Where a window can't be opened or drawn into.
     pub fn check(&mut self, event_loop: &ActiveEventLoop) -> Result<bool, PresentError> {
         self.check_at = None;
+        // A window that a person put away stands nowhere.
+        let is_away = |pane: &Pane| pane.window.is_minimized() == Some(true);
+        if self.panes.iter().any(is_away) {
+            return Ok(false);
+        }
         let misfit = self.find_misfit();
         let look = self.look_at_windows(misfit.is_none());
         let mut step = self.settling.next(look);

@@ -11,11 +11,15 @@ const ASKS: u8 = 20;
 /// at once to another.
 const LOOKS: u8 = 3;
 
+/// Whoever takes it away so often means to.
+const LOSSES: u8 = 2;
+
 /// What becomes of the keyboard after the windows were opened.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Keyboard {
     asks: u8,
     looks: u8,
+    losses: u8,
 }
 
 impl Stage {
@@ -35,13 +39,18 @@ impl Stage {
     /// Asks for the keyboard until a window keeps it. Gives whether to look again.
     pub(super) fn ask_for_keyboard(&mut self) -> bool {
         // Who takes it away later means to.
-        if !self.may_lack_keyboard() || self.keyboard.asks == ASKS || self.keyboard.looks == LOOKS {
+        if !self.may_lack_keyboard()
+            || self.keyboard.losses == LOSSES
+            || self.keyboard.asks == ASKS
+            || self.keyboard.looks == LOOKS
+        {
             return false;
         }
         if self.panes.iter().any(|pane| pane.window.has_focus()) {
             self.keyboard.looks += 1;
             return true;
         }
+        self.keyboard.losses += u8::from(self.keyboard.looks > 0);
         self.keyboard.looks = 0;
         self.keyboard.asks += 1;
         self.take_keyboard();

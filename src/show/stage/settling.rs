@@ -13,8 +13,8 @@ const ASKS: u8 = 5;
 /// How often one is that may not have read them.
 const BLIND_ASKS: u8 = 6;
 
-/// How often a manager is waited for until it takes the windows up: some never
-/// say that they did.
+/// How often a manager is waited for in all: some never say that they took windows
+/// up, or go before they answer.
 const WAITS: u8 = 60;
 
 /// What was found when the windows were looked at.
@@ -50,8 +50,8 @@ pub enum Step {
 /// What was tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Tried {
-    /// They were opened where they belong, and waited for so many times.
-    Opening(u8),
+    /// They were opened where they belong.
+    Opening,
     /// The window manager was asked for full screen, so many times.
     FullScreen(u8),
     /// They were moved, so many times.
@@ -64,41 +64,53 @@ enum Tried {
 
 /// How far the windows have come.
 #[derive(Debug, Clone, Copy)]
-pub struct Settling(Tried);
+pub struct Settling {
+    tried: Tried,
+    waits: u8,
+}
 
 impl Settling {
     /// Windows that were opened, or whose displays changed, just now.
     pub fn new() -> Settling {
-        Settling(Tried::Opening(0))
+        Settling {
+            tried: Tried::Opening,
+            waits: 0,
+        }
     }
 
     /// The next step. Where it is full screen and nobody can make that, ask for
     /// the one [without](Settling::without_full_screen).
     pub fn next(&mut self, look: Look) -> Step {
-        let may_ask_again = |asks| asks < look.has_read.map_or(BLIND_ASKS, |_| ASKS);
-        match self.0 {
-            Tried::Opening(waits) if !look.are_taken_up && waits < WAITS => {
-                self.0 = Tried::Opening(waits + 1);
-                Step::Wait
+        let look = if self.waits < WAITS {
+            look
+        } else {
+            Look {
+                are_taken_up: true,
+                has_read: None,
+                ..look
             }
+        };
+        let may_ask_again = |asks| asks < look.has_read.map_or(BLIND_ASKS, |_| ASKS);
+        match self.tried {
+            Tried::Opening if !look.are_taken_up => self.wait(),
             // Full screen keeps bars and docks from standing over a window that
             // is where it belongs, too.
-            Tried::Opening(_) => self.ask_for_full_screen(1),
+            Tried::Opening => self.ask_for_full_screen(1),
             Tried::FullScreen(_) if look.fit && look.are_full_screen => self.rest(),
             Tried::Moving(_) | Tried::Everything | Tried::Enough if look.fit => self.rest(),
-            Tried::FullScreen(_) | Tried::Moving(_) if look.has_read == Some(false) => Step::Wait,
+            Tried::FullScreen(_) | Tried::Moving(_) if look.has_read == Some(false) => self.wait(),
             Tried::FullScreen(asks) if may_ask_again(asks) => self.ask_for_full_screen(asks + 1),
             Tried::FullScreen(_) if look.fit => self.rest(),
             Tried::FullScreen(_) => {
-                self.0 = Tried::Moving(1);
+                self.tried = Tried::Moving(1);
                 Step::LeaveAndMove
             }
             Tried::Moving(asks) if may_ask_again(asks) => {
-                self.0 = Tried::Moving(asks + 1);
+                self.tried = Tried::Moving(asks + 1);
                 Step::Move
             }
             Tried::Moving(_) | Tried::Everything => {
-                self.0 = Tried::Everything;
+                self.tried = Tried::Everything;
                 Step::GiveUp
             }
             Tried::Enough => self.ask_for_full_screen(1),
@@ -110,17 +122,22 @@ impl Settling {
         if look.fit {
             return self.rest();
         }
-        self.0 = Tried::Moving(1);
+        self.tried = Tried::Moving(1);
         Step::Move
     }
 
+    fn wait(&mut self) -> Step {
+        self.waits += 1;
+        Step::Wait
+    }
+
     fn ask_for_full_screen(&mut self, asks: u8) -> Step {
-        self.0 = Tried::FullScreen(asks);
+        self.tried = Tried::FullScreen(asks);
         Step::FullScreen
     }
 
     fn rest(&mut self) -> Step {
-        self.0 = Tried::Enough;
+        self.tried = Tried::Enough;
         Step::Rest
     }
 }
@@ -157,13 +174,26 @@ mod tests {
     #[test]
     fn a_late_manager_is_waited_for() {
         let mut settling = Settling::new();
-        assert_eq!(steps(&mut settling, &[NOWHERE; 60]), [Wait; 60]);
+        assert_eq!(steps(&mut settling, &[NOWHERE; 25]), [Wait; 25]);
         assert_eq!(settling.next(ELSEWHERE), FullScreen);
         assert_eq!(steps(&mut settling, &[UNREAD; 30]), [Wait; 30]);
         assert_eq!(
             steps(&mut settling, &[ELSEWHERE, FITS, FITS]),
             [FullScreen, Rest, Rest]
         );
+    }
+
+    #[test]
+    fn one_that_never_answers_is_asked_all_the_same() {
+        let mut settling = Settling::new();
+        let mut expected = vec![FullScreen];
+        expected.extend([Wait; 60]);
+        expected.extend([FullScreen; 5]);
+        expected.push(LeaveAndMove);
+        expected.extend([Move; 5]);
+        expected.push(GiveUp);
+        assert_eq!(settling.next(ELSEWHERE), expected[0]);
+        assert_eq!(steps(&mut settling, &[UNREAD; 72]), expected[1..]);
     }
 
     #[test]
