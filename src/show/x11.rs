@@ -109,6 +109,13 @@ impl Server {
         Ok(asked.reply()?.value_len > 0)
     }
 
+    /// Asks once more for a window to be shown: a manager that was just starting may
+    /// have missed it.
+    pub fn show_again(&self, window: u32) -> Result<(), Box<dyn Error>> {
+        self.connection.map_window(window)?.check()?;
+        Ok(())
+    }
+
     /// Whether a window manager has made a window full screen.
     pub fn is_full_screen(&self, window: u32) -> Result<bool, Box<dyn Error>> {
         let full_screen = self.atom("_NET_WM_STATE_FULLSCREEN")?;

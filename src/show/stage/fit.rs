@@ -79,6 +79,9 @@ impl Stage {
         if step == Step::LeaveAndMove {
             self.leave_full_screen();
         }
+        if step == Step::ShowAgain {
+            self.show_again();
+        }
         if matches!(step, Step::LeaveAndMove | Step::Move) {
             self.ask_for_place();
         }
@@ -237,6 +240,19 @@ impl Stage {
     fn ask_for_full_screen(&self) -> bool {
         false
     }
+
+    #[cfg(all(unix, not(target_os = "macos")))]
+    fn show_again(&self) {
+        for window in self.panes.iter().filter_map(x11_window) {
+            if let Some(server) = &self.server {
+                // One that is still missed is asked for again later.
+                let _ = server.show_again(window);
+            }
+        }
+    }
+
+    #[cfg(not(all(unix, not(target_os = "macos"))))]
+    fn show_again(&self) {}
 
     #[cfg(all(unix, not(target_os = "macos")))]
     fn leave_full_screen(&self) {

@@ -17,6 +17,9 @@ const BLIND_ASKS: u8 = 6;
 /// up, or go before they answer.
 const WAITS: u8 = 60;
 
+/// After so many of them it is asked again to show the windows.
+const SHOWN_AGAIN_AFTER: u8 = 8;
+
 /// What was found when the windows were looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Look {
@@ -37,6 +40,8 @@ pub enum Step {
     Rest,
     /// Look again soon.
     Wait,
+    /// Ask for the windows to be shown once more.
+    ShowAgain,
     /// Ask for full screen.
     FullScreen,
     /// Take full screen back, where it was asked for, and move them.
@@ -92,7 +97,10 @@ impl Settling {
         };
         let may_ask_again = |asks| asks < look.has_read.map_or(BLIND_ASKS, |_| ASKS);
         match self.tried {
-            Tried::Opening if !look.are_taken_up => self.wait(),
+            Tried::Opening if !look.are_taken_up => match self.wait() {
+                Step::Wait if self.waits.is_multiple_of(SHOWN_AGAIN_AFTER) => Step::ShowAgain,
+                step => step,
+            },
             // Full screen keeps bars and docks from standing over a window that
             // is where it belongs, too.
             Tried::Opening => self.ask_for_full_screen(1),
@@ -144,7 +152,7 @@ impl Settling {
 
 #[cfg(test)]
 mod tests {
-    use super::Step::{FullScreen, GiveUp, LeaveAndMove, Move, Rest, Wait};
+    use super::Step::{FullScreen, GiveUp, LeaveAndMove, Move, Rest, ShowAgain, Wait};
     use super::*;
 
     const FITS: Look = Look {
@@ -174,7 +182,11 @@ mod tests {
     #[test]
     fn a_late_manager_is_waited_for() {
         let mut settling = Settling::new();
-        assert_eq!(steps(&mut settling, &[NOWHERE; 25]), [Wait; 25]);
+        let waited = steps(&mut settling, &[NOWHERE; 25]);
+        for (step, number) in waited.into_iter().zip(1..) {
+            let is_reminder = number % 8 == 0;
+            assert_eq!(step, if is_reminder { ShowAgain } else { Wait });
+        }
         assert_eq!(settling.next(ELSEWHERE), FullScreen);
         assert_eq!(steps(&mut settling, &[UNREAD; 30]), [Wait; 30]);
         assert_eq!(
