@@ -421,62 +421,6 @@ impl Drop for Mounted<'_> {
     }
 }
 
-#[test]
-fn an_idle_show_uses_no_processor() {
-    let _turn = turn();
-    if !has_parts(&PARTS) {
-        return;
-    }
-    let folder = folder("idle");
-    let rig = write_rig(&folder);
-    let wanted = expected(&rig, &[]);
-    let server = Server::start(&folder, &THREE);
-    let mut show = start(plain(&server), &rig, &["--seconds", "60"]);
-    server.wait_for(&wanted);
-    thread::sleep(Duration::from_secs(2));
-    rests(show.process.inner_id());
-    server.keys(&["q"]);
-    assert_eq!(show.process.wait(), 0, "{}", show.said());
-}
-
-/// Words that stay, that this is a guess, wait for nothing; those that greet go.
-#[test]
-fn words_that_stay_use_no_processor() {
-    let _turn = turn();
-    if !has_parts(&PARTS) {
-        return;
-    }
-    let folder = folder("idle-words");
-    let server = Server::start(&folder, &THREE);
-    let mut command = plain(&server);
-    command.arg("show").current_dir(&folder);
-    command.env("XDG_STATE_HOME", folder.join("state"));
-    let mut process = Process::start(&mut command, &folder.join("show.log"));
-    let [x, y, ..] = PANELS[1];
-    poll("words are there", || {
-        server.screenshot().lit(PANELS[1]) > 10_000
-    });
-    // Time for the greeting to be there, and none for it to go.
-    thread::sleep(Duration::from_secs(2));
-    let greeted = server.screenshot();
-    poll("the greeting goes", || {
-        server.screenshot().differing(PANELS[1], &greeted, [x, y]) > 1000
-    });
-    thread::sleep(Duration::from_secs(1));
-    let alone = server.screenshot();
-    rests(process.inner_id());
-    assert_eq!(server.screenshot().differing(PANELS[1], &alone, [x, y]), 0);
-    server.keys(&["q"]);
-    assert_eq!(process.wait(), 0);
-}
-
-fn rests(process: u32) {
-    let before = processor_ms(process);
-    thread::sleep(Duration::from_secs(5));
-    let used = processor_ms(process) - before;
-    assert!(used <= 100, "{used} ms of processor time in 5 s");
-}
-
 /// Resizes so close that one lands while a frame for the last is being made.
 #[test]
 fn a_burst_of_resizes_is_survived() {
@@ -504,16 +448,6 @@ fn a_burst_of_resizes_is_survived() {
     server.wait_for(&wanted);
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
-}
-
-/// Processor time of a process so far; the kernel counts in hundredths.
-fn processor_ms(id: u32) -> u64 {
-    let stat = fs::read_to_string(format!("/proc/{id}/stat")).expect("it runs");
-    // proc(5): the name in brackets may hold blanks; utime and stime are 14 and 15.
-    let (_, rest) = stat.rsplit_once(')').expect("a name in brackets");
-    let fields: Vec<&str> = rest.split_whitespace().collect();
-    let ticks = |index: usize| fields[index - 3].parse::<u64>().expect("a number");
-    (ticks(14) + ticks(15)) * 10
 }
 
 #[test]

@@ -1,0 +1,26 @@
+//! Running the program as its user does.
+
+use std::fs;
+use std::path::PathBuf;
+use std::process::{Command, Output};
+
+/// Runs the program to its end.
+pub fn run(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_throughline"))
+        .args(arguments)
+        .output()
+        .expect("the program starts")
+}
+
+/// A new folder for a test's files.
+pub fn folder(name: &str) -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).expect("a folder for the test");
+    folder
+}
+
+/// What a command said on stderr.
+pub fn stderr(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
