@@ -10,6 +10,7 @@ pub mod fit;
 pub mod geometry;
 pub mod light;
 pub mod numbers;
+mod parts;
 pub mod pattern;
 pub mod plan;
 pub mod raster;

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use throughline::geometry::{EyePlane, Layout, Surface, azimuth, elevation};
+use throughline::geometry::{EyePlane, Surface, azimuth, elevation};
 use throughline::light::{Colour, decode};
 use throughline::pattern::{Curve, Mark, Profile, Stroke};
 use throughline::raster::{Picture, draw};
@@ -43,7 +43,7 @@ fn surfaces() -> Vec<Surface> {
              size_mm = [598, 330]\ntilt_deg = {tilt}\nroll_deg = {roll}\n{curve}\n"
         );
         let rig = read(&text, "test", &[]).expect("a sound rig");
-        surfaces.push(Layout::of(&rig).surfaces()[0]);
+        surfaces.push(rig.layout().surfaces()[0]);
     }
     surfaces
 }

@@ -1,7 +1,7 @@
 //! The README's table of which error makes which break, computed anew.
 
 use glam::DVec3;
-use throughline::geometry::{EyePlane, Layout, LineBreak, azimuth, elevation, line_break};
+use throughline::geometry::{EyePlane, LineBreak, azimuth, elevation, line_break};
 use throughline::rig::{demos, read};
 
 /// What is wrong at the rig, and the setting that makes the demo's right panel
@@ -35,7 +35,7 @@ fn cell(seen: LineBreak) -> String {
 
 fn table() -> String {
     let text = demos()[1].text;
-    let drawn = Layout::of(&read(text, "tram-cab", &[]).expect("sound"));
+    let drawn = read(text, "tram-cab", &[]).expect("sound").layout().clone();
     let [left, right] = drawn.seam(1);
     let between = (left.point_px(left.pixels[0], 540.0) + right.point_px(0.0, 540.0)) / 2.0;
     let middle = azimuth(between);
@@ -53,7 +53,10 @@ fn table() -> String {
     ];
     for (name, path, value) in ERRORS {
         let settings = [(path.to_owned(), value.to_owned())];
-        let built = Layout::of(&read(text, "tram-cab", &settings).expect("sound"));
+        let built = read(text, "tram-cab", &settings)
+            .expect("sound")
+            .layout()
+            .clone();
         let cells = lines.map(|plane| {
             cell(line_break(&drawn, &built, 1, plane, DVec3::ZERO).expect("reaches both edges"))
         });
@@ -85,9 +88,12 @@ fn the_readmes_table_of_breaks_is_what_the_geometry_says() {
 #[test]
 fn a_rise_breaks_the_horizon_by_its_angle() {
     let text = demos()[1].text;
-    let drawn = Layout::of(&read(text, "tram-cab", &[]).expect("sound"));
+    let drawn = read(text, "tram-cab", &[]).expect("sound").layout().clone();
     let settings = [("seam.2.rise_mm".to_owned(), "5".to_owned())];
-    let built = Layout::of(&read(text, "tram-cab", &settings).expect("sound"));
+    let built = read(text, "tram-cab", &settings)
+        .expect("sound")
+        .layout()
+        .clone();
     let seen = line_break(&drawn, &built, 1, EyePlane::HORIZON, DVec3::ZERO).expect("reaches");
     let edge = built.seam(1)[1].point_px(0.0, 0.0);
     let distance = edge.x.hypot(edge.z);

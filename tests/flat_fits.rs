@@ -6,7 +6,6 @@
 use glam::DVec3;
 use serde_json::Value;
 use throughline::fit::{Change, FlatViews, FlatViewsFit, Free, SingleViewFit};
-use throughline::geometry::Layout;
 use throughline::rig::{self, Rig, Turn};
 
 fn cases() -> Vec<(Rig, Value)> {
@@ -226,7 +225,7 @@ fn angles_are_those_of_common_practice() {
             .angle_rad
             .to_degrees();
         assert!((found - square_deg).abs() < 1e-6, "{distance_mm}: {found}");
-        let view = Layout::of(&flat).views(&flat)[2];
+        let view = flat.views()[2];
         // The eye is square to the outer panel: its nearest point is its middle.
         assert!((view.middle_mm().length() + view.normal().dot(view.middle_mm())).abs() < 1e-6);
     }
@@ -234,7 +233,7 @@ fn angles_are_those_of_common_practice() {
 
 /// All pixels of all views, one by one: their rms and largest angle.
 fn all_pixels(rig: &Rig, model: &FlatViews) -> [f64; 2] {
-    let views = Layout::of(rig).views(rig);
+    let views = rig.views();
     let middle = views[model.facing].middle_mm();
     let shift = DVec3::new(-middle.x, -middle.y, 0.0);
     let (mut sum, mut most, mut count) = (0.0, 0.0_f64, 0.0);

@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 use serde::Deserialize;
-use throughline::geometry::{Layout, Surface};
+use throughline::geometry::Surface;
 use throughline::rig::{PxRect, Rig, read};
 
 fn rig(text: &str) -> Rig {
@@ -48,7 +48,7 @@ fn panels_stand_where_an_independent_layout_puts_them() {
             let [x, y, w, h] = panel.canvas_px;
             assert_eq!(*rect, PxRect { x, y, w, h }, "{}", case.name);
         }
-        let layout = Layout::of(&rig);
+        let layout = rig.layout();
         assert!(case.points.len() >= 9, "{}", case.name);
         for point in &case.points {
             let surface = &layout.surfaces()[point.panel];
@@ -91,7 +91,7 @@ fn flat_panels_show_directions_where_opencv_projects_them() {
     let reference: Projected = serde_json::from_str(text).expect("the reference data is JSON");
     let mut points = 0;
     for case in &reference.cases {
-        let layout = Layout::of(&rig(&case.rig));
+        let layout = rig(&case.rig).layout().clone();
         for panel in &case.panels {
             for point in &panel.points {
                 let direction = DVec3::from(point.seat_mm);
@@ -155,7 +155,7 @@ fn kooimas_extents_meet_the_panels_edges() {
     let settings = [("panel.1.tilt_deg", "7"), ("panel.1.roll_deg", "-4")]
         .map(|(path, value)| (path.to_owned(), value.to_owned()));
     let rig = read(text, "tram-cab", &settings).expect("a sound rig");
-    for surface in Layout::of(&rig).surfaces() {
+    for surface in rig.layout().surfaces() {
         let [w, h] = surface.pixels;
         let [pa, pb, pc] = [[0.0, h], [w, h], [0.0, 0.0]].map(|[x, y]| surface.point_px(x, y));
         let vr = (pb - pa).normalize();
@@ -206,7 +206,7 @@ fn diagonals_give_width_and_height() {
 #[test]
 fn a_card_covers_as_many_pixels_as_its_size_says() {
     let rig = one_panel("pixels = [2560, 1440]\ndiagonal_in = 27.0");
-    let surface = Layout::of(&rig).surfaces()[0];
+    let surface = rig.layout().surfaces()[0];
     let left = surface.px_at_s(-85.60 / 2.0);
     let right = surface.px_at_s(85.60 / 2.0);
     let [top, bottom] = [53.98, -53.98].map(|t| surface.py_at_t(t / 2.0));
@@ -225,7 +225,7 @@ fn curved_panels_have_the_chord_and_sagitta_of_their_arc() {
         let rig = one_panel(&format!(
             "pixels = {pixels:?}\ndiagonal_in = {diagonal}\ncurve_radius_mm = {radius}"
         ));
-        let surface = Layout::of(&rig).surfaces()[0];
+        let surface = rig.layout().surfaces()[0];
         let [w, h] = surface.pixels;
         let (left, right) = (surface.point_px(0.0, h / 2.0), surface.point_px(w, h / 2.0));
         assert!((left.distance(right) - chord).abs() < 5e-4);
@@ -241,7 +241,7 @@ fn curved_panels_have_the_chord_and_sagitta_of_their_arc() {
 #[test]
 fn a_flat_panel_covers_its_field_of_view() {
     let rig = one_panel("pixels = [2560, 1440]\ndiagonal_in = 27.0");
-    let surface = Layout::of(&rig).surfaces()[0];
+    let surface = rig.layout().surfaces()[0];
     let [w, h] = surface.pixels;
     let angle = |a: [f64; 2], b: [f64; 2]| {
         surface

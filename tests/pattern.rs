@@ -49,7 +49,7 @@ fn pattern(rig: &Rig, layers: Layers) -> Pattern {
 #[test]
 fn every_seam_is_crossed_by_rising_and_falling_diagonals_at_spread_heights() {
     for rig in rigs() {
-        let layout = Layout::of(&rig);
+        let layout = rig.layout();
         let guides = Guides::of(&rig);
         for seam in 0..rig.seams().len() {
             let [left, right] = layout.seam(seam);
@@ -83,7 +83,7 @@ fn every_seam_is_crossed_by_rising_and_falling_diagonals_at_spread_heights() {
             heights.sort_by(f64::total_cmp);
             let spread = heights[heights.len() - 1] - heights[0];
             // Sides of unequal height share only part of the taller one.
-            let shared = shared_share(&layout, seam);
+            let shared = shared_share(layout, seam);
             assert!(spread > 0.6 * shared, "{name}: {heights:?} of {shared}");
         }
     }
@@ -302,7 +302,7 @@ fn type_is_large_enough_to_read_from_the_seat() {
 /// Heights of the capitals of every label in a layer, seen from the eye, or from
 /// 900 mm where it is nearer.
 fn label_heights_arcmin(rig: &Rig, layer: Layer) -> Vec<f64> {
-    let layout = Layout::of(rig);
+    let layout = rig.layout();
     let pattern = pattern(rig, Layers::NONE.with(layer));
     let mut heights = Vec::new();
     let mut last = None;

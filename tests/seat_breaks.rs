@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 use serde::Deserialize;
-use throughline::geometry::{EyePlane, Layout, direction, edge_break, line_break};
+use throughline::geometry::{EyePlane, direction, edge_break, line_break};
 use throughline::pattern::{Guides, Layers, Line, Pattern};
 use throughline::rig::{Rig, demos, read};
 use throughline::seat::{Cause, at_seams, likeliest, readings, worst};
@@ -90,10 +90,10 @@ fn breaks_and_kinks_are_those_of_the_second_layout() {
     let mut checked = 0;
     for rig in &expected.rigs {
         let (drawn, built) = (demo(&rig.demo, &[]), built(&rig.demo, &rig.changes));
-        let (drawn, built) = (Layout::of(&drawn), Layout::of(&built));
+        let (drawn, built) = (drawn.layout(), built.layout());
         for one in &rig.breaks {
             let plane = EyePlane::new(DVec3::from_array(one.normal)).expect("a plane");
-            let found = line_break(&drawn, &built, one.seam - 1, plane, DVec3::ZERO)
+            let found = line_break(drawn, built, one.seam - 1, plane, DVec3::ZERO)
                 .unwrap_or_else(|| panic!("{} {}: no break", rig.demo, rig.mistake));
             let off = [
                 arcmin(found.break_rad) - one.break_arcmin,
@@ -116,8 +116,8 @@ fn breaks_and_kinks_are_those_of_the_second_layout() {
 fn no_line_breaks_on_a_true_demo() {
     for demo_of in demos() {
         let rig = demo(demo_of.name, &[]);
-        let (layout, lines) = (Layout::of(&rig), lines(&rig));
-        let found = readings(&at_seams(&layout), &layout, &lines, DVec3::ZERO);
+        let (layout, lines) = (rig.layout(), lines(&rig));
+        let found = readings(&at_seams(layout), layout, &lines, DVec3::ZERO);
         assert!(found.len() > 20, "{}", demo_of.name);
         let worst = worst(&found).expect("some line reaches a seam");
         assert!(arcmin(worst.found.break_rad).abs() < 0.02, "{worst:?}");
@@ -126,7 +126,7 @@ fn no_line_breaks_on_a_true_demo() {
             .map(|r| r.found.kink_rad.abs())
             .fold(0.0, f64::max);
         assert!(kink.to_degrees() < 1e-6, "{kink}");
-        assert_eq!(likeliest(&rig, &at_seams(&layout), &lines, &found), None);
+        assert_eq!(likeliest(&rig, &at_seams(layout), &lines, &found), None);
     }
 }
 
@@ -149,7 +149,10 @@ fn a_rise_breaks_the_horizon_by_its_angle() {
     // The eye stands before the left panel's lit edge: the right one's begins
     // 12 mm farther right, at 700 mm.
     for rise in [5.0, -3.0, 0.1] {
-        let (drawn, built) = (Layout::of(&wall(12.0, 0.0)), Layout::of(&wall(12.0, rise)));
+        let (drawn, built) = (
+            wall(12.0, 0.0).layout().clone(),
+            wall(12.0, rise).layout().clone(),
+        );
         let found = line_break(&drawn, &built, 0, EyePlane::HORIZON, DVec3::ZERO).expect("reaches");
         let distance = 700.0_f64.hypot(12.0);
         assert!((found.break_rad - (rise / distance).atan()).abs() < 1e-12);
@@ -165,7 +168,10 @@ fn a_wider_gap_breaks_a_slanting_line_by_its_slope() {
     // the right panel where it would have passed, m·Δ lower than its straight
     // continuation reaches after a gap wider by Δ.
     let (narrow, wide, m) = (12.0, 17.0, 0.8_f64);
-    let (drawn, built) = (Layout::of(&wall(narrow, 0.0)), Layout::of(&wall(wide, 0.0)));
+    let (drawn, built) = (
+        wall(narrow, 0.0).layout().clone(),
+        wall(wide, 0.0).layout().clone(),
+    );
     // Through the point straight ahead, at the left panel's lit edge.
     let plane = EyePlane::at_slope(0.0, 0.0, m.atan());
     let found = line_break(&drawn, &built, 0, plane, DVec3::ZERO).expect("reaches");
@@ -197,8 +203,8 @@ fn moving_the_eye_is_moving_the_rig() {
             [("seat.offset_mm", -21.0)],
         ),
     ] {
-        let drawn = Layout::of(&demo(name, &[]));
-        let moved = Layout::of(&with(name, &settings));
+        let drawn = demo(name, &[]).layout().clone();
+        let moved = with(name, &settings).layout().clone();
         let seams = at_seams(&drawn);
         let [left, right] = &seams[0];
         for slope in [-0.5, 0.0, 0.3] {
@@ -218,15 +224,15 @@ fn moving_the_eye_is_moving_the_rig() {
 #[test]
 fn seams_seen_from_behind_have_no_breaks() {
     let rig = demo("tram-cab", &[]);
-    let (layout, lines) = (Layout::of(&rig), lines(&rig));
+    let (layout, lines) = (rig.layout(), lines(&rig));
     let behind = DVec3::new(0.0, 0.0, -2000.0);
-    assert_eq!(readings(&at_seams(&layout), &layout, &lines, behind), []);
+    assert_eq!(readings(&at_seams(layout), layout, &lines, behind), []);
 }
 
 fn cause_of(name: &str, settings: &[(&str, f64)]) -> Cause {
     let (drawn, built) = (demo(name, &[]), with(name, settings));
-    let (seams, lines) = (at_seams(&Layout::of(&drawn)), lines(&drawn));
-    let seen = readings(&seams, &Layout::of(&built), &lines, DVec3::ZERO);
+    let (seams, lines) = (at_seams(drawn.layout()), lines(&drawn));
+    let seen = readings(&seams, built.layout(), &lines, DVec3::ZERO);
     likeliest(&drawn, &seams, &lines, &seen).expect("something breaks")
 }
 
@@ -276,8 +282,8 @@ fn lines_have_no_direction_where_a_panel_stands_on_its_head() {
     for panel in ["1", "2", "3"] {
         let turned = format!("panel.{panel}.roll_deg");
         let rig = with("tram-cab", &[(&turned, 180.0)]);
-        let layout = Layout::of(&rig);
-        let found = readings(&at_seams(&layout), &layout, &lines(&rig), DVec3::ZERO);
+        let layout = rig.layout();
+        let found = readings(&at_seams(layout), layout, &lines(&rig), DVec3::ZERO);
         assert!(found.len() > 20, "{turned}: {}", found.len());
         for reading in &found {
             let kink_deg = reading.found.kink_rad.to_degrees();
@@ -286,8 +292,8 @@ fn lines_have_no_direction_where_a_panel_stands_on_its_head() {
         }
         for rise_mm in [3.0, -3.0] {
             let built = with("tram-cab", &[(&turned, 180.0), ("seam.1.rise_mm", rise_mm)]);
-            let built = Layout::of(&built);
-            let found = line_break(&layout, &built, 0, EyePlane::HORIZON, DVec3::ZERO)
+            let built = built.layout();
+            let found = line_break(layout, built, 0, EyePlane::HORIZON, DVec3::ZERO)
                 .expect("the horizon reaches both edges");
             for value in [found.break_rad, found.break_px] {
                 assert!(value * rise_mm > 0.0, "{turned}: {rise_mm} mm, {found:?}");

@@ -5,7 +5,6 @@ use super::limits::LEVEL_MM;
 use super::matching::{Fault, Matching, Rect, desktop_rects, has_places};
 use super::{Finding, listed, name, quoted};
 use crate::display::Display;
-use crate::geometry::Layout;
 use crate::numbers::{DesktopPlace, desktop_places};
 use crate::rig::{Rig, Subject, Table};
 
@@ -306,8 +305,7 @@ fn gap(one: &Rect, other: &Rect) -> String {
 /// that stand elsewhere in the desktop than their height on the desk asks for, told
 /// from the facing panel, so that all the advice can be followed at once.
 fn levels(rig: &Rig) -> Vec<Finding> {
-    let layout = Layout::of(rig);
-    desktop_places(rig, &layout)
+    desktop_places(rig)
         .into_iter()
         .enumerate()
         .filter_map(|(panel, place)| level(rig, panel, place?))

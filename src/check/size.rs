@@ -13,14 +13,14 @@ pub(super) fn findings(
     matching: Option<&Matching>,
 ) -> Vec<Finding> {
     let mut found = Vec::new();
-    let layout = Layout::of(rig);
+    let layout = rig.layout();
     found.extend((0..rig.panels().len()).filter_map(|panel| pixel_shape(rig, panel)));
     if let Some(matching) = matching {
         let claims = (0..rig.panels().len())
             .filter_map(|panel| claimed(rig, panel, displays, matching.carriers(panel)));
         found.extend(claims);
     }
-    found.extend((0..rig.seams().len()).filter_map(|seam| hidden(rig, &layout, seam)));
+    found.extend((0..rig.seams().len()).filter_map(|seam| hidden(rig, layout, seam)));
     found.extend(canvas(rig));
     found
 }

@@ -5,7 +5,6 @@ use super::limits::{
     VIEW_DISTANCE_RATIO,
 };
 use super::{Finding, listed, view_name};
-use crate::geometry::Layout;
 use crate::rig::{Rig, Subject, Table};
 
 /// A view as the eye sees its middle.
@@ -30,7 +29,7 @@ pub(super) fn findings(rig: &Rig) -> Vec<Finding> {
 }
 
 fn views(rig: &Rig) -> Vec<Seen> {
-    let layout = Layout::of(rig);
+    let layout = rig.layout();
     let mut views = Vec::new();
     for (panel, surface) in layout.surfaces().iter().enumerate() {
         let count = rig.panels()[panel].views;

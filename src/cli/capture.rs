@@ -2,7 +2,6 @@
 
 use glam::DVec3;
 use throughline::compare::Inset;
-use throughline::geometry::Layout;
 use throughline::pattern::{Guides, Layers, Line, Pattern};
 use throughline::rig::{self, Rig};
 use throughline::seat::{self, Camera, Reading};
@@ -57,10 +56,10 @@ pub fn breaks(drawn: &Rig, built: &Rig, eye: DVec3) -> Option<Vec<Reading>> {
     if pixels(drawn) != pixels(built) {
         return None;
     }
-    let at_seams = seat::at_seams(&Layout::of(drawn));
+    let at_seams = seat::at_seams(drawn.layout());
     Some(seat::readings(
         &at_seams,
-        &Layout::of(built),
+        built.layout(),
         &lines(drawn),
         eye,
     ))
@@ -99,7 +98,7 @@ fn of_one(capture: &Capture, [w, h]: [u32; 2]) -> Vec<Inset> {
     let seams = 0..rig.seams().len();
     match &capture.view {
         Some((camera, eye)) => {
-            let layout = Layout::of(rig);
+            let layout = rig.layout();
             let middle = |seam: usize| {
                 let [left, right] = layout.seam(seam);
                 let edges = left.point_mm(left.edge_s_mm(true), 0.0)

@@ -7,7 +7,7 @@ use std::path::Path;
 use png::{ColorType, Decoder, DecodingError, Limits, Transformations};
 use throughline::light::Tables;
 use throughline::raster::Picture;
-use throughline::rig::Rig;
+use throughline::rig::Canvas;
 
 use super::failure::Failure;
 
@@ -65,13 +65,13 @@ pub fn read(
     let mut reader = decoder.read_info().map_err(broken)?;
     let info = reader.info();
     let size_px = [info.width, info.height];
-    let fits = u64::from(size_px[0]) * u64::from(size_px[1]) <= Rig::MAX_AREA_PX;
+    let fits = u64::from(size_px[0]) * u64::from(size_px[1]) <= Canvas::MAX_AREA_PX;
     if !fits {
         return Err(Failure::new(format!(
             "{name} is {} x {} pixels, but at most {} in all can be read",
             size_px[0],
             size_px[1],
-            Rig::MAX_AREA_PX
+            Canvas::MAX_AREA_PX
         )));
     }
     accept(size_px).map_err(Failure::new)?;

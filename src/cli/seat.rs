@@ -6,7 +6,6 @@ use std::process::ExitCode;
 
 use clap::Args;
 use glam::DVec3;
-use throughline::geometry::Layout;
 use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::raster::{Picture, draw};
 use throughline::rig::{self, PxRect, Rig};
@@ -135,11 +134,11 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     }
 
     let at_seams = match &program {
-        Some(program) => seat::at_seams_of_views(&Layout::of(program), &drawn),
-        None => seat::at_seams(&Layout::of(&drawn)),
+        Some(program) => seat::at_seams_of_views(program.layout(), &drawn),
+        None => seat::at_seams(drawn.layout()),
     };
     let lines = pattern(Layers::ALL);
-    let readings = seat::readings(&at_seams, &Layout::of(&built), lines.lines(), eye);
+    let readings = seat::readings(&at_seams, built.layout(), lines.lines(), eye);
     let cause = seat::likeliest(&drawn, &at_seams, lines.lines(), &readings);
     let report = Report::new(&readings, cause.as_ref(), model.as_ref());
     let mut stdout = std::io::stdout().lock();

@@ -33,7 +33,7 @@ pub struct FlatViewsFit {
 impl FlatViewsFit {
     /// Fits the screens to a rig. It can't fail; how good the fit is it says itself.
     pub fn of(rig: &Rig, free: Free) -> FlatViewsFit {
-        let views = Layout::of(rig).views(rig);
+        let views = rig.views();
         let own = FlatViews::of(rig);
         let moving = Moving::of(&own, free);
         let coarse = Target::new(&views, own.facing, Fineness::Coarse);
@@ -249,5 +249,5 @@ fn candidates(own: &FlatViews, moving: Moving, target: &Target) -> Vec<FlatViews
 
 /// Samples for models of a rig whose parts change.
 pub(super) fn views_of(parts: &Parts) -> Vec<View> {
-    Layout::place(parts).views_of(parts)
+    Layout::place(parts).views(parts)
 }

@@ -67,7 +67,7 @@ pub fn program_rig(rig: &Rig, model: &FlatViews) -> Result<Rig, Flaw> {
 mod tests {
     use super::*;
     use crate::fit::{FlatViewsFit, Free};
-    use crate::geometry::Layout;
+
     use crate::rig::{demos, read};
 
     #[test]
@@ -77,7 +77,7 @@ mod tests {
             let model = FlatViewsFit::of(&rig, Free::default()).model;
             let program = program_rig(&rig, &model).expect("the fit is a rig");
             assert_eq!(program.canvas().size_px, rig.canvas().size_px);
-            let layout = Layout::of(&program);
+            let layout = program.layout();
             for (view, surface) in layout.surfaces().iter().enumerate() {
                 for (u, v) in [(0.0, 0.0), (0.3, 0.9), (1.0, 0.5)] {
                     let [w, h] = surface.pixels;

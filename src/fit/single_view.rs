@@ -6,7 +6,6 @@ use super::flat_views_fit::unit;
 use super::samples::{Fineness, samples, turn_between};
 use super::solve::{PRECISE, Unknown, minimise};
 use super::worst::{Worst, worst};
-use crate::geometry::Layout;
 use crate::rig::{PxRect, Rig};
 
 /// A pinhole camera with square pixels, level and straight ahead at the
@@ -68,7 +67,7 @@ impl SingleViewFit {
     /// Fits the camera's field of view to a rig. It can't fail; how good the fit
     /// is it says itself.
     pub fn of(rig: &Rig) -> SingleViewFit {
-        let views = Layout::of(rig).views(rig);
+        let views = rig.views();
         let canvas = rig.canvas();
         let canvas_px = canvas.size_px.map(f64::from);
         let place = |view: usize, u: f64, v: f64| {

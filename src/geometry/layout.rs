@@ -3,7 +3,7 @@
 use glam::{DMat3, DVec2, DVec3};
 
 use super::surface::Surface;
-use crate::rig::{Flaw, Panel, Parts, Rig, Subject, Table};
+use crate::parts::{Flaw, Panel, Parts, Subject, Table};
 
 /// Every lit surface of a rig in the seat frame.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,9 +15,36 @@ pub struct Layout {
 const MIN_FACING_MM: f64 = 1.0;
 
 impl Layout {
-    /// Lays a rig out. It can't fail: a [`Rig`] is one whose panels all face the eye.
-    pub fn of(rig: &Rig) -> Layout {
-        Layout::place(rig.parts())
+    /// Lays out parts whose values and counts are checked.
+    ///
+    /// # Errors
+    ///
+    /// A [`Flaw`] for the first panel that doesn't face the eye with its whole
+    /// lit surface.
+    pub fn facing(parts: &Parts) -> Result<Layout, Flaw> {
+        let layout = Layout::place(parts);
+        let panels = layout.surfaces.iter().zip(&parts.panels).enumerate();
+        for (index, (surface, panel)) in panels {
+            let facing = surface.facing_mm();
+            if facing >= MIN_FACING_MM {
+                continue;
+            }
+            let name = &panel.name;
+            let text = if facing > -MIN_FACING_MM {
+                format!(
+                    "panel \"{name}\" reaches the plane of the eye, so nothing can be drawn on it; \
+                     check the seat's distance and the angles of the seams"
+                )
+            } else {
+                format!(
+                    "panel \"{name}\" turns its back, or part of it, to the eye; \
+                     check the seat's distance and the angles of the seams"
+                )
+            };
+            let subject = Subject::whole(Table::Panel(index));
+            return Err(Flaw { subject, text });
+        }
+        Ok(layout)
     }
 
     /// The surfaces, from left to right.
@@ -62,33 +89,6 @@ impl Layout {
             .collect();
         Layout { surfaces }
     }
-}
-
-/// The first panel that doesn't face the eye with its whole lit surface.
-pub fn facing_flaw(parts: &Parts) -> Option<Flaw> {
-    let layout = Layout::place(parts);
-    let panels = layout.surfaces.iter().zip(&parts.panels).enumerate();
-    for (index, (surface, panel)) in panels {
-        let facing = surface.facing_mm();
-        if facing >= MIN_FACING_MM {
-            continue;
-        }
-        let name = &panel.name;
-        let text = if facing > -MIN_FACING_MM {
-            format!(
-                "panel \"{name}\" reaches the plane of the eye, so nothing can be drawn on it; \
-                 check the seat's distance and the angles of the seams"
-            )
-        } else {
-            format!(
-                "panel \"{name}\" turns its back, or part of it, to the eye; \
-                 check the seat's distance and the angles of the seams"
-            )
-        };
-        let subject = Subject::whole(Table::Panel(index));
-        return Some(Flaw { subject, text });
-    }
-    None
 }
 
 /// A panel in plan: x to the right, y standing for the frame's z.

@@ -14,7 +14,7 @@ mod view;
 
 pub use breaks::{LineBreak, continuation, edge_break, line_break};
 pub use direction::{azimuth, direction, elevation};
-pub use layout::{Layout, facing_flaw};
+pub use layout::Layout;
 pub use plane::EyePlane;
 pub use region::{Region, Ruling, regions};
 pub use surface::Surface;

@@ -8,7 +8,7 @@ use glam::DVec3;
 
 use super::layout::Layout;
 use super::surface::Surface;
-use crate::rig::{PxRect, Rig};
+use crate::parts::{Canvas, PxRect};
 
 /// What a column of canvas pixels shows.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,8 +49,7 @@ pub struct Region {
 /// Cuts the canvas into regions that don't overlap. Every panel's rectangle is
 /// covered by regions of that panel. Areas that neither continue a panel nor lie
 /// behind a seam, as an arrangement in the shape of an L can leave, get none.
-pub fn regions(rig: &Rig, layout: &Layout) -> Vec<Region> {
-    let canvas = rig.canvas();
+pub fn regions(canvas: &Canvas, layout: &Layout) -> Vec<Region> {
     let [width, height] = canvas.size_px;
     let mut cuts: Vec<u32> = canvas
         .panels
@@ -87,7 +86,7 @@ pub fn regions(rig: &Rig, layout: &Layout) -> Vec<Region> {
             top = bottom;
         }
         if stack.is_empty()
-            && let Some(ruling) = chord(rig, layout, x, x + w)
+            && let Some(ruling) = chord(canvas, layout, x, x + w)
         {
             let rect = PxRect {
                 x,
@@ -102,10 +101,11 @@ pub fn regions(rig: &Rig, layout: &Layout) -> Vec<Region> {
 }
 
 /// The chord of the seam whose dark columns hold `from..to`.
-fn chord(rig: &Rig, layout: &Layout, from: u32, to: u32) -> Option<Ruling> {
-    let panels = &rig.canvas().panels;
-    let seam =
-        (0..rig.seams().len()).find(|&i| panels[i].right() <= from && panels[i + 1].x >= to)?;
+fn chord(canvas: &Canvas, layout: &Layout, from: u32, to: u32) -> Option<Ruling> {
+    let panels = &canvas.panels;
+    let seam = (1..panels.len())
+        .map(|i| i - 1)
+        .find(|&i| panels[i].right() <= from && panels[i + 1].x >= to)?;
     let [left, right] = layout.seam(seam);
     let edge = |surface: &Surface, is_right: bool, lit: PxRect| {
         let s = surface.edge_s_mm(is_right);

@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::layout::Layout;
 use super::surface::Surface;
-use crate::rig::{Parts, Rig, ViewId};
+use crate::parts::{Parts, ViewId};
 
 /// A view and the surface that shows it.
 ///
@@ -63,13 +63,9 @@ impl View {
 }
 
 impl Layout {
-    /// Every view of every panel, from left to right.
-    pub fn views(&self, rig: &Rig) -> Vec<View> {
-        self.views_of(rig.parts())
-    }
-
-    /// [`Layout::views`] for parts that were laid out without a check.
-    pub(crate) fn views_of(&self, parts: &Parts) -> Vec<View> {
+    /// Every view of every panel, from left to right, of the parts that were
+    /// laid out.
+    pub fn views(&self, parts: &Parts) -> Vec<View> {
         let panels = parts.panels.iter().zip(self.surfaces()).enumerate();
         panels
             .flat_map(|(panel, (part, surface))| {

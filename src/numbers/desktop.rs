@@ -1,7 +1,7 @@
 //! Where each display belongs on the desktop, up and down, so that what leaves
 //! one panel enters the next at the height at which it left.
 
-use crate::geometry::{Layout, Surface};
+use crate::geometry::Surface;
 use crate::rig::Rig;
 
 /// One panel's place on the desktop, up and down.
@@ -22,7 +22,7 @@ pub struct DesktopPlace {
 /// Every panel's place, from left to right; `None` from the first panel on, as
 /// told from the facing one, whose edge at the seam is not upright enough to
 /// have rows.
-pub fn desktop_places(rig: &Rig, layout: &Layout) -> Vec<Option<DesktopPlace>> {
+pub fn desktop_places(rig: &Rig) -> Vec<Option<DesktopPlace>> {
     let facing = rig.seat().view.panel;
     let canvas = rig.canvas();
     let top_now_px =
@@ -38,8 +38,8 @@ pub fn desktop_places(rig: &Rig, layout: &Layout) -> Vec<Option<DesktopPlace>> {
     for (from, to) in rightwards.chain(leftwards) {
         let (Some(DesktopPlace { top_px, .. }), Some(near), Some(far)) = (
             places[from],
-            Edge::of(&layout.surfaces()[from], to > from),
-            Edge::of(&layout.surfaces()[to], to < from),
+            Edge::of(&rig.layout().surfaces()[from], to > from),
+            Edge::of(&rig.layout().surfaces()[to], to < from),
         ) else {
             continue;
         };

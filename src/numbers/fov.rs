@@ -22,14 +22,14 @@ pub struct Fov {
 }
 
 /// The fields of view of a rig with these views' numbers.
-pub fn fov(rig: &Rig, layout: &Layout, views: &[ViewNumbers]) -> Fov {
+pub fn fov(rig: &Rig, views: &[ViewNumbers]) -> Fov {
     let facing = rig.seat().view;
-    let shown = layout.views(rig);
+    let shown = rig.views();
     let at = (views.iter().position(|view| view.id == facing)).unwrap_or(0);
     let [left, right] = views[at].azimuth_rad;
     let [bottom, top] = views[at].elevation_rad;
     Fov {
-        whole_rad: whole_rad(layout),
+        whole_rad: whole_rad(rig.layout()),
         facing_horizontal_rad: nearest_turn(right - left),
         facing_vertical_rad: top - bottom,
         facing_diagonal_rad: diagonal_rad(&shown[at]),

@@ -1,6 +1,5 @@
 //! What lies between two panels.
 
-use crate::geometry::Layout;
 use crate::rig::Rig;
 
 /// One seam's numbers.
@@ -20,10 +19,10 @@ pub struct SeamNumbers {
 }
 
 /// The numbers of every seam, from left to right.
-pub fn seams(rig: &Rig, layout: &Layout) -> Vec<SeamNumbers> {
+pub fn seams(rig: &Rig) -> Vec<SeamNumbers> {
     (rig.seams().iter().enumerate())
         .map(|(index, seam)| {
-            let dark_mm = layout.dark_mm(index);
+            let dark_mm = rig.layout().dark_mm(index);
             SeamNumbers {
                 angle_rad: rig.parts().angle_rad(index),
                 fold_rad: rig.parts().fold_rad(index),

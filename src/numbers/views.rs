@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use crate::geometry::{Layout, View, azimuth, elevation};
+use crate::geometry::{View, azimuth, elevation};
 use crate::rig::{Rig, ViewId};
 
 /// One view's numbers.
@@ -25,8 +25,8 @@ pub struct ViewNumbers {
 }
 
 /// The numbers of every view, from left to right.
-pub fn views(rig: &Rig, layout: &Layout) -> Vec<ViewNumbers> {
-    layout.views(rig).iter().map(numbers).collect()
+pub fn views(rig: &Rig) -> Vec<ViewNumbers> {
+    rig.views().iter().map(numbers).collect()
 }
 
 fn numbers(view: &View) -> ViewNumbers {

@@ -58,7 +58,8 @@ pub struct Style {
 
 impl<'a> Board<'a> {
     /// An empty board.
-    pub fn new(rig: &'a Rig, layout: &'a Layout, typesetter: &'a mut Typesetter) -> Board<'a> {
+    pub fn new(rig: &'a Rig, typesetter: &'a mut Typesetter) -> Board<'a> {
+        let layout = rig.layout();
         let profiles = layout
             .surfaces()
             .iter()
@@ -68,7 +69,7 @@ impl<'a> Board<'a> {
             rig,
             layout,
             profiles,
-            regions: regions(rig, layout),
+            regions: regions(rig.canvas(), layout),
             typesetter,
             lines: Vec::new(),
             marks: Vec::new(),

@@ -1,7 +1,7 @@
 //! The lines that run over the whole rig, chosen from its geometry.
 
 use super::{Layer, diagonals, grid};
-use crate::geometry::{EyePlane, Layout};
+use crate::geometry::EyePlane;
 use crate::rig::Rig;
 
 /// A line over the whole rig.
@@ -26,9 +26,9 @@ pub struct Guides(Vec<Guide>);
 impl Guides {
     /// The guides that suit a rig, in drawing order.
     pub fn of(rig: &Rig) -> Guides {
-        let layout = Layout::of(rig);
+        let layout = rig.layout();
         let mut guides = grid::guides();
-        guides.extend(diagonals::guides(&layout));
+        guides.extend(diagonals::guides(layout));
         guides.push(Guide {
             name: "horizon".to_owned(),
             layer: Layer::Horizon,

@@ -52,7 +52,7 @@ const HALVES: [[f64; 2]; 2] = [[0.135, 0.49], [0.51, 0.855]];
 fn otherwise(rig: &Rig, change: impl FnOnce(&mut Parts)) -> Option<Layout> {
     let mut parts = rig.parts().clone();
     change(&mut parts);
-    Rig::new(parts).ok().map(|rig| Layout::of(&rig))
+    Rig::new(parts).ok().map(|rig| rig.layout().clone())
 }
 
 /// Draws both ladders of every seam.
@@ -173,7 +173,7 @@ fn bezel_rungs(
     // The rungs' ends stay in the ladder's half, too.
     let rise = bezel_run_mm(layout, seam) / left.size_mm[1].min(right.size_mm[1]);
     let range = [half[0] + rise, half[1] - rise];
-    let rungs = gap_rungs(board.rig, layout, seam).into_iter();
+    let rungs = gap_rungs(board.rig, seam).into_iter();
     let drawn = rungs.filter_map(|gap| {
         let elevation = crossing.elevation(within(range, gap.step));
         let plane = EyePlane::at_slope(crossing.azimuth, elevation, slope);
@@ -338,11 +338,11 @@ mod tests {
     #[test]
     fn the_rung_of_the_true_fold_runs_straight_and_no_other_does() {
         for rig in rigs() {
-            let layout = Layout::of(&rig);
+            let layout = rig.layout();
             let mut typesetter = Typesetter::new();
-            let board = Board::new(&rig, &layout, &mut typesetter);
+            let board = Board::new(&rig, &mut typesetter);
             for seam in 0..rig.seams().len() {
-                let crossing = Crossing::seam(&layout, seam);
+                let crossing = Crossing::seam(layout, seam);
                 let others = fold_otherwise(&rig, seam);
                 assert_eq!(others.len(), 9);
                 let place = fold_place(&board, seam, &crossing, &others);
@@ -350,16 +350,16 @@ mod tests {
                 let far = right.pixels[0] - 0.5;
                 for (step, other) in &others {
                     let plane = place.plane(&crossing, right, *step).expect("two places");
-                    let rung = Rung::new(&layout, seam, *step, plane, other).expect("drawable");
+                    let rung = Rung::new(layout, seam, *step, plane, other).expect("drawable");
                     for px in [0.0, far / 3.0, far] {
-                        let on_true = offset_mm(&layout, other, seam, &rung, px);
+                        let on_true = offset_mm(layout, other, seam, &rung, px);
                         assert!(
                             on_true.abs() < 1e-6,
                             "{} {step} {px}: {on_true}",
                             rig.name()
                         );
                     }
-                    let as_in_file = offset_mm(&layout, &layout, seam, &rung, far).abs();
+                    let as_in_file = offset_mm(layout, layout, seam, &rung, far).abs();
                     let least = LEAST_STEP_MM * f64::from(step.abs());
                     assert!(
                         as_in_file >= least,
@@ -374,13 +374,12 @@ mod tests {
     #[test]
     fn the_rung_of_the_true_gap_runs_straight_and_each_step_can_be_seen() {
         for rig in rigs() {
-            let layout = Layout::of(&rig);
+            let layout = rig.layout();
             for seam in 0..rig.seams().len() {
-                let crossing = Crossing::seam(&layout, seam);
+                let crossing = Crossing::seam(layout, seam);
                 let pitch = layout.seam(seam)[1].pitch_mm()[0];
                 let dark = layout.dark_mm(seam);
-                let gap_mm_from_dark_mm =
-                    gap_mm_from_dark_mm(&rig, &layout, seam).expect("can be wider");
+                let gap_mm_from_dark_mm = gap_mm_from_dark_mm(&rig, seam).expect("can be wider");
                 for step in steps() {
                     let wanted = dark + f64::from(step) * pitch * px_per_step(pitch);
                     let gap = gap_mm_from_dark_mm(wanted).expect("wide enough");
@@ -390,10 +389,10 @@ mod tests {
                     let elevation = crossing.elevation(within(HALVES[0], step));
                     let slope = BEZEL_SLOPE_DEG.to_radians();
                     let plane = EyePlane::at_slope(crossing.azimuth, elevation, slope);
-                    let rung = Rung::new(&layout, seam, step, plane, &other).expect("drawable");
-                    let on_true = offset_mm(&layout, &other, seam, &rung, 0.0);
+                    let rung = Rung::new(layout, seam, step, plane, &other).expect("drawable");
+                    let on_true = offset_mm(layout, &other, seam, &rung, 0.0);
                     assert!(on_true.abs() < 1e-6, "{} {step}: {on_true}", rig.name());
-                    let as_in_file = offset_mm(&layout, &layout, seam, &rung, 0.0).abs();
+                    let as_in_file = offset_mm(layout, layout, seam, &rung, 0.0).abs();
                     // Panels seen aslant show a little less of a step.
                     let least = 0.75 * LEAST_STEP_MM * f64::from(step.abs());
                     assert!(

@@ -18,7 +18,7 @@ pub use ladders::{FOLD_STEP_DEG, GapRung, gap_rungs, rung_deg};
 pub use layer::{Layer, Layers};
 pub use mark::{Bar, Letter, Mark, Stroke};
 
-use crate::geometry::{EyePlane, Layout};
+use crate::geometry::EyePlane;
 use crate::light::Colour;
 use crate::rig::Rig;
 use crate::typeset::Typesetter;
@@ -49,8 +49,7 @@ pub struct Pattern {
 impl Pattern {
     /// Draws up the pattern of `rig` along `guides`, usually the rig's own.
     pub fn new(rig: &Rig, guides: &Guides, layers: Layers, typesetter: &mut Typesetter) -> Pattern {
-        let layout = Layout::of(rig);
-        let mut board = Board::new(rig, &layout, typesetter);
+        let mut board = Board::new(rig, typesetter);
         for guide in guides.iter().filter(|guide| layers.has(guide.layer)) {
             board.guide(guide);
         }

@@ -8,7 +8,6 @@ use super::heights::{self, COLUMN_MM, Heights, LEFT_MM};
 use super::scale::{Extent, Frame, bar_mm, denominators};
 use super::side::{self, Side};
 use crate::fit::FlatViews;
-use crate::geometry::Layout;
 use crate::rig::Rig;
 use crate::sheet::Units;
 use crate::typeset::Cut;
@@ -30,13 +29,13 @@ const LOWERED_MM: f64 = 3.0;
 
 /// Draws a rig to scale; lengths are written in `units`.
 pub fn draw(rig: &Rig, units: Units) -> Drawing {
-    let layout = Layout::of(rig);
-    let views = layout.views(rig);
+    let layout = rig.layout();
+    let views = rig.views();
     let facing = &views[FlatViews::of(rig).facing];
     let extents = [
-        above::extent(rig, &layout),
-        side::extent(rig, &layout),
-        heights::extent(rig, &layout),
+        above::extent(rig, layout),
+        side::extent(rig, layout),
+        heights::extent(rig, layout),
     ];
     let Page { denominator, areas } = Page::of(&extents, rig.panels().len());
     // An extent's middle comes to lie in the middle of its area.
@@ -46,7 +45,7 @@ pub fn draw(rig: &Rig, units: Units) -> Drawing {
     };
     let above = Above {
         rig,
-        layout: &layout,
+        layout,
         views: &views,
         frame: Frame {
             eye: frame(areas[0], &extents[0]).eye + DVec2::Y * LOWERED_MM,
@@ -57,7 +56,7 @@ pub fn draw(rig: &Rig, units: Units) -> Drawing {
     };
     let side = Side {
         rig,
-        layout: &layout,
+        layout,
         facing,
         frame: frame(areas[1], &extents[1]),
         extent: extents[1],
@@ -66,7 +65,7 @@ pub fn draw(rig: &Rig, units: Units) -> Drawing {
     };
     let heights = Heights {
         rig,
-        layout: &layout,
+        layout,
         frame: frame(areas[2], &extents[2]),
         area: areas[2],
         units,

@@ -1,9 +1,9 @@
 //! The checks that need nothing but the parts themselves.
 
-use super::flaw::{Flaw, Subject, Table};
-use super::limits::{self, Limit, MAX_NAME_CHARS, MAX_PANELS};
-use super::model::{Panel, Parts, Seat, Size, Turn};
-use super::words::{count, number, quoted};
+use crate::parts::limits::{self, Limit, MAX_NAME_CHARS, MAX_PANELS};
+use crate::parts::words::{count, number, quoted};
+use crate::parts::{Flaw, Subject, Table};
+use crate::parts::{Panel, Parts, Seat, Size, Turn};
 
 /// Checks every value and how many there are of each.
 pub(super) fn parts(parts: &Parts) -> Result<(), Flaw> {

@@ -6,9 +6,9 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::error::{Fault, Origin};
-use super::flaw::{Flaw, Subject, Table};
 use super::toml_text;
-use super::words::{echo, nearest, quoted};
+use crate::parts::words::{echo, nearest, quoted};
+use crate::parts::{Flaw, Subject, Table};
 
 /// What a table is, which says what keys it may have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

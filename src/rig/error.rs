@@ -3,7 +3,7 @@
 use std::fmt;
 use std::ops::Range;
 
-use super::words::echo;
+use crate::parts::words::echo;
 
 /// Where the fault lies.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -4,24 +4,22 @@
 //! change that tree, the tree becomes [`Parts`], and the parts, once checked,
 //! are a [`Rig`].
 
-mod canvas;
 mod check;
+mod checked;
 mod demos;
 mod document;
 mod error;
-mod flaw;
-mod limits;
-mod model;
 mod read;
 mod settings;
 mod toml_text;
-mod words;
 mod write;
 
-pub use canvas::{Canvas, PxRect};
+pub use checked::Rig;
 pub use demos::{Demo, demos};
 pub use error::{Place, ReadError};
-pub use flaw::{Flaw, Subject, Table};
-pub use model::{Bezel, Panel, Parts, Rig, Seam, Seat, Size, Turn, ViewId};
 pub use read::{MAX_TEXT_BYTES, read};
 pub use write::write;
+
+pub use crate::parts::{
+    Bezel, Canvas, Flaw, Panel, Parts, PxRect, Seam, Seat, Size, Subject, Table, Turn, ViewId,
+};

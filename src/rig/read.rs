@@ -3,13 +3,14 @@
 use toml::de::DeValue;
 
 use super::check;
+use super::checked::Rig;
 use super::document::{Document, Entry, Section, type_name};
 use super::error::{Fault, Origin, ReadError};
-use super::flaw::Table;
-use super::limits::{self, Limit};
-use super::model::{Bezel, Panel, Parts, Rig, Seam, Seat, Size, Turn, ViewId};
 use super::settings;
-use super::words::{echo, nearest, quoted};
+use crate::parts::Table;
+use crate::parts::limits::{self, Limit};
+use crate::parts::words::{echo, nearest, quoted};
+use crate::parts::{Bezel, Panel, Parts, Seam, Seat, Size, Turn, ViewId};
 
 /// Longest text that [`read`] accepts.
 pub const MAX_TEXT_BYTES: usize = 1 << 20;

@@ -3,9 +3,9 @@
 
 use super::document::{Document, Kind, Section};
 use super::error::{Fault, Origin};
-use super::flaw::Table;
 use super::toml_text;
-use super::words::{count, echo, nearest, quoted};
+use crate::parts::Table;
+use crate::parts::words::{count, echo, nearest, quoted};
 
 /// Puts each value in its place, one after the other.
 ///

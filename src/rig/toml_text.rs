@@ -7,7 +7,7 @@ use toml_parser::Source;
 use toml_parser::lexer::TokenKind;
 
 use super::error::{Fault, Origin};
-use super::words::echo;
+use crate::parts::words::echo;
 
 /// Most brackets open at once. Together with the parser's own bound on the
 /// length of dotted keys this bounds the tree's depth, and with it the stack

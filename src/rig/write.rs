@@ -1,6 +1,7 @@
 //! From a checked rig to a rig file's text.
 
-use super::model::{Panel, Rig, Seam, Size, Turn};
+use super::checked::Rig;
+use crate::parts::{Panel, Seam, Size, Turn};
 
 /// Writes a rig as a rig file: every key whose value isn't the default, in the
 /// order of the documentation. [`read`](super::read) gives the same rig back.

@@ -262,7 +262,7 @@ impl<'a> Problem<'a> {
             seen: angles.into_iter().flatten().collect(),
         };
         problem.base = problem
-            .angles(&Layout::of(file))
+            .angles(file.layout())
             .unwrap_or_else(|| vec![0.0; problem.seen.len()]);
         for (seen, base) in problem.seen.iter_mut().zip(&problem.base) {
             *seen -= base;
@@ -283,7 +283,7 @@ impl<'a> Problem<'a> {
     /// What a change of one value would add; `None` where no rig has it.
     fn added(&self, knob: Knob, by: f64) -> Option<Vec<f64>> {
         let rig = Rig::new(knob.turned(self.parts, by)).ok()?;
-        let mut angles = self.angles(&Layout::of(&rig))?;
+        let mut angles = self.angles(rig.layout())?;
         for (angle, base) in angles.iter_mut().zip(&self.base) {
             *angle -= base;
         }

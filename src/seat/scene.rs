@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::camera::{Camera, Ray};
-use crate::geometry::{Layout, Surface};
+use crate::geometry::Surface;
 use crate::light::Colour;
 use crate::raster::Footprint;
 use crate::rig::{Bezel, PxRect, Rig};
@@ -100,7 +100,7 @@ impl Scene {
     /// seen from `eye` in the seat frame of `built`. Both rigs have the same
     /// panels in the same pixels.
     pub fn new(drawn: &Rig, built: &Rig, eye: DVec3) -> Scene {
-        let layout = Layout::of(built);
+        let layout = built.layout();
         let screens = layout
             .surfaces()
             .iter()

@@ -6,7 +6,7 @@ use super::page::Page;
 use super::units::{Units, degrees};
 use super::verdict;
 use crate::fit::{Change, SingleView};
-use crate::geometry::{Layout, elevation};
+use crate::geometry::elevation;
 use crate::rig::PxRect;
 
 pub(super) fn window(sheet: &Sheet, page: &mut Page) {
@@ -124,7 +124,7 @@ pub(super) fn flat_views(sheet: &Sheet, change: Option<Change>, units: Units, pa
          programs ask for one of the three.",
     );
     fitted(page, fit.rms_rad, fit.worst.angle_rad());
-    let views = Layout::of(rig).views(rig);
+    let views = rig.views();
     let screens = model.screens();
     let facing = views[model.facing].middle_mm();
     let off = |view: usize, u: f64| {
@@ -180,7 +180,7 @@ pub(super) fn single_view(sheet: &Sheet, page: &mut Page) {
     );
     fitted(page, fit.rms_rad, fit.worst.angle_rad());
     if fit.rms_rad.to_degrees() >= verdict::EXACT_DEG {
-        let views = Layout::of(rig).views(rig);
+        let views = rig.views();
         page.sentence(&verdict::worst(rig, &views, &fit.worst));
         let off = |view: usize, u: f64| {
             let PxRect { x, y, .. } = rig.canvas().panels[views[view].id.panel];

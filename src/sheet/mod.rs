@@ -12,7 +12,6 @@ pub use names::{seam_name, view_name};
 pub use units::Units;
 
 use crate::fit::{Change, FlatViewsFit, Free, SingleViewFit};
-use crate::geometry::Layout;
 use crate::numbers::{self, DesktopPlace, Fov, PixelRate, SeamNumbers, ViewNumbers};
 use crate::rig::Rig;
 use page::Page;
@@ -43,16 +42,15 @@ pub struct Sheet<'a> {
 impl Sheet<'_> {
     /// Computes a rig's numbers; `free` says what the flat views may move.
     pub fn of(rig: &Rig, free: Free) -> Sheet<'_> {
-        let layout = Layout::of(rig);
-        let views = numbers::views(rig, &layout);
+        let views = numbers::views(rig);
         Sheet {
             rig,
             window_px: numbers::window_px(rig),
-            seams: numbers::seams(rig, &layout),
-            fov: numbers::fov(rig, &layout, &views),
+            seams: numbers::seams(rig),
+            fov: numbers::fov(rig, &views),
             views,
             rate: numbers::pixel_rate(rig),
-            places: numbers::desktop_places(rig, &layout),
+            places: numbers::desktop_places(rig),
             flat_views: FlatViewsFit::of(rig, free),
             single_view: SingleViewFit::of(rig),
         }

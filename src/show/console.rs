@@ -3,7 +3,6 @@
 //! Nothing here knows a window or a file: whoever runs the console carries out
 //! its [`Request`]s and tells it how they went.
 
-use throughline::geometry::Layout;
 use throughline::pattern::{FOLD_STEP_DEG, gap_rungs, rung_deg};
 
 use super::keys::{Key, Wish, wish};
@@ -265,7 +264,7 @@ impl Console {
                 })
                 .collect()
         } else {
-            gap_rungs(rig, &Layout::of(rig), seam)
+            gap_rungs(rig, seam)
                 .into_iter()
                 .map(|rung| RungChoice {
                     label: format!("{:.1} px  {:.2} mm", rung.dark_px, rung.dark_mm),

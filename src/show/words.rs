@@ -1,6 +1,6 @@
 //! What the boxes over the pattern say.
 
-use throughline::geometry::{Layout, azimuth, elevation};
+use throughline::geometry::{azimuth, elevation};
 use throughline::rig::Rig;
 
 use super::console::{Console, Mode};
@@ -203,7 +203,7 @@ fn errors() -> Vec<Line> {
 
 /// Where the mouse points: pixel, distance from the nearer lit edge, direction.
 fn pointed(rig: &Rig, hover: Hover) -> String {
-    let Some(surface) = Layout::of(rig).surfaces().get(hover.panel).copied() else {
+    let Some(surface) = rig.layout().surfaces().get(hover.panel).copied() else {
         return String::new();
     };
     let [x, y] = hover.px;
@@ -267,8 +267,9 @@ mod tests {
             .expect("a value of the demo");
         let mut parts = rig.parts().clone();
         value.set(&mut parts, value.get(rig.parts()) + change);
-        let drawn = Layout::of(&rig);
-        let built = Layout::of(&Rig::new(parts).expect("still a rig"));
+        let drawn = rig.layout();
+        let moved = Rig::new(parts).expect("still a rig");
+        let built = moved.layout();
         [0, 1].map(|seam| {
             let [left, right] = drawn.seam(seam);
             let rows = left.pixels[1];
@@ -285,7 +286,7 @@ mod tests {
                 at(rows * 0.5, -0.6),
             ];
             planes.map(|plane| {
-                line_break(&drawn, &built, seam, plane, DVec3::ZERO).expect("reaches both edges")
+                line_break(drawn, built, seam, plane, DVec3::ZERO).expect("reaches both edges")
             })
         })
     }

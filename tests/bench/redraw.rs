@@ -17,7 +17,7 @@ use std::time::Duration;
 
 use criterion::Criterion;
 use ratios::{median_ns, ms};
-use throughline::geometry::{Layout, Surface};
+use throughline::geometry::Surface;
 use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::raster::{Picture, draw, update};
 use throughline::rig::{PxRect, Rig};
@@ -38,7 +38,7 @@ fn full_redraw(rig: &Rig, guides: &Guides, typesetter: &mut Typesetter, picture:
 /// Strokes the guides as polylines with tiny-skia, the peer: anti-aliased, a
 /// point every 16 columns, panel by panel.
 fn peer(rig: &Rig, guides: &Guides, pixmap: &mut tiny_skia::Pixmap) {
-    let layout = Layout::of(rig);
+    let layout = rig.layout();
     pixmap.fill(tiny_skia::Color::BLACK);
     let mut paint = tiny_skia::Paint {
         anti_alias: true,

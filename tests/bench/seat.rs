@@ -18,7 +18,6 @@ use criterion::Criterion;
 use glam::DVec3;
 use image::imageops::{FilterType, resize};
 use ratios::{median_ns, ms};
-use throughline::geometry::Layout;
 use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::raster::{Picture, draw};
 use throughline::rig::{PxRect, Rig};
@@ -67,11 +66,11 @@ fn main() {
     parts.seams[0].gap_mm += 3.0;
     let built = Rig::new(parts).expect("a rig");
     let pattern = Pattern::new(&rig, &Guides::of(&rig), Layers::ALL, &mut Typesetter::new());
-    let at_seams = seat::at_seams(&Layout::of(&rig));
+    let at_seams = seat::at_seams(rig.layout());
     criterion.bench_function("seat cause", |b| {
         b.iter(|| {
-            let built = Layout::of(&built);
-            let seen = seat::readings(&at_seams, &built, pattern.lines(), DVec3::ZERO);
+            let built = built.layout();
+            let seen = seat::readings(&at_seams, built, pattern.lines(), DVec3::ZERO);
             black_box(seat::likeliest(&rig, &at_seams, pattern.lines(), &seen))
         });
     });

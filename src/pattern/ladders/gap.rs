@@ -2,7 +2,6 @@
 //! stand for.
 
 use super::{BEZEL_SLOPE_DEG, LEAST_STEP_MM, otherwise, steps};
-use crate::geometry::Layout;
 use crate::rig::Rig;
 
 /// A rung of the bezel ladder: a width of the dark between the lit edges, and
@@ -25,10 +24,11 @@ pub struct GapRung {
 /// # Panics
 ///
 /// Where the rig has no such seam.
-pub fn gap_rungs(rig: &Rig, layout: &Layout, seam: usize) -> Vec<GapRung> {
+pub fn gap_rungs(rig: &Rig, seam: usize) -> Vec<GapRung> {
+    let layout = rig.layout();
     let pitch = layout.seam(seam)[1].pitch_mm()[0];
     let dark = layout.dark_mm(seam);
-    let Some(gap_mm_from_dark_mm) = gap_mm_from_dark_mm(rig, layout, seam) else {
+    let Some(gap_mm_from_dark_mm) = gap_mm_from_dark_mm(rig, seam) else {
         return Vec::new();
     };
     let rung = |step: i32| {
@@ -56,11 +56,10 @@ pub(super) fn px_per_step(pitch_mm: f64) -> f64 {
 /// changed at all.
 pub(super) fn gap_mm_from_dark_mm(
     rig: &Rig,
-    layout: &Layout,
     seam: usize,
 ) -> Option<impl Fn(f64) -> Option<f64> + use<>> {
     let gap = rig.seams()[seam].gap_mm;
-    let [left, right] = layout.seam(seam);
+    let [left, right] = rig.layout().seam(seam);
     let (left_s, right_s) = (left.edge_s_mm(true), right.edge_s_mm(false));
     let between = right.point_mm(right_s, 0.0) - left.point_mm(left_s, 0.0);
     // Half of the gap lies along either edge's tangent, both taken in plan.

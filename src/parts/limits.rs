@@ -3,7 +3,7 @@
 use super::words::number;
 
 /// A number's range, both ends included unless said otherwise.
-pub(super) struct Limit {
+pub struct Limit {
     /// The rig file's key.
     pub key: &'static str,
     min: f64,
@@ -67,121 +67,121 @@ impl Limit {
 const TURN_REMEDY: &str = "measure how far the right-hand panel turns in from the left-hand one";
 const BEZEL_REMEDY: &str = "measure from the lit edge to the edge of the case";
 
-pub(super) const PIXELS: Limit = Limit::new(
+pub const PIXELS: Limit = Limit::new(
     "pixels",
     [1.0, 32_768.0],
     "",
     "give the panel's native columns and rows",
 );
-pub(super) const DIAGONAL_IN: Limit = Limit::new(
+pub const DIAGONAL_IN: Limit = Limit::new(
     "diagonal_in",
     [0.1, 1000.0],
     "inches",
     "measure the lit area from corner to corner, 25.4 millimetres to the inch",
 );
-pub(super) const SIZE_MM: Limit = Limit::new(
+pub const SIZE_MM: Limit = Limit::new(
     "size_mm",
     [1.0, 30_000.0],
     "millimetres",
     "measure the lit area's width and height, or read them from the panel's data sheet",
 );
 /// The least radius is half the panel's width and checked with it.
-pub(super) const MAX_CURVE_RADIUS_MM: f64 = 1e6;
-pub(super) const VIEWS: Limit = Limit::new(
+pub const MAX_CURVE_RADIUS_MM: f64 = 1e6;
+pub const VIEWS: Limit = Limit::new(
     "views",
     [1.0, 64.0],
     "",
     "give the number of equal columns that a program draws as screens of their own",
 );
-pub(super) const REFRESH_HZ: Limit = Limit::new(
+pub const REFRESH_HZ: Limit = Limit::new(
     "refresh_hz",
     [1.0, 1000.0],
     "hertz",
     "read it from the system's display settings, or leave the key out",
 );
-pub(super) const SCALE: Limit = Limit::new(
+pub const SCALE: Limit = Limit::new(
     "scale",
     [0.25, 8.0],
     "",
     "150 % in the system's display settings is 1.5",
 );
 const BEZEL: Limit = Limit::new("bezel_mm", [0.0, 1000.0], "millimetres", BEZEL_REMEDY);
-pub(super) const BEZEL_LEFT: Limit = BEZEL.named("bezel_mm.left");
-pub(super) const BEZEL_RIGHT: Limit = BEZEL.named("bezel_mm.right");
-pub(super) const BEZEL_TOP: Limit = BEZEL.named("bezel_mm.top");
-pub(super) const BEZEL_BOTTOM: Limit = BEZEL.named("bezel_mm.bottom");
-pub(super) const DESKTOP_PX: Limit = Limit::new(
+pub const BEZEL_LEFT: Limit = BEZEL.named("bezel_mm.left");
+pub const BEZEL_RIGHT: Limit = BEZEL.named("bezel_mm.right");
+pub const BEZEL_TOP: Limit = BEZEL.named("bezel_mm.top");
+pub const BEZEL_BOTTOM: Limit = BEZEL.named("bezel_mm.bottom");
+pub const DESKTOP_PX: Limit = Limit::new(
     "desktop_px",
     [-262_144.0, 262_144.0],
     "",
     "give the panel's top-left corner in the virtual desktop",
 );
-pub(super) const TILT_DEG: Limit = Limit::new(
+pub const TILT_DEG: Limit = Limit::new(
     "tilt_deg",
     [-89.0, 89.0],
     "degrees",
     "measure how far the panel's top leans away from you",
 );
-pub(super) const ROLL_DEG: Limit = Limit::new(
+pub const ROLL_DEG: Limit = Limit::new(
     "roll_deg",
     [-180.0, 180.0],
     "degrees",
     "measure how far the panel is turned counter-clockwise as you see it",
 );
-pub(super) const ANGLE_DEG: Limit = Limit {
+pub const ANGLE_DEG: Limit = Limit {
     open: true,
     ..Limit::new("angle_deg", [-180.0, 180.0], "degrees", TURN_REMEDY)
 };
-pub(super) const FOLD_DEG: Limit = Limit {
+pub const FOLD_DEG: Limit = Limit {
     open: true,
     ..Limit::new("fold_deg", [-180.0, 180.0], "degrees", TURN_REMEDY)
 };
-pub(super) const GAP_MM: Limit = Limit::new(
+pub const GAP_MM: Limit = Limit::new(
     "gap_mm",
     [-1000.0, 10_000.0],
     "millimetres",
     "measure from case to case, without the bezels",
 );
-pub(super) const STEP_MM: Limit = Limit::new(
+pub const STEP_MM: Limit = Limit::new(
     "step_mm",
     [-10_000.0, 10_000.0],
     "millimetres",
     "measure how much nearer to you the right-hand panel's edge is",
 );
-pub(super) const RISE_MM: Limit = Limit::new(
+pub const RISE_MM: Limit = Limit::new(
     "rise_mm",
     [-10_000.0, 10_000.0],
     "millimetres",
     "measure how much higher the right-hand panel's middle is",
 );
-pub(super) const HIDDEN_PX: Limit = Limit::new(
+pub const HIDDEN_PX: Limit = Limit::new(
     "hidden_px",
     [0.0, 32_768.0],
     "",
     "give the columns that the display driver hides behind this seam",
 );
-pub(super) const DISTANCE_MM: Limit = Limit::new(
+pub const DISTANCE_MM: Limit = Limit::new(
     "distance_mm",
     [1.0, 100_000.0],
     "millimetres",
     "measure from the eye to the middle of the facing view",
 );
-pub(super) const HEIGHT_MM: Limit = Limit::new(
+pub const HEIGHT_MM: Limit = Limit::new(
     "height_mm",
     [-100_000.0, 100_000.0],
     "millimetres",
     "measure how far the eye is above the middle of the facing view",
 );
-pub(super) const OFFSET_MM: Limit = Limit::new(
+pub const OFFSET_MM: Limit = Limit::new(
     "offset_mm",
     [-100_000.0, 100_000.0],
     "millimetres",
     "measure how far the eye is to the right of the middle of the facing view",
 );
 /// Most panels in a rig.
-pub(super) const MAX_PANELS: usize = 64;
+pub const MAX_PANELS: usize = 64;
 /// Longest name of a rig or a panel.
-pub(super) const MAX_NAME_CHARS: usize = 80;
+pub const MAX_NAME_CHARS: usize = 80;
 
 #[cfg(test)]
 mod tests {

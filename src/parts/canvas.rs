@@ -1,7 +1,7 @@
 //! The picture that a program draws over the whole span.
 
 use super::flaw::{Flaw, Subject, Table};
-use super::model::{Parts, Rig};
+use super::model::Parts;
 use super::words::quoted;
 
 /// A rectangle of whole pixels on the canvas: x to the right, y down.
@@ -72,7 +72,7 @@ impl PxRect {
 /// # Guarantees
 ///
 /// The rectangles lie on the canvas and do not overlap; the canvas is within
-/// [`Rig::MAX_SIDE_PX`] and [`Rig::MAX_AREA_PX`].
+/// [`Canvas::MAX_SIDE_PX`] and [`Canvas::MAX_AREA_PX`].
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Canvas {
     /// Width and height in pixels.
@@ -82,13 +82,18 @@ pub struct Canvas {
 }
 
 impl Canvas {
+    /// Longest side.
+    pub const MAX_SIDE_PX: u32 = 32_768;
+    /// Largest area.
+    pub const MAX_AREA_PX: u64 = 512_000_000;
+
     /// Lays out the canvas of parts whose values and counts are checked.
     ///
     /// # Errors
     ///
     /// A [`Flaw`] where only some panels have a desktop position, where
     /// rectangles overlap, or where the canvas is too large.
-    pub(super) fn new(parts: &Parts) -> Result<Self, Flaw> {
+    pub(crate) fn new(parts: &Parts) -> Result<Self, Flaw> {
         let desktop = desktop_rects(parts)?;
         let left = desktop.iter().map(|r| r.x).min().unwrap_or(0);
         let top = desktop.iter().map(|r| r.y).min().unwrap_or(0);
@@ -120,12 +125,12 @@ impl Canvas {
         let side = |length: i64| {
             u32::try_from(length)
                 .ok()
-                .filter(|s| *s <= Rig::MAX_SIDE_PX)
+                .filter(|s| *s <= Canvas::MAX_SIDE_PX)
         };
         let (Some(w), Some(h)) = (side(size[0]), side(size[1])) else {
             return Err(no_canvas(parts, culprit, size));
         };
-        if u64::from(w) * u64::from(h) > Rig::MAX_AREA_PX {
+        if u64::from(w) * u64::from(h) > Canvas::MAX_AREA_PX {
             return Err(no_canvas(parts, culprit, size));
         }
         without_overlap(&rects, parts)?;
@@ -245,8 +250,8 @@ fn no_canvas(parts: &Parts, culprit: usize, [w, h]: [i64; 2]) -> Flaw {
         subject,
         text: format!(
             "the canvas would be {w} x {h} pixels, but at most {} a side and {} in all are possible: {remedy}",
-            Rig::MAX_SIDE_PX,
-            Rig::MAX_AREA_PX,
+            Canvas::MAX_SIDE_PX,
+            Canvas::MAX_AREA_PX,
         ),
     }
 }
@@ -254,7 +259,7 @@ fn no_canvas(parts: &Parts, culprit: usize, [w, h]: [i64; 2]) -> Flaw {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rig::{Bezel, Panel, Seam, Seat, Size, Turn, ViewId};
+    use crate::parts::{Bezel, Panel, Seam, Seat, Size, Turn, ViewId};
 
     /// A rig of panels with these pixels and desktop positions, and with
     /// these columns hidden between them.
@@ -370,7 +375,7 @@ mod tests {
         let widest = [([16_384, 100], None), ([16_383, 100], None)];
         assert_eq!(
             Canvas::new(&parts(&widest, &[1])).unwrap().size_px,
-            [Rig::MAX_SIDE_PX, 100]
+            [Canvas::MAX_SIDE_PX, 100]
         );
         let flaw = Canvas::new(&parts(&widest, &[2])).unwrap_err();
         assert_eq!(flaw.subject, Subject::panel(1, "pixels"));

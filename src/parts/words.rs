@@ -4,7 +4,7 @@
 const MAX_ECHO_CHARS: usize = 80;
 
 /// The text on one line, clipped, control characters escaped.
-pub(super) fn echo(text: &str) -> String {
+pub fn echo(text: &str) -> String {
     let mut out = String::new();
     for (count, c) in text.chars().enumerate() {
         if count == MAX_ECHO_CHARS {
@@ -21,12 +21,12 @@ pub(super) fn echo(text: &str) -> String {
 }
 
 /// [`echo`] in double quotes.
-pub(super) fn quoted(text: &str) -> String {
+pub fn quoted(text: &str) -> String {
     format!("\"{}\"", echo(text))
 }
 
 /// A number short enough for a sentence, without loss.
-pub(super) fn number(value: f64) -> String {
+pub fn number(value: f64) -> String {
     let size = value.abs();
     if size != 0.0 && size.is_finite() && !(1e-4..1e15).contains(&size) {
         format!("{value:e}")
@@ -36,16 +36,13 @@ pub(super) fn number(value: f64) -> String {
 }
 
 /// `1 seam`, `2 seams`
-pub(super) fn count(n: usize, noun: &str) -> String {
+pub fn count(n: usize, noun: &str) -> String {
     let plural = if n == 1 { "" } else { "s" };
     format!("{n} {noun}{plural}")
 }
 
 /// The candidate that `word` most likely stands for.
-pub(super) fn nearest<'c>(
-    word: &str,
-    candidates: impl IntoIterator<Item = &'c str>,
-) -> Option<&'c str> {
+pub fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
     const LIKELY: f64 = 0.8;
     // Longer words are no slip of the pen, and comparing takes time.
     if word.chars().nth(MAX_ECHO_CHARS).is_some() {

@@ -1,11 +1,7 @@
-//! The rig's parts, as plain data, and the checked [`Rig`] made from them.
+//! The rig's parts, as plain data.
 
-use super::canvas::Canvas;
-use super::check;
-use super::flaw::Flaw;
-use crate::geometry::facing_flaw;
-
-/// Everything a rig file says, unchecked: turn it into a [`Rig`] to use it.
+/// Everything a rig file says, unchecked: turn it into a
+/// [`Rig`](crate::rig::Rig) to use it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Parts {
     /// What the owner calls the rig.
@@ -182,76 +178,5 @@ impl Parts {
     /// What the curves of the two adjoining views add to the fold.
     fn bend_rad(&self, seam: usize) -> f64 {
         self.panels[seam].half_view_rad() + self.panels[seam + 1].half_view_rad()
-    }
-}
-
-/// A checked rig.
-///
-/// # Guarantees
-///
-/// Every number is finite and in its documented range, names are unique,
-/// there is one seam fewer than panels, desktop rectangles do not overlap,
-/// the canvas is within [`Rig::MAX_SIDE_PX`] and [`Rig::MAX_AREA_PX`], and
-/// every point of every lit surface faces the eye.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Rig {
-    parts: Parts,
-    canvas: Canvas,
-}
-
-impl Rig {
-    /// Longest side of a canvas.
-    pub const MAX_SIDE_PX: u32 = 32_768;
-    /// Largest area of a canvas.
-    pub const MAX_AREA_PX: u64 = 512_000_000;
-
-    /// Checks the parts and lays out their canvas.
-    ///
-    /// # Errors
-    ///
-    /// The first [`Flaw`] found: names, panels, seams and the seat in turn,
-    /// then the canvas, then whether every panel faces the eye.
-    pub fn new(parts: Parts) -> Result<Self, Flaw> {
-        check::parts(&parts)?;
-        let canvas = Canvas::new(&parts)?;
-        match facing_flaw(&parts) {
-            Some(flaw) => Err(flaw),
-            None => Ok(Self { parts, canvas }),
-        }
-    }
-
-    /// The rig's parts.
-    pub fn parts(&self) -> &Parts {
-        &self.parts
-    }
-
-    /// Gives the parts back, to change and check anew.
-    pub fn into_parts(self) -> Parts {
-        self.parts
-    }
-
-    /// The picture over the whole span.
-    pub fn canvas(&self) -> &Canvas {
-        &self.canvas
-    }
-
-    /// The panels, from left to right.
-    pub fn panels(&self) -> &[Panel] {
-        &self.parts.panels
-    }
-
-    /// The seams, from left to right: one fewer than panels.
-    pub fn seams(&self) -> &[Seam] {
-        &self.parts.seams
-    }
-
-    /// Where the eye is.
-    pub fn seat(&self) -> &Seat {
-        &self.parts.seat
-    }
-
-    /// What the owner calls the rig.
-    pub fn name(&self) -> &str {
-        &self.parts.name
     }
 }

@@ -1,0 +1,84 @@
+//! The checked [`Rig`].
+
+use super::check;
+use crate::geometry::{Layout, View};
+use crate::parts::{Canvas, Flaw, Panel, Parts, Seam, Seat};
+
+/// A checked rig.
+///
+/// # Guarantees
+///
+/// Every number is finite and in its documented range, names are unique,
+/// there is one seam fewer than panels, desktop rectangles do not overlap,
+/// the canvas is within [`Canvas::MAX_SIDE_PX`] and [`Canvas::MAX_AREA_PX`], and
+/// every point of every lit surface faces the eye.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rig {
+    parts: Parts,
+    canvas: Canvas,
+    layout: Layout,
+}
+
+impl Rig {
+    /// Checks the parts, and lays out their canvas and their surfaces.
+    ///
+    /// # Errors
+    ///
+    /// The first [`Flaw`] found: names, panels, seams and the seat in turn,
+    /// then the canvas, then whether every panel faces the eye.
+    pub fn new(parts: Parts) -> Result<Self, Flaw> {
+        check::parts(&parts)?;
+        let canvas = Canvas::new(&parts)?;
+        let layout = Layout::facing(&parts)?;
+        Ok(Self {
+            parts,
+            canvas,
+            layout,
+        })
+    }
+
+    /// The rig's parts.
+    pub fn parts(&self) -> &Parts {
+        &self.parts
+    }
+
+    /// Gives the parts back, to change and check anew.
+    pub fn into_parts(self) -> Parts {
+        self.parts
+    }
+
+    /// The picture over the whole span.
+    pub fn canvas(&self) -> &Canvas {
+        &self.canvas
+    }
+
+    /// Every lit surface in the seat frame.
+    pub fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
+    /// Every view of every panel, from left to right.
+    pub fn views(&self) -> Vec<View> {
+        self.layout.views(&self.parts)
+    }
+
+    /// The panels, from left to right.
+    pub fn panels(&self) -> &[Panel] {
+        &self.parts.panels
+    }
+
+    /// The seams, from left to right: one fewer than panels.
+    pub fn seams(&self) -> &[Seam] {
+        &self.parts.seams
+    }
+
+    /// Where the eye is.
+    pub fn seat(&self) -> &Seat {
+        &self.parts.seat
+    }
+
+    /// What the owner calls the rig.
+    pub fn name(&self) -> &str {
+        &self.parts.name
+    }
+}
