@@ -4,6 +4,8 @@ use std::process::ExitCode;
 
 mod cli;
 mod desktop;
+mod files;
+#[cfg(feature = "desktop")]
 mod show;
 
 fn main() -> ExitCode {
@@ -13,10 +15,12 @@ fn main() -> ExitCode {
     };
     let outcome = match arguments.command {
         cli::Command::Screenshot(arguments) => cli::screenshot(&arguments),
+        #[cfg(feature = "desktop")]
         cli::Command::Show(arguments) => cli::show(&arguments),
         cli::Command::Seat(arguments) => cli::seat(&arguments),
         cli::Command::Compare(arguments) => cli::compare(&arguments),
         cli::Command::Sheet(arguments) => cli::sheet(&arguments),
+        #[cfg(feature = "desktop")]
         cli::Command::Displays(arguments) => cli::displays(&arguments),
         cli::Command::Check(arguments) => cli::check(&arguments),
     };

@@ -311,7 +311,7 @@ fn a_spoilt_rig_is_mended_by_undoing_what_spoilt_it() {
         let fit = FlatViewsFit::of(&rig, Free::default());
         let change = Change::of(&rig, &fit).expect("a change helps");
         let asked = path.replace("panel.a", "panel.1");
-        assert_eq!(change.subject.to_string(), asked, "{change:?}");
+        assert_eq!(change.measure.subject().to_string(), asked, "{change:?}");
         assert_eq!(change.to, mended, "{change:?}");
         assert!(change.rms_rad < 1e-6 && fit.rms_rad > 1e-3, "{change:?}");
     }

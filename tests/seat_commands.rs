@@ -301,7 +301,7 @@ fn comparing_names_what_changed_in_the_rig() {
         said,
         [
             (Some("seat.height_mm"), Some(60.0), Some(50.0)),
-            (Some("panel.ahead.tilt_deg"), Some(0.0), Some(1.0)),
+            (Some("panel.2.tilt_deg"), Some(0.0), Some(1.0)),
         ]
     );
     let sheet = decoder(&folder.join("c.png"));

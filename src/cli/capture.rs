@@ -7,9 +7,9 @@ use throughline::rig::{self, Rig};
 use throughline::seat::{self, Camera, Reading};
 use throughline::typeset::Typesetter;
 
-use super::png_file::{BUILT_KEYWORD, RIG_KEYWORD, VIEW_KEYWORD};
-use super::png_source::Source;
 use super::view_note::ViewNote;
+use crate::files::png_file::{BUILT_KEYWORD, RIG_KEYWORD, VIEW_KEYWORD};
+use crate::files::png_source::Source;
 
 /// The rig, the camera and the eye of a picture, where it names them.
 pub struct Capture {

@@ -9,10 +9,9 @@ use throughline::display::Display;
 use throughline::rig::{self, Rig};
 use throughline::starter::{self, Starter};
 
-use super::arguments::RigArguments;
-use super::failure::{Failure, tell};
-use super::{output, rig_source};
+use super::rig_source::{self, RigArguments};
 use crate::desktop;
+use crate::files::{Failure, print, tell};
 
 /// The arguments of `check`.
 #[derive(Debug, Args)]
@@ -69,7 +68,7 @@ pub fn check(arguments: &Check) -> Result<ExitCode, Failure> {
     } else {
         listing(&found)
     };
-    output::print(&text)?;
+    print(&text)?;
     Ok(if found.iter().any(|f| f.level == Level::Error) {
         ExitCode::from(1)
     } else {

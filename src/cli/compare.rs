@@ -10,9 +10,7 @@ use throughline::typeset::Typesetter;
 
 use super::capture::{self, Capture};
 use super::compare_report::Report;
-use super::failure::Failure;
-use super::output::Aside;
-use super::{output, png_file, png_source};
+use crate::files::{Aside, Failure, must_not_be_any_of, png_file, png_source, to_stdout};
 
 /// The arguments of `compare`.
 #[derive(Debug, Args)]
@@ -41,7 +39,7 @@ pub struct Compare {
 /// Runs the command.
 pub fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
     let pictures = [&arguments.before, &arguments.after].map(PathBuf::as_path);
-    output::must_not_be_any_of(&arguments.out, pictures)?;
+    must_not_be_any_of(&arguments.out, pictures)?;
     let before = png_source::read(&arguments.before, |_| Ok(()))?;
     let [w, h] = before.picture.size_px();
     let after = png_source::read(&arguments.after, |[width, height]| {
@@ -86,7 +84,7 @@ pub fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
             .iter()
             .try_for_each(|note| writeln!(stdout, "{note}"))
     };
-    output::to_stdout(written.and_then(|()| stdout.flush()))?;
+    to_stdout(written.and_then(|()| stdout.flush()))?;
     picture.put_in_place()?;
     Ok(ExitCode::SUCCESS)
 }

@@ -92,7 +92,7 @@ impl Report {
     pub fn write_json(self, out: &mut dyn Write) -> io::Result<()> {
         let entry = |rig: &'static str| {
             move |change: Change| ChangeEntry {
-                path: change.path,
+                path: change.subject.to_string(),
                 before: change.before.map(ValueEntry::from),
                 after: change.after.map(ValueEntry::from),
                 rig,

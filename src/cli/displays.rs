@@ -9,9 +9,8 @@ use throughline::display::Display;
 use throughline::rig;
 use throughline::starter;
 
-use super::failure::{Failure, tell};
-use super::output::{self, Aside};
 use crate::desktop;
+use crate::files::{Aside, Failure, print, tell};
 
 /// The arguments of `displays`.
 #[derive(Debug, Args)]
@@ -53,7 +52,7 @@ pub fn displays(arguments: &Displays) -> Result<ExitCode, Failure> {
     } else {
         table(&displays)
     };
-    output::print(&text)?;
+    print(&text)?;
     if let Some((path, starter)) = starter {
         starter.put_in_place()?;
         tell(format!(

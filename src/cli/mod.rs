@@ -5,27 +5,27 @@ mod capture;
 mod check;
 mod compare;
 mod compare_report;
+#[cfg(feature = "desktop")]
 mod displays;
-pub mod drawn_as;
-pub mod failure;
 mod lines;
-pub mod output;
-pub mod png_file;
-mod png_source;
+mod program;
 mod rig_source;
 mod screenshot;
 mod seat;
 mod seat_report;
 mod sheet;
 mod sheet_json;
+#[cfg(feature = "desktop")]
 mod show;
 mod view_note;
 
 pub use arguments::{Arguments, Command};
 pub use check::check;
 pub use compare::compare;
+#[cfg(feature = "desktop")]
 pub use displays::displays;
 pub use screenshot::screenshot;
 pub use seat::seat;
 pub use sheet::sheet;
+#[cfg(feature = "desktop")]
 pub use show::show;

@@ -1,24 +1,54 @@
 //! `screenshot`: the pattern as a picture, without a display.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use throughline::pattern::{Guides, Pattern};
+use clap::Args;
+use throughline::fit::DrawnAs;
+use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::rig::{self, PxRect, Rig};
 use throughline::typeset::Typesetter;
 
-use super::arguments::Screenshot;
-use super::failure::Failure;
-use super::output::Aside;
-use super::{drawn_as, lines, output, png_file, rig_source};
+use super::rig_source::{self, RigArguments};
+use super::{lines, program};
+use crate::files::{Aside, Failure, must_not_be_any_of, png_file};
+
+/// The arguments of `screenshot`.
+#[derive(Debug, Args)]
+pub struct Screenshot {
+    #[command(flatten)]
+    pub rig: RigArguments,
+
+    /// Where to write the picture
+    #[arg(long, value_name = "PNG")]
+    pub out: PathBuf,
+
+    /// Layers to draw: grid, horizon, diagonals, ladders, rulers, labels,
+    /// separated by commas; or all, or none
+    #[arg(long, value_name = "LIST", default_value = "all", value_parser = Layers::parse)]
+    pub layers: Layers,
+
+    /// Also write the planes of the lines that look straight, as JSON
+    #[arg(long, value_name = "JSON")]
+    pub lines: Option<PathBuf>,
+
+    /// Draw the lines as a program with one camera a screen would: flat-views
+    /// with the best numbers, or flat-views:angle=47.3,distance=620,width=…,bezel=…
+    #[arg(long, value_name = "MODEL", value_parser = DrawnAs::parse, conflicts_with = "lines")]
+    pub drawn_as: Option<DrawnAs>,
+
+    /// Write one panel's part of the canvas only
+    #[arg(long, value_name = "NAME")]
+    pub panel: Option<String>,
+}
 
 /// Runs the command.
 pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     let rig_file = arguments.rig.rig.as_deref().map(Path::new);
     let lines_file = arguments.lines.as_deref();
-    output::must_not_be_any_of(&arguments.out, rig_file.into_iter().chain(lines_file))?;
+    must_not_be_any_of(&arguments.out, rig_file.into_iter().chain(lines_file))?;
     if let Some(path) = lines_file {
-        output::must_not_be_any_of(path, rig_file)?;
+        must_not_be_any_of(path, rig_file)?;
     }
     let rig = rig_source::load(&arguments.rig)?;
     let panel = match &arguments.panel {
@@ -31,9 +61,9 @@ pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
 
     let pattern = match &arguments.drawn_as {
         Some(program) => {
-            let program = drawn_as::rig(&rig, &program.model(&rig))?;
-            let guides = Guides::of(&rig);
-            drawn_as::pattern(&program, &guides, arguments.layers, &mut Typesetter::new())
+            let program = program::rig(&rig, &program.model(&rig))?;
+            let layers = arguments.layers.guides();
+            Pattern::new(&program, &Guides::of(&rig), layers, &mut Typesetter::new())
         }
         None => {
             let mut typesetter = Typesetter::new();

@@ -6,19 +6,18 @@ use std::process::ExitCode;
 
 use clap::Args;
 use glam::DVec3;
+use throughline::fit::DrawnAs;
 use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::raster::{Picture, draw};
 use throughline::rig::{self, PxRect, Rig};
 use throughline::seat::{self, Camera, Framing, Projection, Scene};
 use throughline::typeset::Typesetter;
 
-use super::arguments::{RigArguments, setting};
-use super::drawn_as::{self, DrawnAs};
-use super::failure::Failure;
-use super::output::Aside;
+use super::program;
+use super::rig_source::{self, RigArguments, setting};
 use super::seat_report::Report;
 use super::view_note::ViewNote;
-use super::{output, png_file, png_source, rig_source};
+use crate::files::{Aside, Failure, must_not_be_any_of, png_file, png_source, to_stdout};
 
 /// The arguments of `seat`.
 #[derive(Debug, Args)]
@@ -88,19 +87,20 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     if let Some(out) = &arguments.out {
         let rigs = [&arguments.rig.rig, &arguments.built].into_iter().flatten();
         let files = rigs.map(Path::new).chain(arguments.picture.as_deref());
-        output::must_not_be_any_of(out, files)?;
+        must_not_be_any_of(out, files)?;
     }
     let drawn = rig_source::load(&arguments.rig)?;
     let built = built(arguments, &drawn)?;
     let eye = arguments.eye.unwrap_or(DVec3::ZERO);
     let model = arguments.drawn_as.map(|program| program.model(&drawn));
     let program = match &model {
-        Some(model) => Some(drawn_as::rig(&drawn, model)?),
+        Some(model) => Some(program::rig(&drawn, model)?),
         None => None,
     };
-    let pattern = |layers| match &program {
+    let pattern = |layers: Layers| match &program {
         Some(program) => {
-            drawn_as::pattern(program, &Guides::of(&drawn), layers, &mut Typesetter::new())
+            let guides = Guides::of(&drawn);
+            Pattern::new(program, &guides, layers.guides(), &mut Typesetter::new())
         }
         None => {
             let mut typesetter = Typesetter::new();
@@ -147,7 +147,7 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     } else {
         report.write_words(&drawn, &mut stdout)
     };
-    output::to_stdout(written.and_then(|()| stdout.flush()))?;
+    to_stdout(written.and_then(|()| stdout.flush()))?;
     if let Some(picture) = picture {
         picture.put_in_place()?;
     }

@@ -16,7 +16,7 @@ const LIKELY: f64 = 0.5;
 struct Document<'a> {
     breaks: Vec<Break<'a>>,
     worst_arcmin: f64,
-    cause: Option<CauseEntry<'a>>,
+    cause: Option<CauseEntry>,
 }
 
 #[derive(Serialize)]
@@ -29,11 +29,11 @@ struct Break<'a> {
 }
 
 #[derive(Serialize)]
-struct CauseEntry<'a> {
-    path: &'a str,
+struct CauseEntry {
+    path: String,
     in_file: f64,
     change: f64,
-    unit: &'a str,
+    unit: &'static str,
     explained_share: f64,
     text: String,
 }
@@ -78,10 +78,10 @@ impl<'a> Report<'a> {
             kink_deg: reading.found.kink_rad.to_degrees(),
         });
         let cause = self.cause.map(|cause| CauseEntry {
-            path: &cause.path,
+            path: cause.measure.subject().to_string(),
             in_file: cause.in_file,
             change: cause.change,
-            unit: cause.unit,
+            unit: cause.measure.spec().unit.symbol().trim_start(),
             explained_share: cause.share,
             text: cause.to_string(),
         });

@@ -9,10 +9,9 @@ use throughline::plan;
 use throughline::rig::{self, PxRect, Rig};
 use throughline::sheet::{Sheet, Units};
 
-use super::arguments::RigArguments;
-use super::failure::Failure;
-use super::output::Aside;
-use super::{output, png_file, rig_source, sheet_json};
+use super::rig_source::{self, RigArguments};
+use super::sheet_json;
+use crate::files::{Aside, Failure, must_not_be_any_of, png_file, print};
 
 /// The arguments of `sheet`.
 #[derive(Debug, Args)]
@@ -61,7 +60,7 @@ pub fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
     };
     let rig_file = arguments.rig.rig.as_deref().map(Path::new);
     if let Some(path) = &arguments.plan {
-        output::must_not_be_any_of(path, rig_file)?;
+        must_not_be_any_of(path, rig_file)?;
     }
     let rig = rig_source::load(&arguments.rig)?;
     let plan = match &arguments.plan {
@@ -78,7 +77,7 @@ pub fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
         Some((path, kind)) => Some(write_plan(&rig, units, path, kind)?),
         None => None,
     };
-    output::print(&text)?;
+    print(&text)?;
     if let Some(plan) = plan {
         plan.put_in_place()?;
     }

@@ -5,18 +5,17 @@ use std::process::ExitCode;
 use std::time::Instant;
 
 use clap::Args;
-use throughline::fit::FlatViews;
+use throughline::fit::{DrawnAs, FlatViews};
 use throughline::pattern::Layers;
 use throughline::rig::{self, Rig};
 use throughline::starter::{self, starter_rig};
 use winit::event_loop::EventLoop;
 
-use super::arguments::RigArguments;
-use super::drawn_as::{self, DrawnAs};
-use super::failure::Failure;
-use super::rig_source;
+use super::program;
+use super::rig_source::{self, RigArguments};
 use crate::desktop::quietly;
-use crate::show::{Maker, Options, Run, Store, Subject, Windows};
+use crate::files::{Failure, Store};
+use crate::show::{Maker, Options, Run, Subject, Windows};
 
 /// The arguments of `show`.
 #[derive(Debug, Args)]
@@ -119,7 +118,7 @@ fn program(rig: &Rig, drawn_as: Option<DrawnAs>) -> Result<Option<FlatViews>, Fa
         return Ok(None);
     };
     let model = drawn_as.model(rig);
-    drawn_as::rig(rig, &model)?;
+    program::rig(rig, &model)?;
     Ok(Some(model))
 }
 

@@ -1,6 +1,6 @@
 //! Which values differ between two rigs.
 
-use crate::rig::{Parts, Rig, Size, Turn};
+use crate::rig::{Measure, Panel, Parts, Rig, Subject, Table};
 
 /// A value of a rig file.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,7 +33,9 @@ fn rounded(number: f64) -> f64 {
 /// One value that differs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Change {
-    /// Its path, as a setting spells it.
+    /// Which key; panels and seams are numbered.
+    pub subject: Subject,
+    /// Its path for people: panels are named where both rigs call them alike.
     pub path: String,
     /// Before; `None` where the file has no such value.
     pub before: Option<Value>,
@@ -41,92 +43,72 @@ pub struct Change {
     pub after: Option<Value>,
 }
 
-/// Every value that differs between two rigs, in the file's order. Panels are
-/// named where both rigs call them alike, else numbered.
+/// Every value that differs between two rigs, in the file's order.
 pub fn changes(before: &Rig, after: &Rig) -> Vec<Change> {
-    let names: Vec<Option<&str>> = (before.panels().iter())
-        .zip(after.panels())
-        .map(|(one, other)| (one.name == other.name).then_some(one.name.as_str()))
-        .collect();
-    let one = values(before.parts(), &names);
-    let other = values(after.parts(), &names);
-    let mut paths: Vec<&String> = one.iter().map(|(path, _)| path).collect();
-    for (path, _) in &other {
-        if !paths.contains(&path) {
-            paths.push(path);
+    let one = values(before.parts());
+    let other = values(after.parts());
+    let mut subjects: Vec<Subject> = one.iter().map(|(subject, _)| *subject).collect();
+    for (subject, _) in &other {
+        if !subjects.contains(subject) {
+            subjects.push(*subject);
         }
     }
-    let find = |list: &[(String, Value)], path: &String| {
-        let found = list.iter().find(|(known, _)| known == path);
+    let find = |list: &[(Subject, Value)], subject: Subject| {
+        let found = list.iter().find(|(known, _)| *known == subject);
         found.map(|(_, value)| value.clone())
     };
-    paths
+    subjects
         .into_iter()
-        .map(|path| Change {
-            path: path.clone(),
-            before: find(&one, path),
-            after: find(&other, path),
+        .map(|subject| Change {
+            subject,
+            path: path(subject, before.panels(), after.panels()),
+            before: find(&one, subject),
+            after: find(&other, subject),
         })
         .filter(|change| change.before != change.after)
         .collect()
 }
 
-fn values(parts: &Parts, names: &[Option<&str>]) -> Vec<(String, Value)> {
-    let number = Value::Number;
-    let pair = Value::Pair;
-    let seat = &parts.seat;
-    let facing = &parts.panels[seat.view.panel].name;
-    let mut values = vec![
-        ("name".to_owned(), Value::Text(parts.name.clone())),
-        (
-            "seat.view".to_owned(),
-            Value::Text(format!("{facing}/{}", seat.view.view + 1)),
-        ),
-        ("seat.distance_mm".to_owned(), number(seat.distance_mm)),
-        ("seat.height_mm".to_owned(), number(seat.height_mm)),
-        ("seat.offset_mm".to_owned(), number(seat.offset_mm)),
-    ];
-    for (index, panel) in parts.panels.iter().enumerate() {
-        let name = match names.get(index) {
-            Some(Some(name)) => (*name).to_owned(),
-            _ => (index + 1).to_string(),
-        };
-        let mut add = |key: &str, value: Value| values.push((format!("panel.{name}.{key}"), value));
-        add("name", Value::Text(panel.name.clone()));
-        add("pixels", pair(panel.pixels.map(f64::from)));
-        match panel.size {
-            Size::DiagonalIn(diagonal) => add("diagonal_in", number(diagonal)),
-            Size::LitMm(size) => add("size_mm", pair(size)),
+fn path(subject: Subject, before: &[Panel], after: &[Panel]) -> String {
+    let named = match subject.table {
+        Table::Panel(index) => before.get(index).zip(after.get(index)),
+        _ => None,
+    };
+    match (named, subject.key) {
+        (Some((one, other)), Some(key)) if one.name == other.name => {
+            format!("panel.{}.{key}", one.name)
         }
-        if let Some(radius) = panel.curve_radius_mm {
-            add("curve_radius_mm", number(radius));
-        }
-        add("views", number(f64::from(panel.views)));
-        if let Some(refresh) = panel.refresh_hz {
-            add("refresh_hz", number(refresh));
-        }
-        add("scale", number(panel.scale));
-        let bezel = panel.bezel_mm;
-        add("bezel_mm.left", number(bezel.left));
-        add("bezel_mm.right", number(bezel.right));
-        add("bezel_mm.top", number(bezel.top));
-        add("bezel_mm.bottom", number(bezel.bottom));
-        if let Some(corner) = panel.desktop_px {
-            add("desktop_px", pair(corner.map(f64::from)));
-        }
-        add("tilt_deg", number(panel.tilt_deg));
-        add("roll_deg", number(panel.roll_deg));
+        _ => subject.to_string(),
     }
-    for (index, seam) in parts.seams.iter().enumerate() {
-        let (Turn::AngleDeg(turn) | Turn::FoldDeg(turn)) = seam.turn;
-        for (key, value) in [
-            (seam.turn.key(), turn),
-            ("gap_mm", seam.gap_mm),
-            ("step_mm", seam.step_mm),
-            ("rise_mm", seam.rise_mm),
-            ("hidden_px", f64::from(seam.hidden_px)),
-        ] {
-            values.push((format!("seam.{}.{key}", index + 1), number(value)));
+}
+
+/// Everything that a rig file says, in its order.
+fn values(parts: &Parts) -> Vec<(Subject, Value)> {
+    let text = |subject: Subject, text: &str| (subject, Value::Text(text.to_owned()));
+    let facing = &parts.panels[parts.seat.view.panel].name;
+    let view = format!("{facing}/{}", parts.seat.view.view + 1);
+    let mut values = vec![
+        text(Subject::rig("name"), &parts.name),
+        text(Subject::seat("view"), &view),
+    ];
+    let mut table = Table::Seat;
+    for measure in Measure::all(parts) {
+        let Some(number) = measure.get(parts) else {
+            continue;
+        };
+        if let (true, Table::Panel(index)) = (measure.table() != table, measure.table()) {
+            let name = Subject::panel(index, "name");
+            values.push(text(name, &parts.panels[index].name));
+        }
+        table = measure.table();
+        // The second number of a pair joins the first.
+        match (measure.spec().item, values.last_mut()) {
+            (Some(1), Some((_, value @ Value::Number(_)))) => {
+                if let Value::Number(first) = *value {
+                    *value = Value::Pair([first, number]);
+                }
+            }
+            _ => values.push((measure.subject(), Value::Number(number))),
         }
     }
     values
@@ -154,15 +136,26 @@ mod tests {
             ("panel.ahead.roll_deg", "0.5"),
             ("seam.2.gap_mm", "3.5"),
         ]);
-        let change = |path: &str, before: f64, after: f64| Change {
+        let change = |subject: Subject, path: &str, before: f64, after: f64| Change {
+            subject,
             path: path.to_owned(),
             before: Some(Value::Number(before)),
             after: Some(Value::Number(after)),
         };
         let expected = [
-            change("seat.distance_mm", 620.0, 650.0),
-            change("panel.ahead.roll_deg", 0.0, 0.5),
-            change("seam.2.gap_mm", 1.0, 3.5),
+            change(
+                Subject::seat("distance_mm"),
+                "seat.distance_mm",
+                620.0,
+                650.0,
+            ),
+            change(
+                Subject::panel(1, "roll_deg"),
+                "panel.ahead.roll_deg",
+                0.0,
+                0.5,
+            ),
+            change(Subject::seam(1, "gap_mm"), "seam.2.gap_mm", 1.0, 3.5),
         ];
         assert_eq!(changes(&before, &after), expected);
     }

@@ -4,16 +4,25 @@
 //! rates. What it leaves out, such as physical sizes, is asked of the display
 //! server directly where that is possible.
 
+#[cfg(feature = "desktop")]
 mod hints;
+#[cfg(feature = "desktop")]
 mod query;
+#[cfg(feature = "desktop")]
 mod quiet;
-#[cfg(all(unix, not(target_os = "macos")))]
+#[cfg(not(feature = "desktop"))]
+mod unasked;
+#[cfg(all(feature = "desktop", unix, not(target_os = "macos")))]
 mod wayland;
-#[cfg(all(unix, not(target_os = "macos")))]
+#[cfg(all(feature = "desktop", unix, not(target_os = "macos")))]
 mod x11;
 
+#[cfg(feature = "desktop")]
 pub use query::{connected, name, one_line, reported_to, unless_gone};
+#[cfg(feature = "desktop")]
 pub use quiet::quietly;
+#[cfg(not(feature = "desktop"))]
+pub use unasked::connected;
 
 /// Why no display could be asked for: one sentence for people.
 #[derive(Debug, Clone, PartialEq, Eq)]

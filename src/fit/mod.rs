@@ -4,6 +4,7 @@
 //! direction in which the eye sees a pixel and that in which the model has it.
 
 mod change;
+mod drawn_as;
 mod flat_views;
 mod flat_views_fit;
 mod free;
@@ -14,6 +15,7 @@ mod solve;
 mod worst;
 
 pub use change::Change;
+pub use drawn_as::DrawnAs;
 pub use flat_views::{FlatViews, Screen};
 pub use flat_views_fit::FlatViewsFit;
 pub use free::Free;

@@ -1,12 +1,19 @@
-//! What a rig is made of, as plain data: panels, seams and the seat, the canvas
-//! that they share, and what can be wrong with them.
+//! What a rig is made of, as plain data: panels, seams and the seat, the list of
+//! their numbers, the canvas that they share, and what can be wrong with them.
 
 mod canvas;
 mod flaw;
 pub(crate) mod limits;
+mod measure;
 mod model;
+mod quantity;
+mod unit;
 pub(crate) mod words;
 
 pub use canvas::{Canvas, PxRect};
 pub use flaw::{Flaw, Subject, Table};
+pub use limits::Limit;
+pub use measure::Measure;
 pub use model::{Bezel, Panel, Parts, Seam, Seat, Size, Turn, ViewId};
+pub use quantity::{PanelQuantity, SeamQuantity, SeatQuantity, Spec};
+pub use unit::Unit;

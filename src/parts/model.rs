@@ -86,6 +86,23 @@ pub struct Panel {
 }
 
 impl Panel {
+    /// A flat upright panel without bezels, of which nothing else is known.
+    pub fn new(name: impl Into<String>, pixels: [u32; 2], size: Size) -> Panel {
+        Panel {
+            name: name.into(),
+            pixels,
+            size,
+            curve_radius_mm: None,
+            views: 1,
+            refresh_hz: None,
+            scale: 1.0,
+            bezel_mm: Bezel::default(),
+            desktop_px: None,
+            tilt_deg: 0.0,
+            roll_deg: 0.0,
+        }
+    }
+
     /// Lit width (along the surface) and height in millimetres.
     pub fn size_mm(&self) -> [f64; 2] {
         match self.size {
@@ -138,12 +155,15 @@ pub struct Seam {
     pub hidden_px: u32,
 }
 
-impl Turn {
-    /// The rig file's key for this way of giving it.
-    pub fn key(&self) -> &'static str {
-        match self {
-            Turn::AngleDeg(_) => "angle_deg",
-            Turn::FoldDeg(_) => "fold_deg",
+impl Seam {
+    /// Cases that touch, level and without a step; nothing is hidden.
+    pub fn new(turn: Turn) -> Seam {
+        Seam {
+            turn,
+            gap_mm: 0.0,
+            step_mm: 0.0,
+            rise_mm: 0.0,
+            hidden_px: 0,
         }
     }
 }

@@ -71,6 +71,14 @@ impl Layers {
         Layers(self.0 & !(1 << layer as u8))
     }
 
+    /// What of the set another program draws, too: guides, since ladders, rulers
+    /// and labels are this program's own.
+    pub fn guides(self) -> Layers {
+        [Layer::Ladders, Layer::Rulers, Layer::Labels]
+            .into_iter()
+            .fold(self, Layers::without)
+    }
+
     /// Reads a comma-separated list of layer names, or `all`, or `none`.
     ///
     /// # Errors

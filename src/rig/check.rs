@@ -1,9 +1,10 @@
 //! The checks that need nothing but the parts themselves.
 
-use crate::parts::limits::{self, Limit, MAX_NAME_CHARS, MAX_PANELS};
+use crate::parts::limits::{MAX_NAME_CHARS, MAX_PANELS};
 use crate::parts::words::{count, number, quoted};
-use crate::parts::{Flaw, Subject, Table};
-use crate::parts::{Panel, Parts, Seat, Size, Turn};
+use crate::parts::{
+    Flaw, Measure, Panel, PanelQuantity, Parts, SeamQuantity, Seat, SeatQuantity, Subject, Table,
+};
 
 /// Checks every value and how many there are of each.
 pub(super) fn parts(parts: &Parts) -> Result<(), Flaw> {
@@ -49,16 +50,10 @@ fn flaw(subject: Subject, text: String) -> Flaw {
     Flaw { subject, text }
 }
 
-fn within(limit: &Limit, value: f64, table: Table) -> Result<(), Flaw> {
-    match limit.broken_by(value) {
+fn within(measure: Measure, number: f64) -> Result<(), Flaw> {
+    match measure.spec().limit.broken_by(number) {
         None => Ok(()),
-        Some(text) => Err(flaw(
-            Subject {
-                table,
-                key: Some(limit.key),
-            },
-            text,
-        )),
+        Some(text) => Err(flaw(measure.subject(), text)),
     }
 }
 
@@ -76,52 +71,41 @@ fn name(name: &str, subject: Subject) -> Result<(), Flaw> {
 }
 
 fn panel(index: usize, panel: &Panel) -> Result<(), Flaw> {
-    let table = Table::Panel(index);
     name(&panel.name, Subject::panel(index, "name"))?;
-    for pixels in panel.pixels {
-        within(&limits::PIXELS, f64::from(pixels), table)?;
-    }
-    match panel.size {
-        Size::DiagonalIn(diagonal) => within(&limits::DIAGONAL_IN, diagonal, table)?,
-        Size::LitMm(size) => {
-            for side in size {
-                within(&limits::SIZE_MM, side, table)?;
-            }
+    for what in PanelQuantity::ALL {
+        let Some(number) = what.get(panel) else {
+            continue;
+        };
+        match what {
+            PanelQuantity::Radius => curve_radius(index, number, panel.size_mm()[0])?,
+            _ => within(Measure::Panel(index, what), number)?,
+        }
+        if what == PanelQuantity::Views {
+            views(index, panel)?;
         }
     }
-    if let Some(radius) = panel.curve_radius_mm {
-        curve_radius(index, radius, panel.size_mm()[0])?;
-    }
-    within(&limits::VIEWS, f64::from(panel.views), table)?;
+    Ok(())
+}
+
+fn views(index: usize, panel: &Panel) -> Result<(), Flaw> {
     let [columns, _] = panel.pixels;
-    if panel.views > columns {
-        return Err(flaw(
-            Subject::panel(index, "views"),
-            format!(
-                "`views` is {}, but the panel has only {}: give fewer views",
-                panel.views,
-                count(columns as usize, "column"),
-            ),
-        ));
+    if panel.views <= columns {
+        return Ok(());
     }
-    if let Some(refresh) = panel.refresh_hz {
-        within(&limits::REFRESH_HZ, refresh, table)?;
-    }
-    within(&limits::SCALE, panel.scale, table)?;
-    within(&limits::BEZEL_LEFT, panel.bezel_mm.left, table)?;
-    within(&limits::BEZEL_RIGHT, panel.bezel_mm.right, table)?;
-    within(&limits::BEZEL_TOP, panel.bezel_mm.top, table)?;
-    within(&limits::BEZEL_BOTTOM, panel.bezel_mm.bottom, table)?;
-    for corner in panel.desktop_px.into_iter().flatten() {
-        within(&limits::DESKTOP_PX, f64::from(corner), table)?;
-    }
-    within(&limits::TILT_DEG, panel.tilt_deg, table)?;
-    within(&limits::ROLL_DEG, panel.roll_deg, table)
+    Err(flaw(
+        Subject::panel(index, "views"),
+        format!(
+            "`views` is {}, but the panel has only {}: give fewer views",
+            panel.views,
+            count(columns as usize, "column"),
+        ),
+    ))
 }
 
 fn curve_radius(index: usize, radius_mm: f64, width_mm: f64) -> Result<(), Flaw> {
     let least = width_mm / 2.0;
-    if least <= radius_mm && radius_mm <= limits::MAX_CURVE_RADIUS_MM {
+    let most = PanelQuantity::Radius.spec().limit.max();
+    if least <= radius_mm && radius_mm <= most {
         return Ok(());
     }
     let found = if radius_mm.is_finite() {
@@ -129,8 +113,8 @@ fn curve_radius(index: usize, radius_mm: f64, width_mm: f64) -> Result<(), Flaw>
     } else {
         "not a finite number".to_owned()
     };
-    let text = if radius_mm > limits::MAX_CURVE_RADIUS_MM {
-        let most = number(limits::MAX_CURVE_RADIUS_MM);
+    let text = if radius_mm > most {
+        let most = number(most);
         format!(
             "`curve_radius_mm` is {found}, but must be at most {most} millimetres: \
              leave the key out for a flat panel"
@@ -164,29 +148,34 @@ fn seams(parts: &Parts) -> Result<(), Flaw> {
         ));
     }
     for (index, seam) in parts.seams.iter().enumerate() {
-        let table = Table::Seam(index);
-        match seam.turn {
-            Turn::AngleDeg(angle) => within(&limits::ANGLE_DEG, angle, table)?,
-            Turn::FoldDeg(fold) => within(&limits::FOLD_DEG, fold, table)?,
+        for what in SeamQuantity::ALL {
+            if let Some(number) = what.get(seam) {
+                within(Measure::Seam(index, what), number)?;
+            }
+            // What an angle folds the edges by is bounded as a fold is.
+            if what == SeamQuantity::Fold {
+                folded(index, parts)?;
+            }
         }
-        let fold_deg = parts.fold_rad(index).to_degrees();
-        if limits::FOLD_DEG.broken_by(fold_deg).is_some() {
-            let angle_deg = number(parts.angle_rad(index).to_degrees());
-            return Err(flaw(
-                Subject::seam(index, seam.turn.key()),
-                format!(
-                    "`angle_deg` is {angle_deg}, which with the panels' curves folds their edges by \
-                     {fold_deg:.1} degrees, but that must lie strictly between -180 and 180: \
-                     measure the fold at the seam and give it as `fold_deg`"
-                ),
-            ));
-        }
-        within(&limits::GAP_MM, seam.gap_mm, table)?;
-        within(&limits::STEP_MM, seam.step_mm, table)?;
-        within(&limits::RISE_MM, seam.rise_mm, table)?;
-        within(&limits::HIDDEN_PX, f64::from(seam.hidden_px), table)?;
     }
     Ok(())
+}
+
+fn folded(index: usize, parts: &Parts) -> Result<(), Flaw> {
+    let fold_deg = parts.fold_rad(index).to_degrees();
+    let limit = SeamQuantity::Fold.spec().limit;
+    if limit.broken_by(fold_deg).is_none() {
+        return Ok(());
+    }
+    let angle_deg = number(parts.angle_rad(index).to_degrees());
+    Err(flaw(
+        Subject::seam(index, SeamQuantity::turn_of(&parts.seams[index]).spec().key),
+        format!(
+            "`angle_deg` is {angle_deg}, which with the panels' curves folds their edges by \
+             {fold_deg:.1} degrees, but that must lie strictly between -180 and 180: \
+             measure the fold at the seam and give it as `fold_deg`"
+        ),
+    ))
 }
 
 fn seat(seat: &Seat, panels: &[Panel]) -> Result<(), Flaw> {
@@ -209,7 +198,8 @@ fn seat(seat: &Seat, panels: &[Panel]) -> Result<(), Flaw> {
             ),
         ));
     }
-    within(&limits::DISTANCE_MM, seat.distance_mm, Table::Seat)?;
-    within(&limits::HEIGHT_MM, seat.height_mm, Table::Seat)?;
-    within(&limits::OFFSET_MM, seat.offset_mm, Table::Seat)
+    for what in SeatQuantity::ALL {
+        within(Measure::Seat(what), what.get(seat))?;
+    }
+    Ok(())
 }

@@ -8,7 +8,7 @@ use toml::de::{DeTable, DeValue};
 use super::error::{Fault, Origin};
 use super::toml_text;
 use crate::parts::words::{echo, nearest, quoted};
-use crate::parts::{Flaw, Subject, Table};
+use crate::parts::{Flaw, PanelQuantity, SeamQuantity, SeatQuantity, Spec, Subject, Table};
 
 /// What a table is, which says what keys it may have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,38 +43,29 @@ impl Kind {
     }
 
     /// The keys that may hold a value in it; those of a table within are
-    /// dotted.
-    pub fn keys(self) -> &'static [&'static str] {
-        match self {
-            Kind::Rig => &["format", "name", "seat", "panel", "seam"],
-            Kind::Seat => &["view", "distance_mm", "height_mm", "offset_mm"],
-            Kind::Panel => &[
-                "name",
-                "pixels",
-                "diagonal_in",
-                "size_mm",
-                "curve_radius_mm",
-                "views",
-                "refresh_hz",
-                "scale",
-                "bezel_mm",
-                "bezel_mm.left",
-                "bezel_mm.right",
-                "bezel_mm.top",
-                "bezel_mm.bottom",
-                "desktop_px",
-                "tilt_deg",
-                "roll_deg",
-            ],
-            Kind::Seam => &[
-                "angle_deg",
-                "fold_deg",
-                "gap_mm",
-                "step_mm",
-                "rise_mm",
-                "hidden_px",
-            ],
+    /// dotted, and follow their table.
+    pub fn keys(self) -> Vec<&'static str> {
+        let mut keys: Vec<&'static str> = match self {
+            Kind::Rig => vec!["format", "name", "seat", "panel", "seam"],
+            Kind::Seat => vec!["view"],
+            Kind::Panel => vec!["name"],
+            Kind::Seam => Vec::new(),
+        };
+        let listed: Vec<&'static Spec> = match self {
+            Kind::Rig => Vec::new(),
+            Kind::Seat => SeatQuantity::ALL.map(SeatQuantity::spec).to_vec(),
+            Kind::Panel => PanelQuantity::ALL.map(PanelQuantity::spec).to_vec(),
+            Kind::Seam => SeamQuantity::ALL.map(SeamQuantity::spec).to_vec(),
+        };
+        for spec in listed {
+            let table = spec.key.split_once('.').map(|(table, _)| table);
+            for key in table.into_iter().chain([spec.key]) {
+                if !keys.contains(&key) {
+                    keys.push(key);
+                }
+            }
         }
+        keys
     }
 
     /// Says what is wrong with an unknown key, and what to write instead.
@@ -84,7 +75,7 @@ impl Kind {
             let other = other.title();
             return format!("`{key}` does not belong {place}: move it to {other}");
         }
-        match nearest(&key, self.keys().iter().copied()) {
+        match nearest(&key, self.keys()) {
             Some(meant) => format!("unknown key `{key}` {place}: did you mean `{meant}`?"),
             None => format!(
                 "unknown key `{key}` {place}: use one of {}",

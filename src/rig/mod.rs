@@ -8,6 +8,7 @@ mod check;
 mod checked;
 mod demos;
 mod document;
+mod edit;
 mod error;
 mod read;
 mod settings;
@@ -16,10 +17,12 @@ mod write;
 
 pub use checked::Rig;
 pub use demos::{Demo, demos};
+pub use edit::with_values_of;
 pub use error::{Place, ReadError};
 pub use read::{MAX_TEXT_BYTES, read};
 pub use write::write;
 
 pub use crate::parts::{
-    Bezel, Canvas, Flaw, Panel, Parts, PxRect, Seam, Seat, Size, Subject, Table, Turn, ViewId,
+    Bezel, Canvas, Flaw, Limit, Measure, Panel, PanelQuantity, Parts, PxRect, Seam, SeamQuantity,
+    Seat, SeatQuantity, Size, Spec, Subject, Table, Turn, Unit, ViewId,
 };

@@ -7,10 +7,11 @@ use super::checked::Rig;
 use super::document::{Document, Entry, Section, type_name};
 use super::error::{Fault, Origin, ReadError};
 use super::settings;
-use crate::parts::Table;
-use crate::parts::limits::{self, Limit};
 use crate::parts::words::{echo, nearest, quoted};
-use crate::parts::{Bezel, Panel, Parts, Seam, Seat, Size, Turn, ViewId};
+use crate::parts::{
+    Limit, Panel, PanelQuantity, Parts, Seam, SeamQuantity, Seat, SeatQuantity, Size, Spec, Table,
+    Turn, ViewId,
+};
 
 /// Longest text that [`read`] accepts.
 pub const MAX_TEXT_BYTES: usize = 1 << 20;
@@ -107,13 +108,19 @@ fn seat(section: &Section<'_>, panels: &[Panel]) -> Result<Seat, Fault> {
         "view",
         &format!("name the view straight in front, such as view = {example}"),
     )?;
-    let distance = section.required("distance_mm", "measure from the eye to that view's middle")?;
-    Ok(Seat {
+    section.required("distance_mm", "measure from the eye to that view's middle")?;
+    let mut seat = Seat {
         view: view_id(view, panels, &example)?,
-        distance_mm: number(distance)?,
-        height_mm: section.number_or("height_mm", 0.0)?,
-        offset_mm: section.number_or("offset_mm", 0.0)?,
-    })
+        distance_mm: 0.0,
+        height_mm: 0.0,
+        offset_mm: 0.0,
+    };
+    for what in SeatQuantity::ALL {
+        if let Some(number) = section.number(what.spec())? {
+            what.put(&mut seat, number);
+        }
+    }
+    Ok(seat)
 }
 
 /// A panel's name, a slash, and the view's number from 1 at the left.
@@ -157,66 +164,42 @@ fn view_id(entry: &Entry<'_>, panels: &[Panel], example: &str) -> Result<ViewId,
 
 fn panel(section: &Section<'_>) -> Result<Panel, Fault> {
     let name = text(section.required("name", "give the panel a name")?)?;
-    let pixels = section.required(
+    section.required(
         "pixels",
         "give its columns and rows, such as pixels = [2560, 1440]",
     )?;
-    let pixels = whole_pair(pixels, &limits::PIXELS)?;
-    let size = section.either(
+    section.either(
         ["diagonal_in", "size_mm"],
         "give the lit area's diagonal in inches or its width and height in millimetres",
     )?;
-    let size = match &*size.key {
-        "diagonal_in" => Size::DiagonalIn(number(size)?),
-        _ => Size::LitMm(number_pair(size)?),
-    };
-    Ok(Panel {
-        name,
-        pixels,
-        size,
-        curve_radius_mm: section.get("curve_radius_mm").map(number).transpose()?,
-        views: section.whole_or(&limits::VIEWS, 1)?,
-        refresh_hz: section.get("refresh_hz").map(number).transpose()?,
-        scale: section.number_or("scale", 1.0)?,
-        bezel_mm: bezel(section)?,
-        desktop_px: match section.get("desktop_px") {
-            Some(entry) => Some(whole_pair(entry, &limits::DESKTOP_PX)?),
-            None => None,
-        },
-        tilt_deg: section.number_or("tilt_deg", 0.0)?,
-        roll_deg: section.number_or("roll_deg", 0.0)?,
-    })
-}
-
-fn bezel(section: &Section<'_>) -> Result<Bezel, Fault> {
-    if let Some(entry) = section.get("bezel_mm") {
-        let remedy = "write it as { left = 7, right = 7, top = 7, bottom = 12 }";
-        return Err(wrong_type(entry, &entry.value, "a table", remedy));
+    // Both are given, as far as this goes, and put below.
+    let mut panel = Panel::new(name, [0, 0], Size::LitMm([0.0, 0.0]));
+    for what in PanelQuantity::ALL {
+        if what == PanelQuantity::BezelLeft
+            && let Some(entry) = section.get("bezel_mm")
+        {
+            let remedy = "write it as { left = 7, right = 7, top = 7, bottom = 12 }";
+            return Err(wrong_type(entry, &entry.value, "a table", remedy));
+        }
+        if let Some(number) = section.number(what.spec())? {
+            what.put(&mut panel, number);
+        }
     }
-    Ok(Bezel {
-        left: section.number_or("bezel_mm.left", 0.0)?,
-        right: section.number_or("bezel_mm.right", 0.0)?,
-        top: section.number_or("bezel_mm.top", 0.0)?,
-        bottom: section.number_or("bezel_mm.bottom", 0.0)?,
-    })
+    Ok(panel)
 }
 
 fn seam(section: &Section<'_>) -> Result<Seam, Fault> {
-    let turn = section.either(
+    section.either(
         ["angle_deg", "fold_deg"],
         "give the angle between the two views' facings or the fold at the seam",
     )?;
-    let turn = match &*turn.key {
-        "angle_deg" => Turn::AngleDeg(number(turn)?),
-        _ => Turn::FoldDeg(number(turn)?),
-    };
-    Ok(Seam {
-        turn,
-        gap_mm: section.number_or("gap_mm", 0.0)?,
-        step_mm: section.number_or("step_mm", 0.0)?,
-        rise_mm: section.number_or("rise_mm", 0.0)?,
-        hidden_px: section.whole_or(&limits::HIDDEN_PX, 0)?,
-    })
+    let mut seam = Seam::new(Turn::AngleDeg(0.0));
+    for what in SeamQuantity::ALL {
+        if let Some(number) = section.number(what.spec())? {
+            what.put(&mut seam, number);
+        }
+    }
+    Ok(seam)
 }
 
 impl<'i> Section<'i> {
@@ -281,14 +264,23 @@ impl<'i> Section<'i> {
         }
     }
 
-    fn number_or(&self, key: &str, default: f64) -> Result<f64, Fault> {
-        self.get(key).map_or(Ok(default), number)
-    }
-
-    fn whole_or(&self, limit: &Limit, default: u32) -> Result<u32, Fault> {
-        match self.get(limit.key) {
-            Some(entry) => whole(entry, &entry.value, &entry.origin, limit),
-            None => Ok(default),
+    /// The number of a key, or of one item of its pair; `None` where the key is
+    /// left out.
+    fn number(&self, spec: &Spec) -> Result<Option<f64>, Fault> {
+        let Some(entry) = self.get(spec.key) else {
+            return Ok(None);
+        };
+        let (value, origin) = match spec.item {
+            None => (&entry.value, entry.origin.clone()),
+            Some(item) => {
+                let item = &pair(entry)?[item];
+                (item.get_ref(), entry.origin.of_part(item.span()))
+            }
+        };
+        if spec.is_whole {
+            whole(entry, value, &origin, &spec.limit).map(Some)
+        } else {
+            number_in(entry, value, &origin).map(Some)
         }
     }
 }
@@ -303,10 +295,6 @@ fn text(entry: &Entry<'_>) -> Result<String, Fault> {
             "put it in double quotes",
         )),
     }
-}
-
-fn number(entry: &Entry<'_>) -> Result<f64, Fault> {
-    number_in(entry, &entry.value, &entry.origin)
 }
 
 fn number_in(entry: &Entry<'_>, value: &DeValue<'_>, origin: &Origin) -> Result<f64, Fault> {
@@ -324,27 +312,6 @@ fn number_in(entry: &Entry<'_>, value: &DeValue<'_>, origin: &Origin) -> Result<
             )
         }),
     }
-}
-
-fn number_pair(entry: &Entry<'_>) -> Result<[f64; 2], Fault> {
-    let [a, b] = pair(entry)?;
-    let number = |item: &toml::Spanned<DeValue<'_>>| {
-        number_in(entry, item.get_ref(), &entry.origin.of_part(item.span()))
-    };
-    Ok([number(a)?, number(b)?])
-}
-
-fn whole_pair<T: TryFrom<i128>>(entry: &Entry<'_>, limit: &Limit) -> Result<[T; 2], Fault> {
-    let [a, b] = pair(entry)?;
-    let whole = |item: &toml::Spanned<DeValue<'_>>| {
-        whole(
-            entry,
-            item.get_ref(),
-            &entry.origin.of_part(item.span()),
-            limit,
-        )
-    };
-    Ok([whole(a)?, whole(b)?])
 }
 
 fn pair<'e, 'i>(entry: &'e Entry<'i>) -> Result<[&'e toml::Spanned<DeValue<'i>>; 2], Fault> {
@@ -371,29 +338,34 @@ fn pair<'e, 'i>(entry: &'e Entry<'i>) -> Result<[&'e toml::Spanned<DeValue<'i>>;
     }
 }
 
-fn whole<T: TryFrom<i128>>(
+/// A whole number that its type holds. Its limit, which is narrower, is checked
+/// with the rig.
+fn whole(
     entry: &Entry<'_>,
     value: &DeValue<'_>,
     origin: &Origin,
     limit: &Limit,
-) -> Result<T, Fault> {
+) -> Result<f64, Fault> {
     let wrong = |remedy| Fault {
         origin: origin.clone(),
         ..wrong_type(entry, value, "a whole number", remedy)
     };
-    let number = match value {
-        DeValue::Integer(number) => integer(number),
-        DeValue::Float(_) => return Err(wrong("write it without a decimal point")),
-        _ => return Err(wrong("write the number alone, without quotes or unit")),
-    };
-    let fits = number.and_then(|n| T::try_from(n).ok());
-    fits.ok_or_else(|| {
-        let value = number.map_or(f64::INFINITY, |n| n as f64);
-        let text = limit
-            .broken_by(value)
-            .unwrap_or_else(|| format!("`{}` is out of range", limit.key));
-        Fault::new(origin.clone(), text)
-    })
+    match value {
+        DeValue::Integer(number) => {
+            let number = integer(number).map_or(f64::INFINITY, |n| n as f64);
+            let held = if limit.min() < 0.0 {
+                f64::from(i32::MIN)..=f64::from(i32::MAX)
+            } else {
+                0.0..=f64::from(u32::MAX)
+            };
+            match limit.broken_by(number) {
+                Some(text) if !held.contains(&number) => Err(Fault::new(origin.clone(), text)),
+                _ => Ok(number),
+            }
+        }
+        DeValue::Float(_) => Err(wrong("write it without a decimal point")),
+        _ => Err(wrong("write the number alone, without quotes or unit")),
+    }
 }
 
 fn integer(number: &toml::de::DeInteger<'_>) -> Option<i128> {

@@ -100,7 +100,8 @@ fn panel_and_key<'p>(panels: &[Section<'_>], rest: &'p str) -> Result<(usize, &'
         .collect();
     // What the longest name leaves over is the shortest key.
     named.sort_by_key(|(_, key)| key.len());
-    let is_key = |key: &&str| Kind::Panel.keys().contains(key);
+    let panel_keys = Kind::Panel.keys();
+    let is_key = |key: &&str| panel_keys.contains(key);
     if let Some(found) = named.iter().find(|(_, key)| is_key(key)) {
         return Ok(*found);
     }
@@ -141,7 +142,7 @@ fn stranger(path: &str) -> String {
     let meant = match head {
         "panel" | "seam" if rest.is_empty() => return shape(head),
         _ if rest.is_empty() => nearest(path, ["name"]).map(str::to_owned).or_else(|| {
-            let key = nearest(path, Kind::Seat.keys().iter().copied())?;
+            let key = nearest(path, Kind::Seat.keys())?;
             Some(format!("{SEATS}.{key}"))
         }),
         _ => nearest(head, [SEATS, "panel", "seam"]).map(|head| format!("{head}.{}", echo(rest))),

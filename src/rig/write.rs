@@ -1,7 +1,7 @@
 //! From a checked rig to a rig file's text.
 
 use super::checked::Rig;
-use crate::parts::{Panel, Seam, Size, Turn};
+use crate::parts::{Panel, PanelQuantity, Seam, SeamQuantity, SeatQuantity, Spec};
 
 /// Writes a rig as a rig file: every key whose value isn't the default, in the
 /// order of the documentation. [`read`](super::read) gives the same rig back.
@@ -13,9 +13,7 @@ pub fn write(rig: &Rig) -> String {
     out.line("name", text(rig.name()));
     out.header("[seat]");
     out.line("view", text(&format!("{facing}/{}", seat.view.view + 1)));
-    out.line("distance_mm", number(seat.distance_mm));
-    out.unless("height_mm", seat.height_mm, 0.0);
-    out.unless("offset_mm", seat.offset_mm, 0.0);
+    out.numbers(SeatQuantity::ALL.map(|what| (what.spec(), Some(what.get(seat)))));
     for panel in rig.panels() {
         out.panel(panel);
     }
@@ -41,71 +39,55 @@ impl File {
         self.0.push('\n');
     }
 
-    fn unless(&mut self, key: &str, value: f64, default: f64) {
-        if value != default {
-            self.line(key, number(value));
+    /// Every number that isn't its default. Numbers of one pair or one table
+    /// follow each other.
+    fn numbers(&mut self, numbers: impl IntoIterator<Item = (&'static Spec, Option<f64>)>) {
+        let mut pair = Vec::new();
+        let mut table = Vec::new();
+        for (spec, value) in numbers {
+            let said = value.filter(|value| spec.default != Some(*value));
+            let said = said.map(|value| spelt(spec, value));
+            if let Some((name, part)) = spec.key.split_once('.') {
+                table.extend(said.map(|said| (name, format!("{part} = {said}"))));
+                continue;
+            }
+            // Bezels are never the last.
+            if let Some((name, _)) = table.first() {
+                let parts: Vec<_> = table.iter().map(|(_, part)| part.as_str()).collect();
+                self.line(name, format!("{{ {} }}", parts.join(", ")));
+                table.clear();
+            }
+            match (said, spec.item) {
+                (None, _) => {}
+                (Some(said), None) => self.line(spec.key, said),
+                (Some(said), Some(0)) => pair = vec![said],
+                (Some(said), Some(_)) => {
+                    pair.push(said);
+                    self.line(spec.key, format!("[{}]", pair.join(", ")));
+                }
+            }
         }
     }
 
     fn panel(&mut self, panel: &Panel) {
         self.header("[[panel]]");
         self.line("name", text(&panel.name));
-        let [columns, rows] = panel.pixels;
-        self.line("pixels", format!("[{columns}, {rows}]"));
-        match panel.size {
-            Size::DiagonalIn(diagonal) => self.line("diagonal_in", number(diagonal)),
-            Size::LitMm([w, h]) => {
-                self.line("size_mm", format!("[{}, {}]", number(w), number(h)));
-            }
-        }
-        if let Some(radius) = panel.curve_radius_mm {
-            self.line("curve_radius_mm", number(radius));
-        }
-        if panel.views != 1 {
-            self.line("views", panel.views.to_string());
-        }
-        if let Some(refresh) = panel.refresh_hz {
-            self.line("refresh_hz", number(refresh));
-        }
-        self.unless("scale", panel.scale, 1.0);
-        let bezel = &panel.bezel_mm;
-        let edges = [
-            ("left", bezel.left),
-            ("right", bezel.right),
-            ("top", bezel.top),
-            ("bottom", bezel.bottom),
-        ];
-        let wide: Vec<_> = edges
-            .iter()
-            .filter(|(_, mm)| *mm != 0.0)
-            .map(|(edge, mm)| format!("{edge} = {}", number(*mm)))
-            .collect();
-        if !wide.is_empty() {
-            self.line("bezel_mm", format!("{{ {} }}", wide.join(", ")));
-        }
-        if let Some([x, y]) = panel.desktop_px {
-            self.line("desktop_px", format!("[{x}, {y}]"));
-        }
-        self.unless("tilt_deg", panel.tilt_deg, 0.0);
-        self.unless("roll_deg", panel.roll_deg, 0.0);
+        self.numbers(PanelQuantity::ALL.map(|what| (what.spec(), what.get(panel))));
     }
 
     fn seam(&mut self, seam: &Seam) {
         self.header("[[seam]]");
-        let (Turn::AngleDeg(turn) | Turn::FoldDeg(turn)) = seam.turn;
-        self.line(seam.turn.key(), number(turn));
-        self.unless("gap_mm", seam.gap_mm, 0.0);
-        self.unless("step_mm", seam.step_mm, 0.0);
-        self.unless("rise_mm", seam.rise_mm, 0.0);
-        if seam.hidden_px != 0 {
-            self.line("hidden_px", seam.hidden_px.to_string());
-        }
+        self.numbers(SeamQuantity::ALL.map(|what| (what.spec(), what.get(seam))));
     }
 }
 
 /// The shortest spelling that reads back as the same number; TOML takes it.
-fn number(value: f64) -> String {
-    format!("{value:?}")
+fn spelt(spec: &Spec, value: f64) -> String {
+    if spec.is_whole {
+        format!("{value:.0}")
+    } else {
+        format!("{value:?}")
+    }
 }
 
 /// A basic string; a checked name has no control characters.

@@ -11,7 +11,7 @@ use rayon::prelude::*;
 use super::breaks::{Drawn, Reading};
 use crate::geometry::{EyePlane, Layout, edge_break};
 use crate::pattern::Line;
-use crate::rig::{Parts, Rig, Size, Turn};
+use crate::rig::{Measure, PanelQuantity, Parts, Rig, SeamQuantity, SeatQuantity, Unit};
 
 /// A kink counts as the displacement it grows to over this turn of the eye, in
 /// radians: about a hand's width at the panels' distance.
@@ -26,29 +26,27 @@ const NOTHING: f64 = 3e-6;
 /// One value of a rig file, and by how much it would have to be off.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cause {
-    /// The value's path, as a setting spells it.
-    pub path: String,
+    /// Which value.
+    pub measure: Measure,
     /// What it is, for people: "fold at seam 1".
     pub what: String,
     /// Its value in the file.
     pub in_file: f64,
     /// By how much the rig exceeds it.
     pub change: f64,
-    /// Unit of both: "°" or "mm" or "in".
-    pub unit: &'static str,
     /// Share of the breaks' and kinks' squares that it explains, 0 to 1.
     pub share: f64,
 }
 
 impl std::fmt::Display for Cause {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let Cause { what, unit, .. } = self;
-        let digits = match *unit {
-            "mm" if self.change.abs() >= 1.0 => 1,
+        let what = &self.what;
+        let unit = self.measure.spec().unit;
+        let digits = match unit {
+            Unit::Mm if self.change.abs() >= 1.0 => 1,
             _ => 2,
         };
         let size = self.change.abs();
-        let space = if *unit == "°" { "" } else { " " };
         let more = if self.change < 0.0 {
             "smaller"
         } else {
@@ -61,7 +59,8 @@ impl std::fmt::Display for Cause {
         };
         write!(
             f,
-            "{article} {what} {size:.digits$}{space}{unit} {more} than the file says explains {:.0} % of it",
+            "{article} {what} {size:.digits$}{} {more} than the file says explains {:.0} % of it",
+            unit.symbol(),
             self.share * 100.0
         )
     }
@@ -75,7 +74,7 @@ pub fn likeliest(file: &Rig, drawn: &Drawn, lines: &[Line], seen: &[Reading]) ->
     if problem.rms() < NOTHING {
         return None;
     }
-    let mut fits: Vec<(Knob, f64)> = knobs(file.parts())
+    let mut fits: Vec<(Measure, f64)> = knobs(file.parts())
         .into_par_iter()
         .filter_map(|knob| Some((knob, problem.linear_share(knob)?)))
         .collect();
@@ -88,142 +87,94 @@ pub fn likeliest(file: &Rig, drawn: &Drawn, lines: &[Line], seen: &[Reading]) ->
     (refined.share > 0.0).then_some(refined)
 }
 
-/// One value that may be off.
-#[derive(Debug, Clone, Copy)]
-enum Knob {
-    Turn(usize),
-    Gap(usize),
-    Step(usize),
-    Rise(usize),
-    Tilt(usize),
-    Roll(usize),
-    /// Relative.
-    Size(usize),
-    /// Relative change of the curvature.
-    Radius(usize),
-    Distance,
-    Height,
-    Offset,
-}
-
-fn knobs(parts: &Parts) -> Vec<Knob> {
-    let seams = (0..parts.seams.len())
-        .flat_map(|i| [Knob::Turn(i), Knob::Gap(i), Knob::Step(i), Knob::Rise(i)]);
-    let panels =
-        (0..parts.panels.len()).flat_map(|i| [Knob::Tilt(i), Knob::Roll(i), Knob::Size(i)]);
-    let curved = (0..parts.panels.len())
-        .filter(|&i| parts.panels[i].curve_radius_mm.is_some())
-        .map(Knob::Radius);
-    seams
-        .chain(panels)
-        .chain(curved)
-        .chain([Knob::Distance, Knob::Height, Knob::Offset])
+/// Every measure that may be off, one after the other.
+fn knobs(parts: &Parts) -> Vec<Measure> {
+    let seams = (0..parts.seams.len()).flat_map(|seam| {
+        let lengths = [SeamQuantity::Gap, SeamQuantity::Step, SeamQuantity::Rise];
+        let lengths = lengths.map(|what| Measure::Seam(seam, what));
+        Measure::turn(parts, seam).into_iter().chain(lengths)
+    });
+    let panels = (0..parts.panels.len()).flat_map(|panel| {
+        [
+            PanelQuantity::Tilt,
+            PanelQuantity::Roll,
+            PanelQuantity::Diagonal,
+            PanelQuantity::Width,
+        ]
+        .map(|what| Measure::Panel(panel, what))
+    });
+    let curves = (0..parts.panels.len()).map(|i| Measure::Panel(i, PanelQuantity::Radius));
+    let all = seams.chain(panels).chain(curves);
+    all.chain(SeatQuantity::ALL.map(Measure::Seat))
+        .filter(|measure| measure.get(parts).is_some())
         .collect()
 }
 
-impl Knob {
-    /// The parts with the value changed, in the knob's own unit.
-    fn turned(self, parts: &Parts, by: f64) -> Parts {
-        let mut parts = parts.clone();
-        match self {
-            Knob::Turn(i) => match &mut parts.seams[i].turn {
-                Turn::AngleDeg(value) | Turn::FoldDeg(value) => *value += by,
-            },
-            Knob::Gap(i) => parts.seams[i].gap_mm += by,
-            Knob::Step(i) => parts.seams[i].step_mm += by,
-            Knob::Rise(i) => parts.seams[i].rise_mm += by,
-            Knob::Tilt(i) => parts.panels[i].tilt_deg += by,
-            Knob::Roll(i) => parts.panels[i].roll_deg += by,
-            Knob::Size(i) => match &mut parts.panels[i].size {
-                Size::DiagonalIn(value) => *value *= 1.0 + by,
-                Size::LitMm(size) => *size = size.map(|mm| mm * (1.0 + by)),
-            },
-            Knob::Radius(i) => {
-                let radius = &mut parts.panels[i].curve_radius_mm;
-                *radius = radius.map(|mm| mm / (1.0 + by));
-            }
-            Knob::Distance => parts.seat.distance_mm += by,
-            Knob::Height => parts.seat.height_mm += by,
-            Knob::Offset => parts.seat.offset_mm += by,
-        }
-        parts
-    }
+/// How a search moves a measure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Scale {
+    /// In its unit.
+    Plain,
+    /// By a share of it: sizes, both sides alike.
+    Share,
+    /// By a share of its inverse: the curvature.
+    Inverse,
+}
 
-    /// A change small enough to differentiate by.
-    fn small(self) -> f64 {
-        match self {
-            Knob::Size(_) | Knob::Radius(_) => 1e-6,
-            _ => 1e-4,
+fn scale(knob: Measure) -> Scale {
+    match knob {
+        Measure::Panel(_, PanelQuantity::Diagonal | PanelQuantity::Width) => Scale::Share,
+        Measure::Panel(_, PanelQuantity::Radius) => Scale::Inverse,
+        _ => Scale::Plain,
+    }
+}
+
+/// A change small enough to differentiate by.
+fn small(knob: Measure) -> f64 {
+    match scale(knob) {
+        Scale::Plain => 1e-4,
+        Scale::Share | Scale::Inverse => 1e-6,
+    }
+}
+
+/// The parts with a measure changed, as its scale has it.
+fn turned(knob: Measure, parts: &Parts, by: f64) -> Parts {
+    let mut changed = parts.clone();
+    let moved = |now: f64| match scale(knob) {
+        Scale::Plain => now + by,
+        Scale::Share => now * (1.0 + by),
+        Scale::Inverse => now / (1.0 + by),
+    };
+    // A panel that is larger than its file says keeps its shape.
+    let height = match knob {
+        Measure::Panel(panel, PanelQuantity::Width) => {
+            Some(Measure::Panel(panel, PanelQuantity::Height))
+        }
+        _ => None,
+    };
+    for measure in std::iter::once(knob).chain(height) {
+        if let Some(now) = measure.get(parts) {
+            measure.put(&mut changed, moved(now));
         }
     }
+    changed
+}
 
-    fn cause(self, parts: &Parts, by: f64, share: f64) -> Cause {
-        let after = self.turned(parts, by);
-        let value = |parts: &Parts| match self {
-            Knob::Turn(i) => match parts.seams[i].turn {
-                Turn::AngleDeg(value) | Turn::FoldDeg(value) => value,
-            },
-            Knob::Gap(i) => parts.seams[i].gap_mm,
-            Knob::Step(i) => parts.seams[i].step_mm,
-            Knob::Rise(i) => parts.seams[i].rise_mm,
-            Knob::Tilt(i) => parts.panels[i].tilt_deg,
-            Knob::Roll(i) => parts.panels[i].roll_deg,
-            Knob::Size(i) => match parts.panels[i].size {
-                Size::DiagonalIn(value) => value,
-                Size::LitMm([width, _]) => width,
-            },
-            Knob::Radius(i) => parts.panels[i].curve_radius_mm.unwrap_or(f64::INFINITY),
-            Knob::Distance => parts.seat.distance_mm,
-            Knob::Height => parts.seat.height_mm,
-            Knob::Offset => parts.seat.offset_mm,
-        };
-        let seam = |i: usize, key: &str, word: &str| {
-            (
-                format!("seam.{}.{key}", i + 1),
-                format!("{word} at seam {}", i + 1),
-            )
-        };
-        let panel = |i: usize, key: &str, word: &str| {
-            let name = &parts.panels[i].name;
-            (
-                format!("panel.{name}.{key}"),
-                format!("{word} of panel \"{name}\""),
-            )
-        };
-        let seat = |key: &str, word: &str| (format!("seat.{key}"), word.to_owned());
-        let (path, what) = match self {
-            Knob::Turn(i) => match parts.seams[i].turn {
-                Turn::AngleDeg(_) => seam(i, "angle_deg", "angle"),
-                Turn::FoldDeg(_) => seam(i, "fold_deg", "fold"),
-            },
-            Knob::Gap(i) => seam(i, "gap_mm", "gap"),
-            Knob::Step(i) => seam(i, "step_mm", "step"),
-            Knob::Rise(i) => seam(i, "rise_mm", "rise"),
-            Knob::Tilt(i) => panel(i, "tilt_deg", "tilt"),
-            Knob::Roll(i) => panel(i, "roll_deg", "roll"),
-            Knob::Size(i) => match parts.panels[i].size {
-                Size::DiagonalIn(_) => panel(i, "diagonal_in", "diagonal"),
-                Size::LitMm(_) => panel(i, "size_mm", "width"),
-            },
-            Knob::Radius(i) => panel(i, "curve_radius_mm", "curve radius"),
-            Knob::Distance => seat("distance_mm", "distance from the eye"),
-            Knob::Height => seat("height_mm", "height of the eye"),
-            Knob::Offset => seat("offset_mm", "offset of the eye to the right"),
-        };
-        let unit = match self {
-            Knob::Turn(_) | Knob::Tilt(_) | Knob::Roll(_) => "°",
-            Knob::Size(i) if matches!(parts.panels[i].size, Size::DiagonalIn(_)) => "in",
-            _ => "mm",
-        };
-        let in_file = value(parts);
-        Cause {
-            path,
-            what,
-            in_file,
-            change: value(&after) - in_file,
-            unit,
-            share,
+/// What a measure is called in a sentence.
+fn phrase(knob: Measure, parts: &Parts) -> String {
+    let name = knob.spec().name;
+    match knob {
+        Measure::Seam(seam, _) => format!("{name} at seam {}", seam + 1),
+        Measure::Panel(panel, what) => {
+            let name = match what {
+                PanelQuantity::Width => "width",
+                _ => name,
+            };
+            format!("{name} of panel \"{}\"", parts.panels[panel].name)
         }
+        Measure::Seat(SeatQuantity::Distance) => format!("{name} from the eye"),
+        Measure::Seat(SeatQuantity::Height) => format!("{name} of the eye"),
+        Measure::Seat(SeatQuantity::Offset) => format!("{name} of the eye to the right"),
     }
 }
 
@@ -281,8 +232,8 @@ impl<'a> Problem<'a> {
     }
 
     /// What a change of one value would add; `None` where no rig has it.
-    fn added(&self, knob: Knob, by: f64) -> Option<Vec<f64>> {
-        let rig = Rig::new(knob.turned(self.parts, by)).ok()?;
+    fn added(&self, knob: Measure, by: f64) -> Option<Vec<f64>> {
+        let rig = Rig::new(turned(knob, self.parts, by)).ok()?;
         let mut angles = self.angles(rig.layout())?;
         for (angle, base) in angles.iter_mut().zip(&self.base) {
             *angle -= base;
@@ -290,8 +241,8 @@ impl<'a> Problem<'a> {
         Some(angles)
     }
 
-    fn slope(&self, knob: Knob, at: f64) -> Option<Vec<f64>> {
-        let h = knob.small();
+    fn slope(&self, knob: Measure, at: f64) -> Option<Vec<f64>> {
+        let h = small(knob);
         let ahead = self.added(knob, at + h)?;
         let behind = self.added(knob, at - h)?;
         let pairs = ahead.iter().zip(&behind);
@@ -303,20 +254,20 @@ impl<'a> Problem<'a> {
     }
 
     /// Share explained if the breaks grew evenly with the value.
-    fn linear_share(&self, knob: Knob) -> Option<f64> {
+    fn linear_share(&self, knob: Measure) -> Option<f64> {
         let slope = self.slope(knob, 0.0)?;
         let along = dot(&slope, &self.seen);
         let share = along * along / (dot(&slope, &slope) * dot(&self.seen, &self.seen));
         share.is_finite().then_some(share)
     }
 
-    fn left_over(&self, knob: Knob, by: f64) -> Option<(f64, Vec<f64>)> {
+    fn left_over(&self, knob: Measure, by: f64) -> Option<(f64, Vec<f64>)> {
         let added = self.added(knob, by)?;
         let left: Vec<f64> = self.seen.iter().zip(&added).map(|(s, a)| s - a).collect();
         Some((dot(&left, &left), left))
     }
 
-    fn refined(&self, knob: Knob) -> Option<Cause> {
+    fn refined(&self, knob: Measure) -> Option<Cause> {
         let mut at = 0.0;
         let (mut error, mut left) = self.left_over(knob, at)?;
         for _ in 0..ROUNDS {
@@ -347,7 +298,14 @@ impl<'a> Problem<'a> {
             }
         }
         let share = 1.0 - error / dot(&self.seen, &self.seen);
-        Some(knob.cause(self.parts, at, share))
+        let in_file = knob.get(self.parts)?;
+        Some(Cause {
+            measure: knob,
+            what: phrase(knob, self.parts),
+            in_file,
+            change: knob.get(&turned(knob, self.parts, at))? - in_file,
+            share,
+        })
     }
 }
 

@@ -4,7 +4,7 @@ use super::names::view_name;
 use super::units::{degrees, fixed};
 use crate::fit::{Change, Worst};
 use crate::geometry::{View, azimuth, elevation};
-use crate::rig::{Rig, Table, Turn};
+use crate::rig::{Measure, Rig, SeamQuantity, Unit};
 
 /// What an rms angle means to the person at the rig.
 pub(super) fn quality(rms_rad: f64) -> &'static str {
@@ -100,35 +100,28 @@ pub(super) fn step(
 /// The change that would help most, with what it would bring.
 pub(super) fn change(rig: &Rig, change: &Change, rms_rad: f64) -> String {
     let name = |panel: usize| &rig.panels()[panel].name;
-    let key = change.subject.key.unwrap_or_default();
-    let what = match change.subject.table {
-        Table::Seam(seam) => {
-            let kind = match (key, rig.seams()[seam].turn) {
-                ("gap_mm", _) => "gap",
-                ("rise_mm", _) => "rise",
-                (_, Turn::AngleDeg(_)) => "angle, view to view,",
-                (_, Turn::FoldDeg(_)) => "fold",
+    let spec = change.measure.spec();
+    let what = match change.measure {
+        Measure::Seam(seam, what) => {
+            let kind = match what {
+                SeamQuantity::Angle => "angle, view to view,",
+                _ => spec.name,
             };
             format!("the {kind} from {} to {}", name(seam), name(seam + 1))
         }
-        Table::Panel(panel) => {
-            let kind = if key == "roll_deg" { "roll" } else { "tilt" };
-            format!("the {kind} of {}", name(panel))
-        }
-        _ => "the seat's distance".to_owned(),
+        Measure::Panel(panel, _) => format!("the {} of {}", spec.name, name(panel)),
+        Measure::Seat(_) => format!("the seat's {}", spec.name),
     };
-    let unit = if key.ends_with("_deg") {
-        "degrees"
-    } else {
-        "mm"
+    let (unit, decimals) = match spec.unit {
+        Unit::Deg => (spec.unit.word(), 1),
+        unit => (unit.symbol().trim_start(), 0),
     };
-    let decimals = if key.ends_with("_deg") { 1 } else { 0 };
     format!(
         "The one change to the rig that helps most: {what} {} {unit} instead of {} \
          ({}={}). That brings the rms from {} to {} degrees.",
         fixed(change.to, decimals),
         fixed(change.from, 1),
-        change.subject,
+        change.measure.subject(),
         fixed(change.to, decimals),
         degrees(rms_rad, 2),
         degrees(change.rms_rad, 2),

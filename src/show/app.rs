@@ -5,22 +5,19 @@ mod events;
 use std::time::{Duration, Instant};
 
 use events::Pointer;
+use throughline::glass::{Change, Drawing, Stand, cap_px, notice};
+use throughline::nudging::{Console, Hover, Mode, Nudging, Request, complaint_box, main_box};
 use throughline::raster::Picture;
 use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, ControlFlow};
 use winit::window::WindowId;
 
 use super::capture;
-use super::console::{Console, Mode, Request};
-use super::drawing::{Change, Drawing};
-use super::nudge::Nudging;
-use super::overlay::{Stand, cap_px, notice};
 use super::presenter::{Frame, PresentError};
 use super::run::{Options, Subject};
 use super::stage::{Stage, facing_pitch_mm};
-use super::store::Store;
 use super::timings::Timings;
-use super::words::{Hover, complaint_box, main_box};
+use crate::files::{Store, tell, write_numbered, write_presented};
 
 /// How often the displays are compared with those known.
 const LOOK_EVERY: Duration = Duration::from_secs(1);
@@ -157,7 +154,7 @@ impl App {
                         said
                     }
                     Err(error) => {
-                        super::tell(&error);
+                        tell(&error);
                         error
                     }
                 };
@@ -317,10 +314,10 @@ impl App {
         let Some(picture) = self.presented() else {
             return;
         };
-        let said = match capture::numbered(&self.store.stem(), is_before, &picture, &rig) {
+        let said = match write_numbered(&self.store.stem(), is_before, &picture, &rig) {
             Ok(path) => format!("wrote {}", path.display()),
             Err(error) => {
-                super::tell(&error);
+                tell(&error);
                 error
             }
         };
@@ -448,7 +445,7 @@ impl App {
                 .as_ref()
                 .is_some_and(|stage| stage.panes.iter().all(|pane| pane.is_shown));
             let written = match self.presented() {
-                Some(picture) if was_shown => capture::write(&path, &picture, &rig),
+                Some(picture) if was_shown => write_presented(&path, &picture, &rig),
                 _ => Err("nothing was presented yet, so there is nothing to capture".to_owned()),
             };
             self.failure = written.err();

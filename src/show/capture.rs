@@ -1,14 +1,9 @@
-//! Writes what was presented.
-
-use std::fs::OpenOptions;
-use std::path::{Path, PathBuf};
+//! What was presented, as one picture.
 
 use throughline::raster::{Picture, draw};
-use throughline::rig::{self, PxRect, Rig};
+use throughline::rig::PxRect;
 
 use super::stage::Stage;
-use crate::cli::output::write_file;
-use crate::cli::png_file;
 
 /// Puts every window's picture of its screens into one; the rest is black.
 pub fn assemble(stage: &Stage, corners: &[[u32; 2]], all: &mut Picture) {
@@ -28,69 +23,6 @@ pub fn assemble(stage: &Stage, corners: &[[u32; 2]], all: &mut Picture) {
                 let start = (corner[1] + row) as usize * stride + corner[0] as usize * 4;
                 all.bytes_mut()[start..start + bytes.len()].copy_from_slice(bytes);
             }
-        }
-    }
-}
-
-/// Writes a picture, with the rig that it shows.
-///
-/// # Errors
-///
-/// One sentence; nothing is half-written.
-pub fn write(path: &Path, picture: &Picture, rig: &Rig) -> Result<(), String> {
-    let [w, h] = picture.size_px();
-    let whole = PxRect { x: 0, y: 0, w, h };
-    let pitch_mm = rig.panels()[rig.seat().view.panel].pitch_mm();
-    let text = rig::write(rig);
-    write_file(path, |out| {
-        png_file::write(picture, whole, &text, pitch_mm, out)
-    })
-    .map_err(|failure| failure.to_string())
-}
-
-/// Writes a picture as `STEM-001-before.png` or `STEM-001-after.png`: an
-/// "after" joins the last "before" that has none yet, and nothing is ever
-/// written over.
-///
-/// # Errors
-///
-/// One sentence; nothing is half-written.
-pub fn numbered(
-    stem: &Path,
-    is_before: bool,
-    picture: &Picture,
-    rig: &Rig,
-) -> Result<PathBuf, String> {
-    let name = |number: u32, half: &str| {
-        let mut name = stem.as_os_str().to_owned();
-        name.push(format!("-{number:03}-{half}.png"));
-        PathBuf::from(name)
-    };
-    let is_taken = |number: u32| ["before", "after"].map(|half| name(number, half).exists());
-    let mut number = 1;
-    while is_taken(number).contains(&true) {
-        number += 1;
-    }
-    let half = if is_before { "before" } else { "after" };
-    if !is_before && number > 1 && is_taken(number - 1) == [true, false] {
-        number -= 1;
-    }
-    loop {
-        let path = name(number, half);
-        // Claims the name, so that no other run takes it between. Windows replaces
-        // no file that is open.
-        let claim = OpenOptions::new().write(true).create_new(true).open(&path);
-        match claim.map(drop) {
-            Ok(()) => {
-                return write(&path, picture, rig)
-                    .map(|()| path.clone())
-                    .inspect_err(|_| {
-                        // Only the claim is there, and it is of no use.
-                        let _ = std::fs::remove_file(&path);
-                    });
-            }
-            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => number += 1,
-            Err(error) => return Err(format!("cannot write {}: {error}", path.display())),
         }
     }
 }

@@ -1,9 +1,8 @@
 //! The window library's keys as the console's.
 
+use throughline::nudging::Key;
 use winit::event::KeyEvent;
 use winit::keyboard::{Key as Logical, KeyCode, NamedKey, PhysicalKey};
-
-use super::keys::Key;
 
 /// The console's key for a key event, if it has one.
 ///

@@ -3,11 +3,11 @@
 use std::sync::Arc;
 use std::time::Instant;
 
+use throughline::glass::{Glass, Notice, Piece};
 use throughline::raster::Picture;
 use throughline::rig::PxRect;
 use winit::window::Window;
 
-use super::glass::{Glass, Notice, Piece};
 use super::placement::{Placement, Screen};
 use super::presenter::{PresentError, Presenter};
 

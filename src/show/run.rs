@@ -15,8 +15,8 @@ use winit::window::WindowId;
 
 use super::Windows;
 use super::app::App;
-use super::store::Store;
 use crate::desktop::reported_to;
+use crate::files::Store;
 
 /// What `show` was asked to do.
 #[derive(Debug, Clone)]

@@ -2,26 +2,25 @@
 
 mod fit;
 mod keyboard;
-mod settling;
 
 use std::time::Instant;
 
+use throughline::glass::{Drawing, Stand, cap_px, notice};
+use throughline::nudging::idle_box;
 use throughline::rig::{PxRect, Rig};
+use throughline::settling::{SETTLE, Settling};
 use winit::dpi::{PhysicalPosition, PhysicalSize};
 use winit::event_loop::ActiveEventLoop;
 use winit::monitor::MonitorHandle;
 use winit::window::{Fullscreen, Window, WindowId};
 
 use super::Windows;
-use super::drawing::Drawing;
-use super::overlay::{Stand, cap_px, notice};
 use super::pane::Pane;
 use super::placement::{Placement, Screen, place};
 use super::presenter::PresentError;
-use super::words::idle_box;
 use crate::desktop::{name, one_line, unless_gone};
+use crate::files::tell;
 use keyboard::Keyboard;
-use settling::{SETTLE, Settling};
 
 /// All windows, the displays under them, and what is shown where.
 pub struct Stage {
@@ -243,7 +242,7 @@ impl Stage {
         reason: &str,
     ) -> Result<(), PresentError> {
         let text = format!("{reason}; so each display has a window of its own");
-        super::tell(&text);
+        tell(&text);
         self.fallback = Some(text);
         self.windows = Windows::PerDisplay;
         self.panes.clear();
@@ -273,7 +272,7 @@ impl Stage {
         self.screens = self.reported(event_loop);
         self.place(rig);
         for mismatch in &self.placement.mismatches {
-            super::tell(mismatch);
+            tell(mismatch);
         }
     }
 

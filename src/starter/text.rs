@@ -1,7 +1,7 @@
 //! The starter rig as a file that says what to measure and how.
 
 use super::Starter;
-use crate::rig::{Panel, Seam, Size};
+use crate::rig::{Panel, Seam, SeamQuantity, Size};
 
 /// Writes a starter rig as a commented rig file; [`rig::read`](crate::rig::read)
 /// gives the same rig back.
@@ -149,7 +149,7 @@ hidden_px = {}
 ",
         left,
         right,
-        seam.turn.key(),
+        SeamQuantity::turn_of(seam).spec().key,
         turn_deg(seam),
         seam.gap_mm,
         seam.step_mm,

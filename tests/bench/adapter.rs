@@ -4,13 +4,6 @@
 //!
 //! `cargo bench --bench adapter`; `WGPU_ADAPTER_NAME` chooses among several.
 
-#[path = "../../src/show/glass.rs"]
-#[allow(
-    dead_code,
-    unused_imports,
-    reason = "the bench shows no words and runs no tests"
-)]
-mod glass;
 #[path = "../../src/show/plate.rs"]
 #[allow(dead_code, reason = "the bench's window never grows")]
 mod plate;
@@ -18,10 +11,10 @@ mod plate;
 mod ratios;
 
 use criterion::Criterion;
-use glass::{Glass, Piece};
 use pixels::wgpu;
 use plate::Plate;
 use ratios::{median_ns, ms};
+use throughline::glass::{Glass, Piece};
 use throughline::pattern::{Guides, Layers, Mark, Pattern};
 use throughline::raster::{Picture, draw, update};
 use throughline::rig::{PxRect, Rig, read};

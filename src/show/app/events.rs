@@ -2,6 +2,7 @@
 
 use std::time::Instant;
 
+use throughline::nudging::Hover;
 use winit::dpi::PhysicalPosition;
 use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
 use winit::event_loop::ActiveEventLoop;
@@ -10,7 +11,6 @@ use winit::window::WindowId;
 use super::App;
 use crate::show::input;
 use crate::show::presenter::PresentError;
-use crate::show::words::Hover;
 
 /// Rows that the mouse is dragged for one fine step.
 const DRAG_ROWS: f64 = 8.0;

@@ -2,11 +2,11 @@
 
 use std::time::Instant;
 
+use throughline::settling::{Look, SETTLE, Step};
 use winit::dpi::{PhysicalPosition, PhysicalSize};
 use winit::event_loop::ActiveEventLoop;
 
 use super::Stage;
-use super::settling::{Look, SETTLE, Step};
 use crate::show::Windows;
 use crate::show::pane::Pane;
 use crate::show::presenter::PresentError;
@@ -120,7 +120,7 @@ impl Stage {
         }
         let is_new = self.misfit.as_ref() != Some(&misfit);
         if is_new {
-            crate::show::tell(&misfit);
+            crate::files::tell(&misfit);
             self.misfit = Some(misfit);
         }
         Ok(is_new)

@@ -1,8 +1,8 @@
 //! The picture of one window: pieces of the canvas and what lies over them.
 
-use throughline::pattern::Mark;
-use throughline::raster::{Picture, Tiles, draw};
-use throughline::rig::PxRect;
+use crate::pattern::Mark;
+use crate::raster::{Picture, Tiles, draw};
+use crate::rig::PxRect;
 
 /// Size of the blocks in which changes are found.
 const BLOCK_PX: [u32; 2] = [256, 32];

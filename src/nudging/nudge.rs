@@ -1,9 +1,34 @@
 //! Nudging a rig: which value is chosen, how it was changed, and the way back.
 
-use throughline::pattern::{Layer, Layers};
-use throughline::rig::{Flaw, Parts, Rig};
+use crate::pattern::{Layer, Layers};
+use crate::rig::{Flaw, Measure, PanelQuantity, Parts, Rig, SeamQuantity, SeatQuantity, Table};
 
-use super::value::{Place, Quantity, Value, values};
+/// Every value that can be nudged, from the left panel to the right one, the seat
+/// last.
+pub fn values(parts: &Parts) -> Vec<Measure> {
+    const OF_PANEL: [PanelQuantity; 6] = [
+        PanelQuantity::Roll,
+        PanelQuantity::Tilt,
+        PanelQuantity::Diagonal,
+        PanelQuantity::Width,
+        PanelQuantity::Height,
+        PanelQuantity::Radius,
+    ];
+    let panels = (0..parts.panels.len()).flat_map(|index| {
+        let panel = OF_PANEL.map(|what| Measure::Panel(index, what));
+        let seam = SeamQuantity::ALL.map(|what| Measure::Seam(index, what));
+        panel.into_iter().chain(seam)
+    });
+    panels
+        .chain(SeatQuantity::ALL.map(Measure::Seat))
+        .filter(|value| value.get(parts).is_some())
+        .collect()
+}
+
+/// The number of a value that the rig has.
+fn number(value: Measure, rig: &Rig) -> f64 {
+    value.get(rig.parts()).unwrap_or_default()
+}
 
 /// What a person can do to the rig.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,7 +70,7 @@ pub enum Effect {
 
 /// Numbers that change together, before and after.
 #[derive(Debug, Clone, PartialEq)]
-struct Edit(Vec<(Value, f64, f64)>);
+struct Edit(Vec<(Measure, f64, f64)>);
 
 /// The state of nudging.
 ///
@@ -57,7 +82,7 @@ struct Edit(Vec<(Value, f64, f64)>);
 pub struct Nudging {
     loaded: Rig,
     now: Rig,
-    values: Vec<Value>,
+    values: Vec<Measure>,
     chosen: usize,
     done: Vec<Edit>,
     undone: Vec<Edit>,
@@ -70,9 +95,9 @@ impl Nudging {
     /// Nothing changed yet; the first seam is chosen, or else the eye.
     pub fn new(rig: Rig, layers: Layers) -> Nudging {
         let values = values(rig.parts());
-        let first = |place: Place| values.iter().position(|value| value.place == place);
-        let chosen = first(Place::Seam(0))
-            .or_else(|| first(Place::Seat))
+        let first = |table: Table| values.iter().position(|value| value.table() == table);
+        let chosen = first(Table::Seam(0))
+            .or_else(|| first(Table::Seat))
             .unwrap_or(0);
         Nudging {
             loaded: rig.clone(),
@@ -117,21 +142,21 @@ impl Nudging {
     }
 
     /// The chosen value.
-    pub fn chosen(&self) -> Value {
+    pub fn chosen(&self) -> Measure {
         self.values[self.chosen]
     }
 
     /// The chosen value's number, and how far it is from the loaded one.
     pub fn number(&self) -> [f64; 2] {
-        let number = self.chosen().get(self.now.parts());
-        [number, number - self.chosen().get(self.loaded.parts())]
+        let [now, loaded] = [&self.now, &self.loaded].map(|rig| number(self.chosen(), rig));
+        [now, now - loaded]
     }
 
     /// The values that differ from the loaded ones.
-    pub fn nudged(&self) -> Vec<(Value, f64)> {
+    pub fn nudged(&self) -> Vec<(Measure, f64)> {
         let differing = self.values.iter().filter_map(|&value| {
-            let number = value.get(self.now.parts());
-            (number != value.get(self.loaded.parts())).then_some((value, number))
+            let [now, loaded] = [&self.now, &self.loaded].map(|rig| number(value, rig));
+            (now != loaded).then_some((value, now))
         });
         differing.collect()
     }
@@ -144,19 +169,19 @@ impl Nudging {
                 Effect::Words
             }
             Act::ChoosePlace(by) => self.choose_place(by),
-            Act::Fine(count) => self.step(count * self.chosen().steps()[0]),
-            Act::Coarse(count) => self.step(count * self.chosen().steps()[1]),
+            Act::Fine(count) => self.step(count, 0),
+            Act::Coarse(count) => self.step(count, 1),
             Act::Undo => self.undo(),
             Act::Redo => self.redo(),
             Act::ResetOne => {
-                let loaded = self.chosen().get(self.loaded.parts());
+                let loaded = number(self.chosen(), &self.loaded);
                 self.put(&[(self.chosen(), loaded)])
             }
             Act::ResetAll => {
-                let all: Vec<(Value, f64)> = self
+                let all: Vec<(Measure, f64)> = self
                     .nudged()
                     .into_iter()
-                    .map(|(value, _)| (value, value.get(self.loaded.parts())))
+                    .map(|(value, _)| (value, number(value, &self.loaded)))
                     .collect();
                 self.put(&all)
             }
@@ -181,13 +206,16 @@ impl Nudging {
     }
 
     /// Sets several values in one change, as when a journal is taken up.
-    pub fn put(&mut self, numbers: &[(Value, f64)]) -> Effect {
+    pub fn put(&mut self, numbers: &[(Measure, f64)]) -> Effect {
         let mut parts = self.now.parts().clone();
         let mut edit = Vec::new();
         for &(value, number) in numbers {
-            let before = value.get(&parts);
-            value.set(&mut parts, number);
-            let after = value.get(&parts);
+            let Some(before) = value.get(&parts) else {
+                continue;
+            };
+            value.put(&mut parts, number);
+            // Whole numbers round what is put.
+            let after = value.get(&parts).unwrap_or(before);
             if before != after {
                 edit.push((value, before, after));
             }
@@ -224,7 +252,7 @@ impl Nudging {
         self.done.pop_if(|edit| edit.0.is_empty());
     }
 
-    fn note(&mut self, edit: Vec<(Value, f64, f64)>) {
+    fn note(&mut self, edit: Vec<(Measure, f64, f64)>) {
         self.undone.clear();
         if self.is_dragging
             && let Some(Edit(drag)) = self.done.last_mut()
@@ -240,21 +268,24 @@ impl Nudging {
         self.done.push(Edit(edit));
     }
 
-    fn step(&mut self, by: f64) -> Effect {
+    /// So many of the chosen value's steps: the fine one, or the coarse one.
+    fn step(&mut self, count: f64, which: usize) -> Effect {
         let value = self.chosen();
-        let number = value.get(self.now.parts());
+        let spec = value.spec();
+        let by = count * spec.steps.map_or(0.0, |steps| steps[which]);
         // Sums of tenths are rounded, so that steps back meet steps forth.
-        let scale = 10_f64.powi(value.decimals() as i32 + 3);
-        self.put(&[(value, ((number + by) * scale).round() / scale)])
+        let scale = 10_f64.powi(spec.decimals() as i32 + 3);
+        let to = (number(value, &self.now) + by) * scale;
+        self.put(&[(value, to.round() / scale)])
     }
 
     fn choose_place(&mut self, by: isize) -> Effect {
-        let mut places: Vec<Place> = self.values.iter().map(|value| value.place).collect();
-        places.dedup();
-        let here = self.chosen().place;
-        let at = places.iter().position(|place| *place == here).unwrap_or(0);
-        let place = places[around(at, by, places.len())];
-        let first = self.values.iter().position(|value| value.place == place);
+        let mut tables: Vec<Table> = self.values.iter().map(|value| value.table()).collect();
+        tables.dedup();
+        let here = self.chosen().table();
+        let at = tables.iter().position(|table| *table == here).unwrap_or(0);
+        let table = tables[around(at, by, tables.len())];
+        let first = self.values.iter().position(|value| value.table() == table);
         self.chosen = first.unwrap_or(self.chosen);
         Effect::Words
     }
@@ -281,11 +312,11 @@ impl Nudging {
     }
 
     /// To numbers that were a rig before.
-    fn jump(&mut self, numbers: Vec<(Value, f64)>) {
+    fn jump(&mut self, numbers: Vec<(Measure, f64)>) {
         self.flipped = false;
         let mut parts: Parts = self.now.parts().clone();
         for &(value, number) in &numbers {
-            value.set(&mut parts, number);
+            value.put(&mut parts, number);
         }
         if let Ok(rig) = Rig::new(parts) {
             self.now = rig;
@@ -298,8 +329,14 @@ impl Nudging {
 }
 
 /// Whether a ladder names this value.
-pub fn has_ladder(value: Value) -> bool {
-    matches!(value.quantity, Quantity::Turn | Quantity::Gap)
+pub fn has_ladder(value: Measure) -> bool {
+    matches!(
+        value,
+        Measure::Seam(
+            _,
+            SeamQuantity::Angle | SeamQuantity::Fold | SeamQuantity::Gap
+        )
+    )
 }
 
 fn around(at: usize, by: isize, count: usize) -> usize {
@@ -309,7 +346,7 @@ fn around(at: usize, by: isize, count: usize) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use throughline::rig::{self, demos};
+    use crate::rig::{self, demos};
 
     /// Changes that can be undone, and redone.
     fn depth(nudging: &Nudging) -> [usize; 2] {
@@ -341,7 +378,7 @@ mod tests {
             assert_eq!(nudging.act(Act::Coarse(1.0)), Effect::Picture, "{value:?}");
             let step = nudging.number()[1];
             assert!(
-                (step - value.steps()[1]).abs() < 1e-9,
+                (step - value.spec().steps.expect("it is nudged")[1]).abs() < 1e-9,
                 "{value:?} moved by {step}"
             );
             assert_eq!(nudging.nudged().len(), 1);

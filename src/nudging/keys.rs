@@ -3,7 +3,7 @@
 //! All are single keys within reach of one hand; those used most are the
 //! largest, or stand alone at the edge of the keyboard, to be found by touch.
 
-use throughline::pattern::Layer;
+use crate::pattern::Layer;
 
 use super::nudge::Act;
 

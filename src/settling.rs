@@ -74,6 +74,12 @@ pub struct Settling {
     waits: u8,
 }
 
+impl Default for Settling {
+    fn default() -> Settling {
+        Settling::new()
+    }
+}
+
 impl Settling {
     /// Windows that were opened, or whose displays changed, just now.
     pub fn new() -> Settling {

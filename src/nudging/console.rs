@@ -3,11 +3,12 @@
 //! Nothing here knows a window or a file: whoever runs the console carries out
 //! its [`Request`]s and tells it how they went.
 
-use throughline::pattern::{FOLD_STEP_DEG, gap_rungs, rung_deg};
+use crate::pattern::{FOLD_STEP_DEG, gap_rungs, rung_deg};
+use crate::rig::{Measure, SeamQuantity};
 
 use super::keys::{Key, Wish, wish};
+use super::meaning::place_name;
 use super::nudge::{Act, Effect, Nudging, has_ladder};
-use super::value::{Quantity, Value, place_name};
 
 /// What is to be done outside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,7 +50,7 @@ pub enum Mode {
     /// The rungs of a ladder, and which one is marked.
     Rungs(Vec<RungChoice>, usize),
     /// Nudges of an earlier run, not saved then.
-    Offer(Vec<(Value, f64)>),
+    Offer(Vec<(Measure, f64)>),
 }
 
 /// The person's side of `show`.
@@ -64,7 +65,7 @@ pub struct Console {
 
 impl Console {
     /// A console that offers an earlier run's nudges, if there are any.
-    pub fn new(nudging: Nudging, offered: Vec<(Value, f64)>) -> Console {
+    pub fn new(nudging: Nudging, offered: Vec<(Measure, f64)>) -> Console {
         let mode = if offered.is_empty() {
             Mode::Nudge
         } else {
@@ -186,7 +187,7 @@ impl Console {
 
     /// Takes numbers up, all at once or else those that go one by one. Gives
     /// what is left.
-    fn take_up(&mut self, numbers: &[(Value, f64)]) -> Vec<String> {
+    fn take_up(&mut self, numbers: &[(Measure, f64)]) -> Vec<String> {
         if !matches!(self.nudging.put(numbers), Effect::Refused(_)) {
             return Vec::new();
         }
@@ -194,11 +195,11 @@ impl Console {
         for (value, number) in numbers {
             if let Effect::Refused(_) = self.nudging.put(&[(*value, *number)]) {
                 let parts = self.nudging.now().parts();
-                let place = place_name(value.place, parts);
+                let place = place_name(*value, parts);
                 refused.push(format!(
                     "{place}: {} {}",
-                    value.name(parts),
-                    value.show(*number)
+                    value.spec().name,
+                    value.spec().show(*number)
                 ));
             }
         }
@@ -244,7 +245,7 @@ impl Console {
 
     fn open_rungs(&mut self) {
         let value = self.nudging.chosen();
-        let super::value::Place::Seam(seam) = value.place else {
+        let Measure::Seam(seam, what) = value else {
             self.message = Some("choose a seam's angle or gap first: Home, End".to_owned());
             return;
         };
@@ -253,9 +254,9 @@ impl Console {
             return;
         }
         let rig = self.nudging.now();
-        let now = value.get(rig.parts());
-        let mut rungs: Vec<RungChoice> = if value.quantity == Quantity::Turn {
-            let name = value.name(rig.parts());
+        let now = self.nudging.number()[0];
+        let mut rungs: Vec<RungChoice> = if what != SeamQuantity::Gap {
+            let name = value.spec().name;
             (-4..=4)
                 .map(|step| now + f64::from(step) * FOLD_STEP_DEG)
                 .map(|number| RungChoice {
@@ -284,10 +285,10 @@ impl Console {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use throughline::pattern::Layers;
-    use throughline::rig::{self, demos};
+    use crate::pattern::Layers;
+    use crate::rig::{self, demos};
 
-    fn console(offered: Vec<(Value, f64)>) -> Console {
+    fn console(offered: Vec<(Measure, f64)>) -> Console {
         let demo = demos()
             .iter()
             .find(|demo| demo.name == "tram-cab")
@@ -317,7 +318,10 @@ mod tests {
     fn a_gaps_rung_names_the_dark_width_and_sets_the_gap() {
         let mut console = console(Vec::new());
         console.press(Key::Right);
-        assert_eq!(console.nudging.chosen().quantity, Quantity::Gap);
+        assert_eq!(
+            console.nudging.chosen(),
+            Measure::Seam(0, SeamQuantity::Gap)
+        );
         console.press(Key::Char('l'));
         let Mode::Rungs(rungs, at) = console.mode().clone() else {
             panic!("no rungs");

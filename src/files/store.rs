@@ -4,11 +4,11 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use throughline::rig::Rig;
+use throughline::nudging::Found;
+use throughline::rig::{Rig, with_values_of};
 
-use super::edit;
-use super::journal::{Found, Journal, places};
-use crate::cli::output::write_file;
+use super::journal::{Journal, places};
+use super::output::write_file;
 
 /// A rig's text and what became of it.
 #[derive(Debug)]
@@ -92,7 +92,7 @@ impl Store {
     ///
     /// One sentence; the file and the journal are as they were.
     pub fn save(&mut self, rig: &Rig) -> Result<String, String> {
-        let text = edit::with_values_of(&self.text, rig)
+        let text = with_values_of(&self.text, rig)
             .map_err(|error| format!("not saved: the rig file can't be edited, {error}"))?;
         let said = match self.path.clone() {
             Some(path) => self.replace(&path, &text)?,

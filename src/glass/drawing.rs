@@ -1,12 +1,10 @@
 //! The canvas as it is drawn now, and redrawing what changes.
 
-use throughline::fit::FlatViews;
-use throughline::pattern::{Guides, Layers, Mark, Pattern};
-use throughline::raster::{Picture, draw, update};
-use throughline::rig::{PxRect, Rig};
-use throughline::typeset::Typesetter;
-
-use crate::cli::drawn_as;
+use crate::fit::{FlatViews, program_rig};
+use crate::pattern::{Guides, Layers, Mark, Pattern};
+use crate::raster::{Picture, draw, update};
+use crate::rig::{PxRect, Rig};
+use crate::typeset::Typesetter;
 
 /// The picture of a rig's canvas.
 pub struct Drawing {
@@ -75,9 +73,9 @@ fn marks(
     typesetter: &mut Typesetter,
 ) -> Vec<Mark> {
     // Nudges keep the pixels, so the program's rig stays one.
-    let program = program.and_then(|model| drawn_as::rig(rig, model).ok());
+    let program = program.and_then(|model| program_rig(rig, model).ok());
     let pattern = match program {
-        Some(program) => drawn_as::pattern(&program, guides, layers, typesetter),
+        Some(program) => Pattern::new(&program, guides, layers.guides(), typesetter),
         None => Pattern::new(rig, guides, layers, typesetter),
     };
     pattern.into_marks()
@@ -93,7 +91,7 @@ fn drawn(marks: &[Mark], rig: &Rig) -> Picture {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use throughline::rig::{self, demos};
+    use crate::rig::{self, demos};
 
     #[test]
     fn an_update_draws_what_a_new_drawing_would() {
@@ -124,9 +122,10 @@ mod tests {
         model.angle_rad = 40_f64.to_radians();
         let mut drawing = Drawing::new(&rig, Layers::ALL, Some(model));
 
-        let program = drawn_as::rig(&rig, &model).expect("a program can draw it");
+        let program = program_rig(&rig, &model).expect("a program can draw it");
         let guides = Guides::of(&rig);
-        let pattern = drawn_as::pattern(&program, &guides, Layers::ALL, &mut Typesetter::new());
+        let layers = Layers::ALL.guides();
+        let pattern = Pattern::new(&program, &guides, layers, &mut Typesetter::new());
         assert_eq!(drawing.picture(), &drawn(pattern.marks(), &rig));
         let own = Drawing::new(&rig, Layers::ALL, None);
         assert!(own.picture() != drawing.picture());

@@ -1,9 +1,9 @@
 //! Puts nudged values into a rig file's text and leaves the rest as it is.
 
-use throughline::rig::{self, Parts, Rig};
+use super::checked::Rig;
+use super::read::read;
+use crate::parts::{Measure, Parts, Table};
 use toml_edit::{DocumentMut, Formatted, Item, TableLike};
-
-use super::value::{Place, Quantity, Value, values};
 
 /// What some editors begin a text file with.
 const BYTE_ORDER_MARK: char = '\u{feff}';
@@ -15,24 +15,25 @@ const BYTE_ORDER_MARK: char = '\u{feff}';
 ///
 /// One sentence where the text is no rig file of this rig's panels and seams.
 pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, String> {
-    let said = rig::read(text, "the rig file", &[]).map_err(|error| error.to_string())?;
+    let said = read(text, "the rig file", &[]).map_err(|error| error.to_string())?;
     let mut document: DocumentMut = text
         .trim_start_matches(BYTE_ORDER_MARK)
         .parse()
         .map_err(|error: toml_edit::TomlError| error.message().to_owned())?;
     let (wanted, said) = (rig.parts(), said.parts());
-    if values(wanted) != values(said) {
+    let measures = Measure::all(wanted);
+    if measures != Measure::all(said) {
         return Err("its panels and seams are not those on the glass".to_owned());
     }
-    for value in values(wanted) {
-        let number = value.get(wanted);
-        if number != value.get(said) {
-            put(&mut document, value, wanted, number)
-                .ok_or_else(|| format!("it has no place for {}", value.path(wanted)))?;
+    for measure in measures {
+        let number = measure.get(wanted);
+        if let Some(number) = number.filter(|_| number != measure.get(said)) {
+            put(&mut document, measure, number)
+                .ok_or_else(|| format!("it has no place for {}", measure.path()))?;
         }
     }
     let text = dressed_as(text, &document.to_string());
-    let read_back = rig::read(&text, "the edited rig file", &[]);
+    let read_back = read(&text, "the edited rig file", &[]);
     match read_back {
         Ok(back) if agree(back.parts(), wanted) => Ok(text),
         Ok(_) => Err("its values could not be changed one by one".to_owned()),
@@ -55,30 +56,34 @@ fn dressed_as(original: &str, edited: &str) -> String {
 }
 
 fn agree(one: &Parts, other: &Parts) -> bool {
-    values(one)
-        .iter()
-        .all(|value| value.get(one) == value.get(other))
+    let measures = Measure::all(one);
+    measures == Measure::all(other)
+        && measures
+            .iter()
+            .all(|measure| measure.get(one) == measure.get(other))
 }
 
-fn put(document: &mut DocumentMut, value: Value, parts: &Parts, number: f64) -> Option<()> {
-    let table = match value.place {
-        Place::Seat => document.get_mut("seat")?.as_table_like_mut()?,
-        Place::Panel(index) => element(document.get_mut("panel")?, index)?,
-        Place::Seam(index) => element(document.get_mut("seam")?, index)?,
+fn put(document: &mut DocumentMut, measure: Measure, number: f64) -> Option<()> {
+    let mut table = match measure.table() {
+        Table::Rig => return None,
+        Table::Seat => document.get_mut("seat")?.as_table_like_mut()?,
+        Table::Panel(index) => element(document.get_mut("panel")?, index)?,
+        Table::Seam(index) => element(document.get_mut("seam")?, index)?,
     };
-    let new = if value.quantity == Quantity::Hidden {
+    let spec = measure.spec();
+    let mut key = spec.key;
+    if let Some((within, rest)) = key.split_once('.') {
+        table = table.get_mut(within)?.as_table_like_mut()?;
+        key = rest;
+    }
+    let new = if spec.is_whole {
         toml_edit::Value::Integer(Formatted::new(number as i64))
     } else {
         toml_edit::Value::Float(Formatted::new(number))
     };
-    let pair = match value.quantity {
-        Quantity::LitWidth => Some(0),
-        Quantity::LitHeight => Some(1),
-        _ => None,
-    };
-    let old = match pair {
-        Some(at) => Some(table.get_mut("size_mm")?.as_array_mut()?.get_mut(at)?),
-        None => table.get_mut(value.key(parts)).and_then(Item::as_value_mut),
+    let old = match spec.item {
+        Some(item) => Some(table.get_mut(key)?.as_array_mut()?.get_mut(item)?),
+        None => table.get_mut(key).and_then(Item::as_value_mut),
     };
     match old {
         Some(old) => {
@@ -88,7 +93,7 @@ fn put(document: &mut DocumentMut, value: Value, parts: &Parts, number: f64) -> 
             *old.decor_mut() = decor;
         }
         None => {
-            table.insert(value.key(parts), Item::Value(new));
+            table.insert(key, Item::Value(new));
         }
     }
     Some(())
@@ -112,7 +117,13 @@ fn element(list: &mut Item, index: usize) -> Option<&mut dyn TableLike> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use throughline::rig::demos;
+    use crate::rig::demos;
+
+    fn nudged(parts: &Parts) -> Vec<Measure> {
+        let all = Measure::all(parts).into_iter();
+        all.filter(|measure| measure.spec().steps.is_some())
+            .collect()
+    }
 
     fn changed(rig: &Rig, change: impl FnOnce(&mut Parts)) -> Rig {
         let mut parts = rig.parts().clone();
@@ -123,11 +134,11 @@ mod tests {
     #[test]
     fn only_the_changed_numbers_differ() {
         for demo in demos() {
-            let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
-            for value in values(rig.parts()) {
-                let before = value.get(rig.parts());
+            let rig = read(demo.text, demo.name, &[]).expect("a sound demo");
+            for value in nudged(rig.parts()) {
+                let before = value.get(rig.parts()).expect("it is there");
                 let nudged = changed(&rig, |parts| {
-                    value.set(parts, before + value.steps()[1]);
+                    value.put(parts, before + value.spec().steps.expect("it is nudged")[1]);
                 });
                 let text = with_values_of(demo.text, &nudged)
                     .unwrap_or_else(|error| panic!("{}: {value:?}: {error}", demo.name));
@@ -151,7 +162,7 @@ mod tests {
     #[test]
     fn unchanged_text_stays_as_it_is() {
         for demo in demos() {
-            let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+            let rig = read(demo.text, demo.name, &[]).expect("a sound demo");
             assert_eq!(with_values_of(demo.text, &rig).as_deref(), Ok(demo.text));
         }
     }
@@ -159,14 +170,15 @@ mod tests {
     #[test]
     fn line_ends_and_a_byte_order_mark_stay() {
         let demo = &demos()[0];
-        let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+        let rig = read(demo.text, demo.name, &[]).expect("a sound demo");
         // One value stands in the file, the other is a line more.
         let nudged = changed(&rig, |parts| {
-            for value in values(parts) {
-                let place = matches!(value.place, Place::Seat | Place::Panel(0));
-                if place && value.quantity != Quantity::Hidden {
-                    let number = value.get(parts);
-                    value.set(parts, number + value.steps()[0]);
+            for value in nudged(parts) {
+                if let (Table::Seat | Table::Panel(0), Some([fine, _])) =
+                    (value.table(), value.spec().steps)
+                {
+                    let number = value.get(parts).expect("it is there");
+                    value.put(parts, number + fine);
                 }
             }
         });
@@ -183,7 +195,7 @@ mod tests {
     fn another_rigs_text_is_refused() {
         let rigs: Vec<Rig> = demos()
             .iter()
-            .map(|demo| rig::read(demo.text, demo.name, &[]).expect("a sound demo"))
+            .map(|demo| read(demo.text, demo.name, &[]).expect("a sound demo"))
             .collect();
         let other = rigs
             .iter()

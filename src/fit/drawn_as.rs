@@ -1,11 +1,9 @@
-//! Patterns drawn as another program would draw them.
+//! The program that lines are to be drawn as, as a person names it.
 
-use throughline::fit::{FlatViews, FlatViewsFit, Free, program_rig};
-use throughline::pattern::{Guides, Layer, Layers, Pattern};
-use throughline::rig::Rig;
-use throughline::typeset::Typesetter;
-
-use super::failure::Failure;
+use super::flat_views::FlatViews;
+use super::flat_views_fit::FlatViewsFit;
+use super::free::Free;
+use crate::rig::Rig;
 
 /// A program with one camera a screen, and the numbers typed into it; those
 /// left out are the best fit.
@@ -19,6 +17,10 @@ pub struct DrawnAs {
 
 impl DrawnAs {
     /// Reads `flat-views` or `flat-views:angle=47.3,distance=620`.
+    ///
+    /// # Errors
+    ///
+    /// One sentence that names what is wrong and the remedy.
     pub fn parse(text: &str) -> Result<DrawnAs, String> {
         let (kind, numbers) = text.split_once(':').unwrap_or((text, ""));
         if kind != "flat-views" {
@@ -64,24 +66,4 @@ impl DrawnAs {
             ..fit
         }
     }
-}
-
-/// The rig that the program draws for.
-pub fn rig(rig: &Rig, model: &FlatViews) -> Result<Rig, Failure> {
-    program_rig(rig, model)
-        .map_err(|flaw| Failure::new(format!("no program can draw these flat views: {flaw}")))
-}
-
-/// Guides as the program draws them. Ladders, rulers and labels are no part of
-/// what another program draws.
-pub fn pattern(
-    program: &Rig,
-    guides: &Guides,
-    layers: Layers,
-    typesetter: &mut Typesetter,
-) -> Pattern {
-    let layers = [Layer::Ladders, Layer::Rulers, Layer::Labels]
-        .into_iter()
-        .fold(layers, Layers::without);
-    Pattern::new(program, guides, layers, typesetter)
 }

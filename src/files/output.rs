@@ -71,6 +71,7 @@ impl Drop for Aside {
 }
 
 /// Writes a file that appears whole or not at all.
+#[cfg(feature = "desktop")]
 pub fn write_file(
     path: &Path,
     fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,

@@ -1,12 +1,12 @@
 //! What the boxes over the pattern say.
 
-use throughline::geometry::{azimuth, elevation};
-use throughline::rig::Rig;
+use crate::geometry::{azimuth, elevation};
+use crate::rig::Rig;
 
 use super::console::{Console, Mode};
 use super::keys::{BINDINGS, MOUSE};
-use super::overlay::{DIM, LOUD, Line, PLAIN, Words};
-use super::value::{meaning, place_name};
+use super::meaning::{meaning, place_name};
+use crate::glass::{DIM, LOUD, Line, PLAIN, Words};
 
 /// For whoever stands at the rig: one line at the start.
 const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated load. \
@@ -104,11 +104,15 @@ pub fn main_box(console: &Console, hover: Option<Hover>, is_start: bool, offer: 
                 text(offer.to_owned(), PLAIN),
             ];
             lines.extend(numbers.iter().take(12).map(|(value, number)| {
-                let place = place_name(value.place, parts);
-                let name = value.name(parts);
-                let now = value.show(value.get(parts));
+                let place = place_name(*value, parts);
+                let spec = value.spec();
+                let now = spec.show(value.get(parts).unwrap_or_default());
                 text(
-                    format!("{place}: {name} {now} in the file, {}", value.show(*number)),
+                    format!(
+                        "{place}: {} {now} in the file, {}",
+                        spec.name,
+                        spec.show(*number)
+                    ),
                     PLAIN,
                 )
             }));
@@ -144,9 +148,9 @@ fn value_lines(console: &Console) -> Vec<Line> {
     let [number, change] = nudging.number();
     let title = format!(
         "{}    {} {}",
-        place_name(value.place, parts),
-        value.name(parts),
-        value.show(number)
+        place_name(value, parts),
+        value.spec().name,
+        value.spec().show(number)
     );
     let mut lines = vec![Line::Title(Words::new(title, PLAIN).bold())];
     let about = if change == 0.0 {
@@ -154,7 +158,7 @@ fn value_lines(console: &Console) -> Vec<Line> {
     } else {
         format!(
             "{} since loading: {}",
-            value.show_change(change),
+            value.spec().show_change(change),
             meaning(value, parts, change)
         )
     };
@@ -244,9 +248,9 @@ pub fn idle_box(name: &str) -> Vec<Line> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::{EyePlane, LineBreak, line_break};
+    use crate::rig::{demos, read};
     use glam::DVec3;
-    use throughline::geometry::{EyePlane, LineBreak, line_break};
-    use throughline::rig::{demos, read};
 
     /// Degrees of turn, and arc-minutes of jump, that nobody sees.
     const STRAIGHT_DEG: f64 = 0.08;
@@ -261,12 +265,13 @@ mod tests {
             .expect("built in")
             .text;
         let rig = read(text, "tram-cab", &[]).expect("a sound demo");
-        let value = super::super::value::values(rig.parts())
+        let value = crate::nudging::values(rig.parts())
             .into_iter()
-            .find(|value| value.path(rig.parts()) == path)
+            .find(|value| value.path() == path)
             .expect("a value of the demo");
         let mut parts = rig.parts().clone();
-        value.set(&mut parts, value.get(rig.parts()) + change);
+        let before = value.get(rig.parts()).expect("it is there");
+        value.put(&mut parts, before + change);
         let drawn = rig.layout();
         let moved = Rig::new(parts).expect("still a rig");
         let built = moved.layout();

@@ -1,29 +1,13 @@
-//! Nudges that are not saved yet, kept on disk as they are made.
-//!
-//! A journal is a text file that only grows: a first line with a digest of the
-//! rig file's text, then a line for every change. A line that a power cut left
-//! without its end is passed over. Whoever writes a journal holds its lock, so
-//! that two runs for one rig don't take each other's.
+//! The journal's file. Whoever writes it holds its lock, so that two runs for one
+//! rig don't take each other's.
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use fs4::{FileExt, TryLockError};
+use throughline::nudging::{Found, Notes, digest};
 use throughline::rig::Parts;
-
-use super::value::{Value, values};
-
-const TITLE: &str = "throughline nudges 1";
-
-/// Nudges found at the start.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Found {
-    /// The last number of every value that was changed.
-    pub numbers: Vec<(Value, f64)>,
-    /// Whether the rig file is the one that they were made for.
-    pub is_same_rig: bool,
-}
 
 /// The journal of one rig.
 #[derive(Debug)]
@@ -34,7 +18,7 @@ pub struct Journal {
     taken_over: Vec<PathBuf>,
     digest: u64,
     open: Option<(PathBuf, File)>,
-    noted: Vec<(Value, f64)>,
+    noted: Notes,
     is_flushed: bool,
 }
 
@@ -46,7 +30,7 @@ impl Journal {
             taken_over: Vec::new(),
             digest: digest(text.as_bytes()),
             open: None,
-            noted: Vec::new(),
+            noted: Notes::default(),
             is_flushed: true,
         }
     }
@@ -58,7 +42,7 @@ impl Journal {
             let Some(text) = left_behind(path) else {
                 continue;
             };
-            let found = self.read(&text, parts);
+            let found = Found::read(&text, self.digest, parts);
             self.taken_over.push(path.clone());
             if found.is_some() {
                 return found;
@@ -67,50 +51,13 @@ impl Journal {
         None
     }
 
-    fn read(&self, text: &str, parts: &Parts) -> Option<Found> {
-        let mut lines = text.split_inclusive('\n').filter(|l| l.ends_with('\n'));
-        let digest = lines.next()?.trim().strip_prefix(TITLE)?.trim();
-        let known = values(parts);
-        let mut numbers: Vec<(Value, f64)> = Vec::new();
-        for line in lines {
-            let entry = line.trim().rsplit_once(' ').and_then(|(path, number)| {
-                let value = known.iter().find(|value| value.path(parts) == path)?;
-                let number: f64 = number.parse().ok()?;
-                number.is_finite().then_some((*value, number))
-            });
-            let Some((value, number)) = entry else {
-                continue;
-            };
-            numbers.retain(|(other, _)| *other != value);
-            numbers.push((value, number));
-        }
-        numbers.retain(|(value, number)| value.get(parts) != *number);
-        (!numbers.is_empty()).then(|| Found {
-            numbers,
-            is_same_rig: digest == format!("{:016x}", self.digest),
-        })
-    }
-
     /// Notes every value that differs from what was noted last.
     ///
     /// # Errors
     ///
     /// Where no place can be written.
     pub fn note(&mut self, loaded: &Parts, now: &Parts) -> io::Result<()> {
-        let last = |noted: &[(Value, f64)], value: Value| {
-            let known = noted.iter().find(|(other, _)| *other == value);
-            known.map_or(value.get(loaded), |(_, number)| *number)
-        };
-        let mut lines = String::new();
-        let mut noted = self.noted.clone();
-        for value in values(now) {
-            let number = value.get(now);
-            if number != last(&self.noted, value) {
-                lines += &format!("{} {number:?}\n", value.path(now));
-                noted.retain(|(other, _)| *other != value);
-                noted.push((value, number));
-            }
-        }
+        let (lines, noted) = self.noted.lines(loaded, now);
         if lines.is_empty() {
             return Ok(());
         }
@@ -138,7 +85,7 @@ impl Journal {
     /// Ends the journal: its nudges are saved, turned down or taken back.
     pub fn remove(&mut self) {
         let own = self.open.take().map(|(path, _)| path);
-        self.noted.clear();
+        self.noted = Notes::default();
         for path in self.taken_over.drain(..).chain(own) {
             // One that stays is offered again, which loses nothing.
             let _ = fs::remove_file(path);
@@ -211,19 +158,12 @@ fn start(path: &Path, is_taken_over: bool, digest: u64) -> io::Result<File> {
         return Err(io::Error::other("another run for this rig writes there"));
     }
     if file.metadata()?.len() == 0 {
-        file.write_all(format!("{TITLE} {digest:016x}\n").as_bytes())?;
+        file.write_all(Notes::title(digest).as_bytes())?;
     } else {
         // What a power cut left of a line must not run into the next one.
         file.write_all(b"\n")?;
     }
     Ok(file)
-}
-
-/// FNV-1a, 64 bits.
-fn digest(bytes: &[u8]) -> u64 {
-    bytes.iter().fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
-        (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3)
-    })
 }
 
 /// Where a rig's journal may lie: beside its file, else in the user's state
@@ -258,6 +198,7 @@ fn state_folder() -> Option<PathBuf> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use throughline::nudging::values;
     use throughline::rig::{self, Rig, demos};
 
     fn rig() -> Rig {
@@ -276,8 +217,8 @@ mod tests {
     fn moved(rig: &Rig, index: usize, by: f64) -> Rig {
         let mut parts = rig.parts().clone();
         let value = values(&parts)[index];
-        let number = value.get(&parts);
-        value.set(&mut parts, number + by);
+        let number = value.get(&parts).expect("it is there");
+        value.put(&mut parts, number + by);
         Rig::new(parts).expect("still a rig")
     }
 
@@ -299,7 +240,7 @@ mod tests {
         let found = again.found(rig.parts()).expect("found");
         let expected = [0, 3].map(|i| {
             let value = values(rig.parts())[i];
-            (value, value.get(twice.parts()))
+            (value, value.get(twice.parts()).expect("it is there"))
         });
         assert_eq!(found.numbers, expected);
         assert!(found.is_same_rig);

@@ -1,11 +1,11 @@
 //! Boxes of words over the pattern.
 
-use throughline::light::Colour;
-use throughline::pattern::{Bar, Letter, Mark};
-use throughline::rig::PxRect;
-use throughline::typeset::{Cut, TypeSize, Typesetter};
+use crate::light::Colour;
+use crate::pattern::{Bar, Letter, Mark};
+use crate::rig::PxRect;
+use crate::typeset::{Cut, TypeSize, Typesetter};
 
-use super::glass::Notice;
+use super::pieces::Notice;
 
 /// Words to read.
 pub const PLAIN: Colour = Colour([235, 235, 235]);

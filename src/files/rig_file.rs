@@ -1,0 +1,77 @@
+//! The text of a rig file.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use throughline::rig::{self, demos};
+
+use super::failure::Failure;
+
+/// A rig's text and where it comes from.
+pub struct Source {
+    /// What messages call it.
+    pub name: String,
+    /// The text of a rig file.
+    pub text: String,
+    /// The file, where it is one.
+    #[cfg_attr(
+        not(feature = "desktop"),
+        expect(dead_code, reason = "only windows save into it")
+    )]
+    pub path: Option<PathBuf>,
+}
+
+impl Source {
+    /// The demo of that name, or the rig file.
+    pub fn named(name: &str) -> Result<Source, Failure> {
+        let (text, path) = match demos().iter().find(|demo| demo.name == name) {
+            Some(demo) => (demo.text.to_owned(), None),
+            None => (text_of(name)?, Some(PathBuf::from(name))),
+        };
+        Ok(Source {
+            name: name.to_owned(),
+            text,
+            path,
+        })
+    }
+}
+
+fn text_of(name: &str) -> Result<String, Failure> {
+    let path = Path::new(name);
+    let file = File::open(path).map_err(|error| {
+        if error.kind() == std::io::ErrorKind::NotFound {
+            let known = demos()
+                .iter()
+                .map(|demo| demo.name)
+                .collect::<Vec<_>>()
+                .join(", ");
+            Failure::new(format!(
+                "there is no rig file {name} and no demo of that name; the demos are {known}"
+            ))
+        } else {
+            Failure::file("read", path, &error)
+        }
+    })?;
+    // One byte past the limit is enough to be refused for its length. A byte-order
+    // mark doesn't count.
+    const MOST: usize = rig::MAX_TEXT_BYTES + '\u{feff}'.len_utf8();
+    let mut bytes = Vec::new();
+    file.take(MOST as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| Failure::file("read", path, &error))?;
+    if bytes.len() > MOST {
+        // Its last character may be cut through.
+        return Ok(String::from_utf8_lossy(&bytes).into_owned());
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+        let line = good.iter().filter(|&&byte| byte == b'\n').count() + 1;
+        let begin = good.iter().rposition(|&byte| byte == b'\n');
+        let before = String::from_utf8_lossy(&good[begin.map_or(0, |at| at + 1)..]);
+        let column = before.chars().count() + 1;
+        Failure::new(format!(
+            "{name}:{line}:{column}: this is not UTF-8 text; save the rig file as UTF-8"
+        ))
+    })
+}

@@ -1,0 +1,11 @@
+//! What a window shows: the canvas as it is drawn now, pieces of it in the
+//! window's picture, and boxes of words over them. Pictures in memory only;
+//! windows are somebody else's.
+
+mod drawing;
+mod overlay;
+mod pieces;
+
+pub use drawing::{Change, Drawing};
+pub use overlay::{DIM, LOUD, Line, PLAIN, Stand, Words, cap_px, notice};
+pub use pieces::{Glass, Notice, Piece};

@@ -1,0 +1,17 @@
+//! Nudging a rig at the glass: keys become requests, requests change the rig,
+//! with the way back, and words tell what was done. Nothing here knows a window
+//! or a file.
+
+mod console;
+mod journal;
+mod keys;
+mod meaning;
+mod nudge;
+mod words;
+
+pub use console::{Console, Mode, Request, RungChoice};
+pub use journal::{Found, Notes, digest};
+pub use keys::{BINDINGS, Binding, Key, MOUSE, Wish, wish};
+pub use meaning::{meaning, place_name};
+pub use nudge::{Act, Effect, Nudging, has_ladder, values};
+pub use words::{Hover, complaint_box, idle_box, main_box};
