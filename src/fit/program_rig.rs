@@ -21,32 +21,20 @@ pub fn program_rig(rig: &Rig, model: &FlatViews) -> Result<Rig, Flaw> {
         for view in 0..panel.views {
             let (from, to) = (column(view), column(view + 1));
             let place = |at: u32| i32::try_from(at).unwrap_or(i32::MAX);
+            let name = format!("screen {}", panels.len() + 1);
+            let size = Size::LitMm([model.width_mm, model.height_mm]);
             panels.push(Panel {
-                name: format!("screen {}", panels.len() + 1),
-                pixels: [to - from, lit.h],
-                size: Size::LitMm([model.width_mm, model.height_mm]),
-                curve_radius_mm: None,
-                views: 1,
-                refresh_hz: None,
-                scale: 1.0,
                 bezel_mm: Bezel {
                     left: model.bezel_mm,
                     right: model.bezel_mm,
                     ..Bezel::default()
                 },
                 desktop_px: Some([place(lit.x + from), place(lit.y)]),
-                tilt_deg: 0.0,
-                roll_deg: 0.0,
+                ..Panel::new(name, [to - from, lit.h], size)
             });
         }
     }
-    let seam = Seam {
-        turn: Turn::AngleDeg(model.angle_rad.to_degrees()),
-        gap_mm: 0.0,
-        step_mm: 0.0,
-        rise_mm: 0.0,
-        hidden_px: 0,
-    };
+    let seam = Seam::new(Turn::AngleDeg(model.angle_rad.to_degrees()));
     Rig::new(Parts {
         name: rig.name().to_owned(),
         seat: Seat {

@@ -259,30 +259,18 @@ fn no_canvas(parts: &Parts, culprit: usize, [w, h]: [i64; 2]) -> Flaw {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parts::{Bezel, Panel, Seam, Seat, Size, Turn, ViewId};
+    use crate::parts::{Panel, Seam, Seat, Size, Turn, ViewId};
 
     /// A rig of panels with these pixels and desktop positions, and with
     /// these columns hidden between them.
     fn parts(panels: &[([u32; 2], Option<[i32; 2]>)], hidden_px: &[u32]) -> Parts {
         let panel = |(index, (pixels, desktop_px)): (usize, &([u32; 2], Option<[i32; 2]>))| Panel {
-            name: format!("p{index}"),
-            pixels: *pixels,
-            size: Size::DiagonalIn(24.0),
-            curve_radius_mm: None,
-            views: 1,
-            refresh_hz: None,
-            scale: 1.0,
-            bezel_mm: Bezel::default(),
             desktop_px: *desktop_px,
-            tilt_deg: 0.0,
-            roll_deg: 0.0,
+            ..Panel::new(format!("p{index}"), *pixels, Size::DiagonalIn(24.0))
         };
         let seam = |hidden_px: &u32| Seam {
-            turn: Turn::AngleDeg(40.0),
-            gap_mm: 0.0,
-            step_mm: 0.0,
-            rise_mm: 0.0,
             hidden_px: *hidden_px,
+            ..Seam::new(Turn::AngleDeg(40.0))
         };
         Parts {
             name: "test".to_owned(),

@@ -48,14 +48,18 @@ impl Limit {
         self.max
     }
 
-    /// Says what is wrong with `value`, if anything is.
-    pub fn broken_by(&self, value: f64) -> Option<String> {
-        let inside = if self.open {
+    /// Whether `value` lies in it.
+    pub fn holds(&self, value: f64) -> bool {
+        if self.open {
             self.min < value && value < self.max
         } else {
             self.min <= value && value <= self.max
-        };
-        (!inside).then(|| {
+        }
+    }
+
+    /// Says what is wrong with `value`, if anything is.
+    pub fn broken_by(&self, value: f64) -> Option<String> {
+        (!self.holds(value)).then(|| {
             let Self { key, unit, .. } = self;
             let unit = unit.word();
             let space = if unit.is_empty() { "" } else { " " };

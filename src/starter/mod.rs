@@ -9,7 +9,7 @@ mod text;
 use std::fmt;
 
 use crate::display::Display;
-use crate::rig::{Bezel, Panel, Parts, Rig, Seam, Seat, Size, Turn, ViewId};
+use crate::rig::{Bezel, Panel, PanelQuantity, Parts, Rig, Seam, Seat, Size, Turn, ViewId};
 
 pub use text::text;
 
@@ -124,12 +124,9 @@ fn parts(row: &[&Display]) -> Parts {
         let half = panel.size_mm()[0] / 2.0 + BEZEL_MM;
         (half / DISTANCE_MM).atan().to_degrees()
     };
-    let seams = panels.windows(2).map(|pair| Seam {
-        turn: Turn::AngleDeg(tenths(square_deg(&pair[0]) + square_deg(&pair[1]))),
-        gap_mm: 0.0,
-        step_mm: 0.0,
-        rise_mm: 0.0,
-        hidden_px: 0,
+    let seams = panels.windows(2).map(|pair| {
+        let angle_deg = tenths(square_deg(&pair[0]) + square_deg(&pair[1]));
+        Seam::new(Turn::AngleDeg(angle_deg))
     });
     let primary = row.iter().position(|display| display.is_primary);
     let facing = primary.unwrap_or(panels.len().saturating_sub(1) / 2);
@@ -151,17 +148,14 @@ fn parts(row: &[&Display]) -> Parts {
 
 fn panel(display: &Display, name: String) -> Panel {
     let diagonal = claimed_diagonal_in(display).unwrap_or(usual_diagonal_in(display.size_px));
+    let panel = Panel::new(name, display.size_px, Size::DiagonalIn(diagonal));
+    let within = |what: PanelQuantity, number: f64| what.spec().limit.holds(number);
     Panel {
-        name,
-        pixels: display.size_px,
-        size: Size::DiagonalIn(diagonal),
-        curve_radius_mm: None,
-        views: 1,
-        refresh_hz: display.refresh_hz.filter(|hz| (1.0..=1000.0).contains(hz)),
-        scale: if (0.25..=8.0).contains(&display.scale) {
+        refresh_hz: (display.refresh_hz).filter(|&hz| within(PanelQuantity::Refresh, hz)),
+        scale: if within(PanelQuantity::Scale, display.scale) {
             display.scale
         } else {
-            1.0
+            panel.scale
         },
         bezel_mm: Bezel {
             left: BEZEL_MM,
@@ -170,8 +164,7 @@ fn panel(display: &Display, name: String) -> Panel {
             bottom: BEZEL_MM,
         },
         desktop_px: Some(display.position_px),
-        tilt_deg: 0.0,
-        roll_deg: 0.0,
+        ..panel
     }
 }
 
