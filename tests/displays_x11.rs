@@ -1,5 +1,7 @@
 //! `displays` and `check` on a real X server with three displays.
 
+#![cfg(feature = "desktop")]
+
 mod lab;
 
 use std::fs;

@@ -1,5 +1,7 @@
 //! `show` on Wayland: one full-screen window on each output.
 
+#![cfg(feature = "desktop")]
+
 mod lab;
 
 use std::fs;

@@ -1,5 +1,7 @@
 //! `show` on an X server with three outputs, with and without window managers.
 
+#![cfg(feature = "desktop")]
+
 mod lab;
 
 use std::fs;

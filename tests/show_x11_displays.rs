@@ -1,5 +1,7 @@
 //! `show` on displays of all kinds, and on displays that change while it runs.
 
+#![cfg(feature = "desktop")]
+
 mod lab;
 
 use std::fs;

@@ -1,5 +1,7 @@
 //! `show` while nothing changes: it uses no processor.
 
+#![cfg(feature = "desktop")]
+
 mod lab;
 
 use std::fs;

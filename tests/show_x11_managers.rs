@@ -1,6 +1,8 @@
 //! `show` under window managers, and without one: the window covers the
 //! desktop, whatever stands in its way.
 
+#![cfg(feature = "desktop")]
+
 mod lab;
 
 use std::fs;

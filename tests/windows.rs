@@ -1,6 +1,8 @@
 //! The Windows build, under wine: it draws and says what the build for this
 //! system does, and its window covers displays left of and above the primary.
 
+#![cfg(feature = "desktop")]
+
 mod lab;
 
 use std::fs;
