@@ -1,57 +1,50 @@
-//! Puts nudged values into a rig file's text and leaves the rest as it is.
+//! Puts a rig's numbers into a rig file's text, byte by byte: only the numbers
+//! that differ change, and what surrounds them stays whatever it is.
+
+use std::ops::Range;
 
 use super::checked::Rig;
-use super::read::read;
+use super::document::{Document, Entry, Section};
+use super::error::{Fault, Origin};
+use super::read::{item, read};
+use super::write::spelt;
 use crate::parts::{Measure, Parts, Table};
-use toml_edit::{DocumentMut, Formatted, Item, TableLike};
 
 /// What some editors begin a text file with.
 const BYTE_ORDER_MARK: char = '\u{feff}';
 
-/// The text with the values of `rig` where they differ from what it says.
-/// Comments and layout stay, and so do Windows' line ends and byte order mark.
+/// The text with the numbers of `rig` where they differ from what it says. A
+/// number that it says has its bytes replaced; one that it leaves out gets a
+/// line of its own behind its table's last key, or a place in an inline table.
+/// All other bytes stay.
 ///
 /// # Errors
 ///
 /// One sentence where the text is no rig file of this rig's panels and seams.
 pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, String> {
     let said = read(text, "the rig file", &[]).map_err(|error| error.to_string())?;
-    let mut document: DocumentMut = text
-        .trim_start_matches(BYTE_ORDER_MARK)
-        .parse()
-        .map_err(|error: toml_edit::TomlError| error.message().to_owned())?;
     let (wanted, said) = (rig.parts(), said.parts());
     let measures = Measure::all(wanted);
     if measures != Measure::all(said) {
         return Err("its panels and seams are not those on the glass".to_owned());
     }
+    let bare = text.strip_prefix(BYTE_ORDER_MARK).unwrap_or(text);
+    let document = Document::parse(bare).map_err(|fault: Fault| fault.text)?;
+    let mut splices = Vec::new();
     for measure in measures {
         let number = measure.get(wanted);
         if let Some(number) = number.filter(|_| number != measure.get(said)) {
-            put(&mut document, measure, number)
+            let splice = Splice::new(bare, &document, measure, number)
                 .ok_or_else(|| format!("it has no place for {}", measure.path()))?;
+            splices.push(splice);
         }
     }
-    let text = dressed_as(text, &document.to_string());
-    let read_back = read(&text, "the edited rig file", &[]);
-    match read_back {
-        Ok(back) if agree(back.parts(), wanted) => Ok(text),
+    let edited = spliced(bare, splices);
+    let edited = format!("{}{edited}", &text[..text.len() - bare.len()]);
+    match read(&edited, "the edited rig file", &[]) {
+        Ok(back) if agree(back.parts(), wanted) => Ok(edited),
         Ok(_) => Err("its values could not be changed one by one".to_owned()),
         Err(error) => Err(error.to_string()),
-    }
-}
-
-/// An edited text with the line ends and the byte order mark of the original,
-/// of which the editing library keeps neither.
-fn dressed_as(original: &str, edited: &str) -> String {
-    let unmarked = original.trim_start_matches(BYTE_ORDER_MARK);
-    let mark = &original[..original.len() - unmarked.len()];
-    let ends = original.matches('\n').count();
-    if ends > 0 && original.matches("\r\n").count() == ends {
-        let lines = edited.replace("\r\n", "\n");
-        format!("{mark}{}", lines.replace('\n', "\r\n"))
-    } else {
-        format!("{mark}{edited}")
     }
 }
 
@@ -63,55 +56,80 @@ fn agree(one: &Parts, other: &Parts) -> bool {
             .all(|measure| measure.get(one) == measure.get(other))
 }
 
-fn put(document: &mut DocumentMut, measure: Measure, number: f64) -> Option<()> {
-    let mut table = match measure.table() {
-        Table::Rig => return None,
-        Table::Seat => document.get_mut("seat")?.as_table_like_mut()?,
-        Table::Panel(index) => element(document.get_mut("panel")?, index)?,
-        Table::Seam(index) => element(document.get_mut("seam")?, index)?,
-    };
-    let spec = measure.spec();
-    let mut key = spec.key;
-    if let Some((within, rest)) = key.split_once('.') {
-        table = table.get_mut(within)?.as_table_like_mut()?;
-        key = rest;
-    }
-    let new = if spec.is_whole {
-        toml_edit::Value::Integer(Formatted::new(number as i64))
-    } else {
-        toml_edit::Value::Float(Formatted::new(number))
-    };
-    let old = match spec.item {
-        Some(item) => Some(table.get_mut(key)?.as_array_mut()?.get_mut(item)?),
-        None => table.get_mut(key).and_then(Item::as_value_mut),
-    };
-    match old {
-        Some(old) => {
-            // The decor holds the comment behind the value.
-            let decor = old.decor().clone();
-            *old = new;
-            *old.decor_mut() = decor;
-        }
-        None => {
-            table.insert(key, Item::Value(new));
-        }
-    }
-    Some(())
+/// Bytes of a text, and what takes their place.
+#[derive(Debug)]
+struct Splice {
+    at: Range<usize>,
+    with: String,
 }
 
-/// The table at an index, whichever way the list is written.
-fn element(list: &mut Item, index: usize) -> Option<&mut dyn TableLike> {
-    match list {
-        Item::ArrayOfTables(tables) => {
-            let table = tables.get_mut(index)?;
-            Some(table)
-        }
-        Item::Value(toml_edit::Value::Array(array)) => {
-            let table = array.get_mut(index)?.as_inline_table_mut()?;
-            Some(table)
-        }
-        _ => None,
+/// The text with all splices, of which those at one place keep their order.
+fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
+    splices.sort_by_key(|splice| splice.at.start);
+    let mut out = String::with_capacity(text.len() + 32 * splices.len());
+    let mut from = 0;
+    for Splice { at, with } in splices {
+        out += &text[from..at.start];
+        out += &with;
+        from = at.end;
     }
+    out + &text[from..]
+}
+
+impl Splice {
+    /// What gives a measure its number; `None` where the text has no place for it.
+    fn new(text: &str, document: &Document, measure: Measure, number: f64) -> Option<Splice> {
+        let section = match measure.table() {
+            Table::Rig => return None,
+            Table::Seat => document.seat.as_ref()?,
+            Table::Panel(index) => document.panels.get(index)?,
+            Table::Seam(index) => document.seams.get(index)?,
+        };
+        let spec = measure.spec();
+        let with = spelt(spec, number);
+        if let Some(entry) = section.get(spec.key) {
+            let Origin::Text(at) = item(entry, spec).ok()?.1 else {
+                return None;
+            };
+            return Some(Splice { at, with });
+        }
+        // A bezel's table and a pair are none that a number could join alone.
+        if spec.key.contains('.') || spec.item.is_some() {
+            return None;
+        }
+        added(text, section, &format!("{} = {with}", spec.key))
+    }
+}
+
+/// A key that a table gets behind the last of its own.
+fn added(text: &str, section: &Section, what: &str) -> Option<Splice> {
+    let place = |entry: &Entry| match (&entry.key_origin, &entry.origin) {
+        (Origin::Text(key), Origin::Text(value)) => Some((key.start, value.end)),
+        _ => None,
+    };
+    // Those of a table within may stand below a header of their own.
+    let own = section.entries.iter().filter(|e| !e.key.contains('.'));
+    let (key, end) = own.filter_map(place).max_by_key(|(_, end)| *end)?;
+    let Origin::Text(header) = &section.header else {
+        return None;
+    };
+    if text[header.start..].starts_with('{') {
+        return Some(Splice {
+            at: end..end,
+            with: format!(", {what}"),
+        });
+    }
+    // The line begins as the last one does: with its indent, and with the table's
+    // name where keys are dotted.
+    let line = text[..key].rfind('\n').map_or(0, |newline| newline + 1);
+    let begin = &text[line..key];
+    let next = text[end..].find('\n').map(|newline| end + newline + 1);
+    let (at, with) = match next {
+        Some(next) if text[..next].ends_with("\r\n") => (next, format!("{begin}{what}\r\n")),
+        Some(next) => (next, format!("{begin}{what}\n")),
+        None => (text.len(), format!("\n{begin}{what}")),
+    };
+    Some(Splice { at: at..at, with })
 }
 
 #[cfg(test)]

@@ -270,13 +270,7 @@ impl<'i> Section<'i> {
         let Some(entry) = self.get(spec.key) else {
             return Ok(None);
         };
-        let (value, origin) = match spec.item {
-            None => (&entry.value, entry.origin.clone()),
-            Some(item) => {
-                let item = &pair(entry)?[item];
-                (item.get_ref(), entry.origin.of_part(item.span()))
-            }
-        };
+        let (value, origin) = item(entry, spec)?;
         if spec.is_whole {
             whole(entry, value, &origin, &spec.limit).map(Some)
         } else {
@@ -312,6 +306,20 @@ fn number_in(entry: &Entry<'_>, value: &DeValue<'_>, origin: &Origin) -> Result<
             )
         }),
     }
+}
+
+/// The value of a key, or of one item of its pair, and where it stands.
+pub(super) fn item<'e, 'i>(
+    entry: &'e Entry<'i>,
+    spec: &Spec,
+) -> Result<(&'e DeValue<'i>, Origin), Fault> {
+    Ok(match spec.item {
+        None => (&entry.value, entry.origin.clone()),
+        Some(item) => {
+            let item = pair(entry)?[item];
+            (item.get_ref(), entry.origin.of_part(item.span()))
+        }
+    })
 }
 
 fn pair<'e, 'i>(entry: &'e Entry<'i>) -> Result<[&'e toml::Spanned<DeValue<'i>>; 2], Fault> {

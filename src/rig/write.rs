@@ -82,7 +82,7 @@ impl File {
 }
 
 /// The shortest spelling that reads back as the same number; TOML takes it.
-fn spelt(spec: &Spec, value: f64) -> String {
+pub(super) fn spelt(spec: &Spec, value: f64) -> String {
     if spec.is_whole {
         format!("{value:.0}")
     } else {
