@@ -11,7 +11,7 @@ use throughline::starter::{self, Starter};
 
 use super::rig_source::{self, RigArguments};
 use crate::desktop;
-use crate::files::{Failure, print, tell};
+use crate::files::{Failure, Files, print, tell};
 
 /// The arguments of `check`.
 #[derive(Debug, Args)]
@@ -35,7 +35,7 @@ struct Entry<'a> {
 /// Runs the command. Exit code 1 where there is an error, not for warnings.
 pub fn check(arguments: &Check) -> Result<ExitCode, Failure> {
     let named = match &arguments.rig.rig {
-        Some(_) => Some(rig_source::load(&arguments.rig)?),
+        Some(_) => Some(rig_source::load(&arguments.rig, &mut Files::new())?),
         None => None,
     };
     let displays = desktop::connected();

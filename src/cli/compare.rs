@@ -10,7 +10,7 @@ use throughline::typeset::Typesetter;
 
 use super::capture::{self, Capture};
 use super::compare_report::Report;
-use crate::files::{Aside, Failure, must_not_be_any_of, png_file, png_source, to_stdout};
+use crate::files::{Aside, Failure, Files, png_file, png_source, to_stdout};
 
 /// The arguments of `compare`.
 #[derive(Debug, Args)]
@@ -38,11 +38,11 @@ pub struct Compare {
 
 /// Runs the command.
 pub fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
-    let pictures = [&arguments.before, &arguments.after].map(PathBuf::as_path);
-    must_not_be_any_of(&arguments.out, pictures)?;
-    let before = png_source::read(&arguments.before, |_| Ok(()))?;
+    let mut files = Files::new();
+    let out = files.output(&arguments.out)?;
+    let before = png_source::read(&arguments.before, &mut files, |_| Ok(()))?;
     let [w, h] = before.picture.size_px();
-    let after = png_source::read(&arguments.after, |[width, height]| {
+    let after = png_source::read(&arguments.after, &mut files, |[width, height]| {
         if [width, height] == [w, h] {
             return Ok(());
         }
@@ -69,11 +69,11 @@ pub fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
     let mut typesetter = Typesetter::new();
     let picture = if arguments.flip {
         let frames = compare::flip(sides, &mut typesetter);
-        Aside::write(&arguments.out, |out| png_file::write_in_turn(&frames, out))?
+        Aside::write(&out, |out| png_file::write_in_turn(&frames, out))?
     } else {
         let insets = capture::insets(&captures, [w, h]);
         let sheet = compare::sheet(sides, &insets, &report.notes(), &mut typesetter);
-        Aside::write(&arguments.out, |out| png_file::write_plain(&sheet, out))?
+        Aside::write(&out, |out| png_file::write_plain(&sheet, out))?
     };
     let mut stdout = io::stdout().lock();
     let written = if arguments.json {

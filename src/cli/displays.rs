@@ -10,7 +10,7 @@ use throughline::rig;
 use throughline::starter;
 
 use crate::desktop;
-use crate::files::{Aside, Failure, print, tell};
+use crate::files::{Aside, Failure, Files, print, tell};
 
 /// The arguments of `displays`.
 #[derive(Debug, Args)]
@@ -75,7 +75,9 @@ fn write_starter(displays: &[Display], path: &Path, force: bool) -> Result<Aside
     let starter = starter::starter_rig(displays).map_err(Failure::new)?;
     let text = starter::text(&starter);
     rig::read(&text, "the starter rig", &[]).map_err(Failure::new)?;
-    Aside::write(path, |out| out.write_all(text.as_bytes()))
+    Aside::write(&Files::new().output(path)?, |out| {
+        out.write_all(text.as_bytes())
+    })
 }
 
 fn json(displays: &[Display]) -> String {

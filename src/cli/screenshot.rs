@@ -1,6 +1,6 @@
 //! `screenshot`: the pattern as a picture, without a display.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Args;
@@ -11,7 +11,7 @@ use throughline::typeset::Typesetter;
 
 use super::rig_source::{self, RigArguments};
 use super::{lines, program};
-use crate::files::{Aside, Failure, must_not_be_any_of, png_file};
+use crate::files::{Aside, Failure, Files, png_file};
 
 /// The arguments of `screenshot`.
 #[derive(Debug, Args)]
@@ -44,13 +44,13 @@ pub struct Screenshot {
 
 /// Runs the command.
 pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
-    let rig_file = arguments.rig.rig.as_deref().map(Path::new);
-    let lines_file = arguments.lines.as_deref();
-    must_not_be_any_of(&arguments.out, rig_file.into_iter().chain(lines_file))?;
-    if let Some(path) = lines_file {
-        must_not_be_any_of(path, rig_file)?;
-    }
-    let rig = rig_source::load(&arguments.rig)?;
+    let mut files = Files::new();
+    let out = files.output(&arguments.out)?;
+    let lines_file = match &arguments.lines {
+        Some(path) => Some(files.output(path)?),
+        None => None,
+    };
+    let rig = rig_source::load(&arguments.rig, &mut files)?;
     let panel = match &arguments.panel {
         Some(name) => Some(panel_named(&rig, name)?),
         None => None,
@@ -75,10 +75,10 @@ pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     let sized = panel.unwrap_or(rig.seat().view.panel);
     let pitch_mm = rig.panels()[sized].pitch_mm();
     let rig_text = rig::write(&rig);
-    let picture = Aside::write(&arguments.out, |out| {
+    let picture = Aside::write(&out, |out| {
         png_file::draw(pattern.marks(), part, &rig_text, pitch_mm, out)
     })?;
-    let lines = match lines_file {
+    let lines = match &lines_file {
         Some(path) => Some(Aside::write(path, |out| lines::write(&rig, &pattern, out))?),
         None => None,
     };

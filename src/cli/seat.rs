@@ -17,7 +17,7 @@ use super::program;
 use super::rig_source::{self, RigArguments, setting};
 use super::seat_report::Report;
 use super::view_note::ViewNote;
-use crate::files::{Aside, Failure, must_not_be_any_of, png_file, png_source, to_stdout};
+use crate::files::{Aside, Failure, Files, Output, png_file, png_source, to_stdout};
 
 /// The arguments of `seat`.
 #[derive(Debug, Args)]
@@ -31,7 +31,7 @@ pub struct Seat {
 
     /// The rig as the panels really stand, with the same panels' pixels
     #[arg(long, value_name = "RIG2")]
-    built: Option<String>,
+    built: Option<PathBuf>,
 
     /// Override a value of the rig as it stands, such as seam.1.fold_deg=33: of
     /// RIG2, or else of RIG; can be repeated
@@ -84,13 +84,13 @@ pub struct Seat {
 
 /// Runs the command.
 pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
-    if let Some(out) = &arguments.out {
-        let rigs = [&arguments.rig.rig, &arguments.built].into_iter().flatten();
-        let files = rigs.map(Path::new).chain(arguments.picture.as_deref());
-        must_not_be_any_of(out, files)?;
-    }
-    let drawn = rig_source::load(&arguments.rig)?;
-    let built = built(arguments, &drawn)?;
+    let mut files = Files::new();
+    let out = match &arguments.out {
+        Some(path) => Some(files.output(path)?),
+        None => None,
+    };
+    let drawn = rig_source::load(&arguments.rig, &mut files)?;
+    let built = built(arguments, &drawn, &mut files)?;
     let eye = arguments.eye.unwrap_or(DVec3::ZERO);
     let model = arguments.drawn_as.map(|program| program.model(&drawn));
     let program = match &model {
@@ -109,7 +109,7 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     };
 
     let mut picture = None;
-    if let Some(path) = &arguments.out {
+    if let Some(out) = &out {
         let scene = Scene::new(&drawn, &built, eye);
         let framing = Framing {
             size_px: arguments.size,
@@ -119,7 +119,7 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         };
         let camera = Camera::framing(&scene.outline(), &framing).map_err(Failure::new)?;
         let canvas = match &arguments.picture {
-            Some(path) => shown(path, &drawn)?,
+            Some(path) => shown(path, &drawn, &mut files)?,
             None => {
                 let [w, h] = drawn.canvas().size_px;
                 let mut canvas = Picture::new([w, h]);
@@ -130,7 +130,7 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         };
         let view = seat::render(scene, &camera, &canvas);
         drop(canvas);
-        picture = Some(write_view(path, &view, &camera, [&drawn, &built], eye)?);
+        picture = Some(write_view(out, &view, &camera, [&drawn, &built], eye)?);
     }
 
     let at_seams = match &program {
@@ -161,9 +161,9 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
 const SET_BUILT: &str = "--set-built";
 
 /// The rig as it stands.
-fn built(arguments: &Seat, drawn: &Rig) -> Result<Rig, Failure> {
+fn built(arguments: &Seat, drawn: &Rig, files: &mut Files) -> Result<Rig, Failure> {
     let built = match &arguments.built {
-        Some(name) => rig_source::load_named(name, &arguments.set_built, SET_BUILT)?,
+        Some(name) => rig_source::load_named(name, &arguments.set_built, SET_BUILT, files)?,
         None if arguments.set_built.is_empty() => return Ok(drawn.clone()),
         // The values of RIG itself, settings and all, are what is built otherwise.
         None => rig::read(&rig::write(drawn), drawn.name(), &arguments.set_built)
@@ -190,9 +190,9 @@ fn built(arguments: &Seat, drawn: &Rig) -> Result<Rig, Failure> {
 }
 
 /// A picture of the canvas's size.
-fn shown(path: &Path, rig: &Rig) -> Result<Picture, Failure> {
+fn shown(path: &Path, rig: &Rig, files: &mut Files) -> Result<Picture, Failure> {
     let [w, h] = rig.canvas().size_px;
-    let source = png_source::read(path, |[width, height]| {
+    let source = png_source::read(path, files, |[width, height]| {
         if [width, height] == [w, h] {
             return Ok(());
         }
@@ -206,7 +206,7 @@ fn shown(path: &Path, rig: &Rig) -> Result<Picture, Failure> {
 
 /// Writes a picture aside, with the rigs, the camera and the eye.
 fn write_view(
-    path: &Path,
+    output: &Output,
     view: &Picture,
     camera: &Camera,
     [drawn, built]: [&Rig; 2],
@@ -224,7 +224,7 @@ fn write_view(
     if built != drawn {
         texts.push((png_file::BUILT_KEYWORD, built_text.as_str()));
     }
-    Aside::write(path, |out| {
+    Aside::write(output, |out| {
         png_file::write_with(view, PxRect { x: 0, y: 0, w, h }, &texts, pitch_mm, out)
     })
 }

@@ -11,7 +11,7 @@ use throughline::sheet::{Sheet, Units};
 
 use super::rig_source::{self, RigArguments};
 use super::sheet_json;
-use crate::files::{Aside, Failure, must_not_be_any_of, png_file, print};
+use crate::files::{Aside, Failure, Files, Output, png_file, print};
 
 /// The arguments of `sheet`.
 #[derive(Debug, Args)]
@@ -58,13 +58,14 @@ pub fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
         UnitName::Mm => Units::Millimetres,
         UnitName::In => Units::Inches,
     };
-    let rig_file = arguments.rig.rig.as_deref().map(Path::new);
-    if let Some(path) = &arguments.plan {
-        must_not_be_any_of(path, rig_file)?;
-    }
-    let rig = rig_source::load(&arguments.rig)?;
+    let mut files = Files::new();
     let plan = match &arguments.plan {
-        Some(path) => Some((path, PlanKind::of(path)?)),
+        Some(path) => Some(files.output(path)?),
+        None => None,
+    };
+    let rig = rig_source::load(&arguments.rig, &mut files)?;
+    let plan = match plan {
+        Some(output) => Some((PlanKind::of(output.path())?, output)),
         None => None,
     };
     let sheet = Sheet::of(&rig, free);
@@ -74,7 +75,7 @@ pub fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
         sheet.page(units, arguments.explain)
     };
     let plan = match plan {
-        Some((path, kind)) => Some(write_plan(&rig, units, path, kind)?),
+        Some((kind, output)) => Some(write_plan(&rig, units, &output, kind)?),
         None => None,
     };
     print(&text)?;
@@ -110,16 +111,16 @@ impl PlanKind {
 const PLAN_PX_PER_INCH: f64 = 300.0;
 
 /// Writes a plan aside.
-fn write_plan(rig: &Rig, units: Units, path: &Path, kind: PlanKind) -> Result<Aside, Failure> {
+fn write_plan(rig: &Rig, units: Units, output: &Output, kind: PlanKind) -> Result<Aside, Failure> {
     let svg = plan::svg(&plan::draw(rig, units), rig.name());
     match kind {
-        PlanKind::Svg => Aside::write(path, |out| out.write_all(svg.as_bytes())),
+        PlanKind::Svg => Aside::write(output, |out| out.write_all(svg.as_bytes())),
         PlanKind::Png => {
             let picture = plan::picture(&svg, PLAN_PX_PER_INCH).map_err(Failure::new)?;
             let [w, h] = picture.size_px();
             let whole = PxRect { x: 0, y: 0, w, h };
             let pitch_mm = [25.4 / PLAN_PX_PER_INCH; 2];
-            Aside::write(path, |out| {
+            Aside::write(output, |out| {
                 png_file::write(&picture, whole, &rig::write(rig), pitch_mm, out)
             })
         }

@@ -14,7 +14,7 @@ use winit::event_loop::EventLoop;
 use super::program;
 use super::rig_source::{self, RigArguments};
 use crate::desktop::quietly;
-use crate::files::{Failure, Store};
+use crate::files::{Failure, Files, Store};
 use crate::show::{Maker, Options, Run, Subject, Windows};
 
 /// The arguments of `show`.
@@ -49,15 +49,20 @@ pub struct Show {
 /// Runs the command.
 pub fn show(arguments: &Show) -> Result<ExitCode, Failure> {
     let started = Instant::now();
+    let mut files = Files::new();
+    let capture = match &arguments.capture {
+        Some(path) => Some(files.output(path)?),
+        None => None,
+    };
     let maker = match &arguments.rig.rig {
-        Some(_) => of_file(&arguments.rig, arguments.drawn_as)?,
-        None => of_displays(arguments.rig.settings.clone(), arguments.drawn_as),
+        Some(_) => of_file(&arguments.rig, arguments.drawn_as, files)?,
+        None => of_displays(arguments.rig.settings.clone(), arguments.drawn_as, files),
     };
     let options = Options {
         layers: arguments.layers,
         windows: arguments.windows,
         seconds: arguments.seconds,
-        capture: arguments.capture.clone(),
+        capture,
         started,
     };
     let event_loop = event_loop()?;
@@ -72,10 +77,14 @@ pub fn show(arguments: &Show) -> Result<ExitCode, Failure> {
 }
 
 /// The rig that the command line names: read before any window opens.
-fn of_file(arguments: &RigArguments, drawn_as: Option<DrawnAs>) -> Result<Maker, Failure> {
-    let source = rig_source::source(arguments)?;
+fn of_file(
+    arguments: &RigArguments,
+    drawn_as: Option<DrawnAs>,
+    mut files: Files,
+) -> Result<Maker, Failure> {
+    let source = rig_source::source(arguments, &mut files)?;
     let rig = rig::read(&source.text, &source.name, &arguments.settings).map_err(Failure::new)?;
-    let store = Store::new(source.path, &source.name, source.text, &rig);
+    let store = Store::new(source.path, &source.name, source.text, &rig, &mut files)?;
     let program = program(&rig, drawn_as)?;
     let subject = Subject {
         rig,
@@ -87,7 +96,11 @@ fn of_file(arguments: &RigArguments, drawn_as: Option<DrawnAs>) -> Result<Maker,
 }
 
 /// A rig made from the connected displays; it is saved as a file of its own.
-fn of_displays(settings: Vec<(String, String)>, drawn_as: Option<DrawnAs>) -> Maker {
+fn of_displays(
+    settings: Vec<(String, String)>,
+    drawn_as: Option<DrawnAs>,
+    mut files: Files,
+) -> Maker {
     Box::new(move |displays| {
         let starter = starter_rig(displays).map_err(|error| error.to_string())?;
         let text = starter::text(&starter);
@@ -103,8 +116,9 @@ fn of_displays(settings: Vec<(String, String)>, drawn_as: Option<DrawnAs>) -> Ma
         if let Some(program) = &program {
             remark += &format!(" {}", program_words(program));
         }
+        let store = Store::new(None, "rig", text, &rig, &mut files);
         Ok(Subject {
-            store: Store::new(None, "rig", text, &rig),
+            store: store.map_err(|failure| failure.to_string())?,
             rig,
             remark: Some(remark),
             program,

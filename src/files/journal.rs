@@ -1,11 +1,10 @@
 //! The journal's file. Whoever writes it holds its lock, so that two runs for one
 //! rig don't take each other's.
 
-use std::fs::{self, File, OpenOptions};
+use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use fs4::{FileExt, TryLockError};
 use throughline::nudging::{Found, Notes, digest};
 use throughline::rig::Parts;
 
@@ -137,7 +136,7 @@ fn left_behind(path: &Path) -> Option<String> {
 /// Whether another run holds a journal's lock; otherwise this one does, until it
 /// closes the file. Some file systems have no locks.
 fn is_anothers(file: &File) -> bool {
-    matches!(FileExt::try_lock(file), Err(TryLockError::WouldBlock))
+    matches!(file.try_lock(), Err(TryLockError::WouldBlock))
 }
 
 /// Opens a journal to append to, with its first line written: a new one, or one

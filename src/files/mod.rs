@@ -2,9 +2,12 @@
 //! terminal. The only part of the program that touches a disk.
 
 mod failure;
+mod interrupts;
 #[cfg(feature = "desktop")]
 mod journal;
+mod needed;
 mod output;
+mod part;
 pub mod png_file;
 pub mod png_source;
 #[cfg(feature = "desktop")]
@@ -14,7 +17,8 @@ mod rig_file;
 mod store;
 
 pub use failure::{Failure, tell};
-pub use output::{Aside, must_not_be_any_of, print, to_stdout};
+pub use needed::{Files, Output};
+pub use output::{Aside, print, to_stdout};
 #[cfg(feature = "desktop")]
 pub use presented::{write_numbered, write_presented};
 pub use rig_file::Source;

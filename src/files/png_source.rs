@@ -10,6 +10,7 @@ use throughline::raster::Picture;
 use throughline::rig::Canvas;
 
 use super::failure::Failure;
+use super::needed::Files;
 
 /// A picture read from a file.
 pub struct Source {
@@ -30,8 +31,10 @@ impl Source {
 /// what is wrong with it.
 pub fn read(
     path: &Path,
+    files: &mut Files,
     accept: impl FnOnce([u32; 2]) -> Result<(), String>,
 ) -> Result<Source, Failure> {
+    files.need(path)?;
     let name = path.display();
     let file = File::open(path).map_err(|error| Failure::file("read", path, &error))?;
     let broken = |error: DecodingError| match error {

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use throughline::raster::Picture;
 use throughline::rig::{self, PxRect, Rig};
 
+use super::needed::Output;
 use super::output::write_file;
 use super::png_file;
 
@@ -14,12 +15,12 @@ use super::png_file;
 /// # Errors
 ///
 /// One sentence; nothing is half-written.
-pub fn write_presented(path: &Path, picture: &Picture, rig: &Rig) -> Result<(), String> {
+pub fn write_presented(output: &Output, picture: &Picture, rig: &Rig) -> Result<(), String> {
     let [w, h] = picture.size_px();
     let whole = PxRect { x: 0, y: 0, w, h };
     let pitch_mm = rig.panels()[rig.seat().view.panel].pitch_mm();
     let text = rig::write(rig);
-    write_file(path, |out| {
+    write_file(output, |out| {
         png_file::write(picture, whole, &text, pitch_mm, out)
     })
     .map_err(|failure| failure.to_string())
@@ -59,7 +60,7 @@ pub fn write_numbered(
         let claim = OpenOptions::new().write(true).create_new(true).open(&path);
         match claim.map(drop) {
             Ok(()) => {
-                return write_presented(&path, picture, rig)
+                return write_presented(&Output::own(&path), picture, rig)
                     .map(|()| path.clone())
                     .inspect_err(|_| {
                         // Only the claim is there, and it is of no use.

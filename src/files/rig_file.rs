@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use throughline::rig::{self, demos};
 
 use super::failure::Failure;
+use super::needed::Files;
 
 /// A rig's text and where it comes from.
 pub struct Source {
@@ -24,21 +25,25 @@ pub struct Source {
 
 impl Source {
     /// The demo of that name, or the rig file.
-    pub fn named(name: &str) -> Result<Source, Failure> {
-        let (text, path) = match demos().iter().find(|demo| demo.name == name) {
+    pub fn named(name: &Path, files: &mut Files) -> Result<Source, Failure> {
+        let demo = demos().iter().find(|demo| name == Path::new(demo.name));
+        let (text, path) = match demo {
             Some(demo) => (demo.text.to_owned(), None),
-            None => (text_of(name)?, Some(PathBuf::from(name))),
+            None => {
+                files.need(name)?;
+                (text_of(name)?, Some(name.to_owned()))
+            }
         };
         Ok(Source {
-            name: name.to_owned(),
+            name: name.display().to_string(),
             text,
             path,
         })
     }
 }
 
-fn text_of(name: &str) -> Result<String, Failure> {
-    let path = Path::new(name);
+fn text_of(path: &Path) -> Result<String, Failure> {
+    let name = path.display();
     let file = File::open(path).map_err(|error| {
         if error.kind() == std::io::ErrorKind::NotFound {
             let known = demos()

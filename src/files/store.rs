@@ -7,8 +7,13 @@ use std::path::{Path, PathBuf};
 use throughline::nudging::Found;
 use throughline::rig::{Rig, with_values_of};
 
+use super::failure::Failure;
 use super::journal::{Journal, places};
-use super::output::write_file;
+use super::needed::{Files, Output};
+use super::output::{Aside, write_file};
+
+/// What the file before the last save is called, behind the file's own name.
+const PREVIOUS: &str = ".previous";
 
 /// A rig's text and what became of it.
 #[derive(Debug)]
@@ -26,18 +31,33 @@ pub struct Store {
 impl Store {
     /// The store of a rig read from `text`. `path` is `None` where there is no
     /// file yet; the first save makes one that is called after `name`.
-    pub fn new(path: Option<PathBuf>, name: &str, text: String, rig: &Rig) -> Store {
+    ///
+    /// # Errors
+    ///
+    /// Where the run was asked to write a file that the store keeps.
+    pub fn new(
+        path: Option<PathBuf>,
+        name: &str,
+        text: String,
+        rig: &Rig,
+        files: &mut Files,
+    ) -> Result<Store, Failure> {
         // A link stays a link: the file behind it is the one to be replaced.
         let path = path.map(resolved);
-        let journal = Journal::new(places(path.as_deref(), name), &text);
-        Store {
+        let places = places(path.as_deref(), name);
+        let previous = path.as_ref().map(|path| beside(path, PREVIOUS));
+        for kept in places.iter().chain(&previous) {
+            files.need(kept)?;
+        }
+        let journal = Journal::new(places, &text);
+        Ok(Store {
             path,
             name: name.to_owned(),
             text,
             saved: rig.clone(),
             journal,
             warned_of: None,
-        }
+        })
     }
 
     /// Nudges that an earlier run left unsaved.
@@ -123,21 +143,18 @@ impl Store {
                 let previous = if is_anothers {
                     free(path, ".other")
                 } else {
-                    beside(path, ".previous")
+                    beside(path, PREVIOUS)
                 };
-                let access = fs::metadata(path).map(|known| known.permissions());
-                if access.as_ref().is_ok_and(fs::Permissions::readonly) {
+                let is_protected = |known: fs::Metadata| known.permissions().readonly();
+                if fs::metadata(path).is_ok_and(is_protected) {
                     return Err(format!(
                         "not saved: {file} is write-protected; make it writable, {kept}"
                     ));
                 }
-                write_file(&previous, |out| out.write_all(&bytes))
+                Aside::write(&Output::own(&previous), |out| out.write_all(&bytes))
+                    .and_then(|copy| copy.put_in_place_like(Some(path)))
                     .map_err(|failure| format!("not saved: {failure}; {kept}"))?;
                 write_text(path, text).map_err(|error| format!("not saved: {error}; {kept}"))?;
-                if let Ok(access) = access {
-                    // Who may read the file is worth keeping, and not worth failing.
-                    let _ = fs::set_permissions(path, access);
-                }
                 let name = previous.file_name().unwrap_or_default().display();
                 Ok(format!("saved {file}; the previous file is {name}"))
             }
@@ -185,7 +202,7 @@ impl Store {
 }
 
 fn write_text(path: &Path, text: &str) -> Result<(), String> {
-    write_file(path, |out| out.write_all(text.as_bytes()))
+    write_file(&Output::own(path), |out| out.write_all(text.as_bytes()))
         .map_err(|failure| failure.to_string())?;
     settle_folder(path);
     Ok(())

@@ -438,14 +438,14 @@ impl App {
         if self.failure.is_some() {
             return;
         }
-        if let Some(path) = self.options.capture.clone() {
+        if let Some(output) = self.options.capture.clone() {
             let rig = self.console.nudging.shown().clone();
             let was_shown = self
                 .stage
                 .as_ref()
                 .is_some_and(|stage| stage.panes.iter().all(|pane| pane.is_shown));
             let written = match self.presented() {
-                Some(picture) if was_shown => write_presented(&path, &picture, &rig),
+                Some(picture) if was_shown => write_presented(&output, &picture, &rig),
                 _ => Err("nothing was presented yet, so there is nothing to capture".to_owned()),
             };
             self.failure = written.err();

@@ -1,7 +1,6 @@
 //! The run of `show` from its first event: what to show is known once the
 //! displays are.
 
-use std::path::PathBuf;
 use std::time::Instant;
 
 use throughline::display::Display;
@@ -16,7 +15,7 @@ use winit::window::WindowId;
 use super::Windows;
 use super::app::App;
 use crate::desktop::reported_to;
-use crate::files::Store;
+use crate::files::{Output, Store};
 
 /// What `show` was asked to do.
 #[derive(Debug, Clone)]
@@ -28,7 +27,7 @@ pub struct Options {
     /// When to close.
     pub seconds: Option<f64>,
     /// Where to write what was presented.
-    pub capture: Option<PathBuf>,
+    pub capture: Option<Output>,
     /// When the program started.
     pub started: Instant,
 }
