@@ -7,6 +7,7 @@
 mod app;
 mod capture;
 mod console;
+mod deadlines;
 mod drawing;
 mod edit;
 mod glass;
@@ -14,23 +15,27 @@ mod input;
 mod journal;
 mod keys;
 mod nudge;
+mod options;
 mod overlay;
 mod pane;
 mod placement;
 mod plate;
+mod pointer;
 mod presenter;
 mod run;
 mod stage;
 mod store;
 mod timings;
 mod value;
+mod visibility;
 mod words;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11;
 
 use crate::cli::failure::tell;
 
-pub use run::{Maker, Options, Run, Subject};
+pub use options::{Options, Subject};
+pub use run::{Maker, Run};
 pub use store::Store;
 
 /// How the pattern is laid over the displays.
