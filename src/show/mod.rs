@@ -4,6 +4,7 @@
 //! console, the console changes the nudged rig, the rig is drawn anew where it
 //! differs, and only blocks of pixels that differ are uploaded.
 
+mod adapter;
 mod app;
 mod capture;
 mod console;

@@ -13,6 +13,7 @@ use winit::monitor::MonitorHandle;
 use winit::window::{Fullscreen, Window, WindowId};
 
 use super::Windows;
+use super::adapter::Adapters;
 use super::drawing::Drawing;
 use super::overlay::{Stand, cap_px, notice};
 use super::pane::Pane;
@@ -27,6 +28,7 @@ use settling::{SETTLE, Settling};
 pub struct Stage {
     /// The windows.
     pub panes: Vec<Pane>,
+    adapters: Adapters,
     /// Where every panel's picture goes.
     pub placement: Placement,
     screens: Vec<Screen>,
@@ -59,6 +61,7 @@ impl Stage {
     ) -> Result<Stage, PresentError> {
         let mut stage = Stage {
             panes: Vec::new(),
+            adapters: Adapters::new(),
             placement: place(rig, &[]),
             screens: Vec::new(),
             known: Vec::new(),
@@ -315,7 +318,7 @@ impl Stage {
                 .with_inner_size(PhysicalSize::new(w, h))
                 .with_position(PhysicalPosition::new(wanted.at[0], wanted.at[1]));
             let window = event_loop.create_window(attributes).map_err(refused)?;
-            match Pane::new(window, None) {
+            match Pane::new(window, None, &mut self.adapters) {
                 Ok(pane) => self.panes.push(pane),
                 Err(error @ PresentError::TooLarge { .. }) if self.windows == Windows::Auto => {
                     return self.fall_back(event_loop, &too_large_words(&error));
@@ -343,7 +346,8 @@ impl Stage {
                     }
                 };
                 let window = event_loop.create_window(attributes).map_err(refused)?;
-                self.panes.push(Pane::new(window, Some(index))?);
+                let pane = Pane::new(window, Some(index), &mut self.adapters)?;
+                self.panes.push(pane);
             }
         }
         self.take_keyboard();

@@ -12,7 +12,10 @@
 )]
 mod glass;
 #[path = "../../src/show/plate.rs"]
-#[allow(dead_code, reason = "the bench's window never grows")]
+#[allow(
+    dead_code,
+    reason = "the bench's window never grows, and its format is known"
+)]
 mod plate;
 #[path = "ratios.rs"]
 mod ratios;
@@ -20,7 +23,7 @@ mod ratios;
 use criterion::Criterion;
 use glass::{Glass, Piece};
 use pixels::wgpu;
-use plate::Plate;
+use plate::{Pipeline, Plate};
 use ratios::{median_ns, ms};
 use throughline::pattern::{Guides, Layers, Mark, Pattern};
 use throughline::raster::{Picture, draw, update};
@@ -155,7 +158,11 @@ impl Desk {
             marks,
             canvas,
             glass,
-            plate: Plate::new(&adapter.device, FORMAT, size),
+            plate: Plate::new(
+                &adapter.device,
+                Pipeline::new(&adapter.device, FORMAT),
+                size,
+            ),
             adapter,
         }
     }

@@ -113,6 +113,13 @@ impl Show {
         self.said().contains("first frame")
     }
 
+    /// How many graphics devices it has made so far.
+    pub fn devices_made(&self) -> usize {
+        let said = self.said();
+        let is_made = |line: &&str| line.starts_with("graphics device made: ");
+        said.lines().filter(is_made).count()
+    }
+
     /// What it said so far.
     pub fn said(&self) -> String {
         fs::read_to_string(&self.log).unwrap_or_default()
