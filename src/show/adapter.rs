@@ -8,6 +8,9 @@ use super::plate::Pipeline;
 use super::timings;
 use crate::desktop::one_line;
 
+/// Names the adapter to use, or a part of its name.
+const NAME_VARIABLE: &str = "WGPU_ADAPTER_NAME";
+
 /// The adapters that were opened so far, and the way to more.
 pub struct Adapters {
     instance: wgpu::Instance,
@@ -82,19 +85,18 @@ pub struct Adapter {
 
 impl Adapter {
     fn open(instance: &wgpu::Instance, surface: &wgpu::Surface<'_>) -> Result<Adapter, String> {
-        let inner = pollster::block_on(async {
-            let wanted = wgpu::util::initialize_adapter_from_env(instance, Some(surface)).await;
-            if wanted.is_ok() {
-                return wanted;
+        let inner = match named(instance, surface)? {
+            Some(named) => named,
+            None => {
+                let any = wgpu::RequestAdapterOptions {
+                    compatible_surface: Some(surface),
+                    power_preference: wgpu::PowerPreference::from_env().unwrap_or_default(),
+                    ..Default::default()
+                };
+                pollster::block_on(instance.request_adapter(&any))
+                    .map_err(|error| one_line(&error.to_string()))?
             }
-            let any = wgpu::RequestAdapterOptions {
-                compatible_surface: Some(surface),
-                power_preference: wgpu::PowerPreference::from_env().unwrap_or_default(),
-                ..Default::default()
-            };
-            instance.request_adapter(&any).await
-        })
-        .map_err(|error| one_line(&error.to_string()))?;
+        };
         Ok(Adapter {
             device: Device::of(&inner)?,
             inner,
@@ -130,6 +132,26 @@ impl Adapter {
         self.pipelines.push(made.clone());
         made
     }
+}
+
+/// The adapter that the environment names, where it names one and that can present
+/// to a surface. A name of none that is here is told: wgpu's own search would panic.
+fn named(
+    instance: &wgpu::Instance,
+    surface: &wgpu::Surface<'_>,
+) -> Result<Option<wgpu::Adapter>, String> {
+    let Ok(name) = std::env::var(NAME_VARIABLE) else {
+        return Ok(None);
+    };
+    let wanted = name.to_lowercase();
+    let mut all = pollster::block_on(instance.enumerate_adapters(wgpu::Backends::all()));
+    all.retain(|adapter| adapter.get_info().name.to_lowercase().contains(&wanted));
+    if all.is_empty() {
+        return Err(format!("{NAME_VARIABLE} names none that is here"));
+    }
+    Ok(all
+        .into_iter()
+        .find(|adapter| adapter.is_surface_supported(surface)))
 }
 
 /// An adapter's device, shared by all that draw on it.
