@@ -119,7 +119,7 @@ fn follows_changes(name: &str, windows: &str, has_manager: bool) {
     follows(&server, &wanted, &whole(), opening);
 
     // However often windows were opened.
-    assert_eq!(show.devices_made(), 1, "{}", show.said());
+    assert_eq!(show.made(), [1, 1], "{}", show.said());
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
 }
@@ -139,7 +139,7 @@ fn windows_on_three_displays_share_one_graphics_device() {
     server.wait_for(&wanted);
     let windows = server.xdotool(&["search", "--onlyvisible", "--name", "^Throughline$"]);
     assert_eq!(windows.expect("there are windows").lines().count(), 3);
-    assert_eq!(show.devices_made(), 1, "{}", show.said());
+    assert_eq!(show.made(), [1, 1], "{}", show.said());
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
 }
@@ -246,7 +246,7 @@ fn a_desktop_beyond_the_adapters_limit() {
         said.contains(limit) && said.contains("a window of its own"),
         "{said}"
     );
-    assert_eq!(show.devices_made(), 1, "{said}");
+    assert_eq!(show.made(), [1, 1], "{said}");
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
 }

@@ -129,6 +129,7 @@ impl Adapter {
             return known.clone();
         }
         let made = Pipeline::new(&self.device.inner, target);
+        timings::made("pipeline", &format!("{target:?}"));
         self.pipelines.push(made.clone());
         made
     }
@@ -189,7 +190,7 @@ impl Device {
                 ));
             }
         });
-        timings::device_made(&one_line(&adapter.get_info().name));
+        timings::made("graphics device", &one_line(&adapter.get_info().name));
         Ok(Device {
             inner,
             queue,

@@ -52,10 +52,10 @@ impl Timings {
     }
 }
 
-/// A graphics device was made, on the adapter of this name.
-pub fn device_made(adapter: &str) {
+/// Something was made that is to be shared: of which kind, and for what.
+pub fn made(kind: &str, whose: &str) {
     if are_wanted() {
-        tell(&format!("graphics device made: {adapter}"));
+        tell(&format!("{kind} made: {whose}"));
     }
 }
 

@@ -113,11 +113,13 @@ impl Show {
         self.said().contains("first frame")
     }
 
-    /// How many graphics devices it has made so far.
-    pub fn devices_made(&self) -> usize {
+    /// How many graphics devices, and how many pipelines, it has made so far.
+    pub fn made(&self) -> [usize; 2] {
         let said = self.said();
-        let is_made = |line: &&str| line.starts_with("graphics device made: ");
-        said.lines().filter(is_made).count()
+        ["graphics device made: ", "pipeline made: "].map(|beginning| {
+            let is_one = |line: &&str| line.starts_with(beginning);
+            said.lines().filter(is_one).count()
+        })
     }
 
     /// What it said so far.
