@@ -18,7 +18,7 @@ pub mod plan;
 pub mod raster;
 pub mod rig;
 pub mod seat;
-pub mod settling;
 pub mod sheet;
+pub mod staging;
 pub mod starter;
 pub mod typeset;

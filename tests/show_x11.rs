@@ -480,4 +480,7 @@ fn without_a_display_or_an_adapter_one_sentence_names_the_way_out() {
         without.env(name, "/nonexistent");
     }
     assert!(failing(&mut without).contains("no graphics adapter"));
+    let mut misnamed = plain(&server);
+    misnamed.env("WGPU_ADAPTER_NAME", "no such adapter");
+    assert!(failing(&mut misnamed).contains("WGPU_ADAPTER_NAME"));
 }

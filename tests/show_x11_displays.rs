@@ -120,6 +120,28 @@ fn follows_changes(name: &str, windows: &str, has_manager: bool) {
     server.set_outputs(&THREE);
     follows(&server, &wanted, &whole(), opening);
 
+    // However often windows were opened.
+    assert_eq!(show.made(), [1, 1], "{}", show.said());
+    server.keys(&["q"]);
+    assert_eq!(show.process.wait(), 0, "{}", show.said());
+}
+
+#[test]
+fn windows_on_three_displays_share_one_graphics_device() {
+    let _turn = turn();
+    if !has_parts(&PARTS) {
+        return;
+    }
+    let folder = folder("one-device");
+    let rig = write_rig(&folder);
+    let wanted = expected(&rig, &[]);
+    let server = Server::start(&folder, &THREE);
+    let arguments = ["--windows", "per-display", "--seconds", "60"];
+    let mut show = start(server.command(PROGRAM), &rig, &arguments);
+    server.wait_for(&wanted);
+    let windows = server.xdotool(&["search", "--onlyvisible", "--name", "^Throughline$"]);
+    assert_eq!(windows.expect("there are windows").lines().count(), 3);
+    assert_eq!(show.made(), [1, 1], "{}", show.said());
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
 }
@@ -226,6 +248,7 @@ fn a_desktop_beyond_the_adapters_limit() {
         said.contains(limit) && said.contains("a window of its own"),
         "{said}"
     );
+    assert_eq!(show.made(), [1, 1], "{said}");
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
 }

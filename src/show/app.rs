@@ -4,27 +4,21 @@ mod events;
 
 use std::time::{Duration, Instant};
 
-use events::Pointer;
 use throughline::glass::{Change, Drawing, Stand, cap_px, notice};
-use throughline::nudging::{Console, Hover, Mode, Nudging, Request, complaint_box, main_box};
+use throughline::nudging::{Console, Mode, Nudging, Request, complaint_box, main_box};
 use throughline::raster::Picture;
+use throughline::staging::{Deadlines, Need, Pointer, Visibility};
 use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, ControlFlow};
 use winit::window::WindowId;
 
 use super::capture;
+use super::options::{Options, Subject};
 use super::presenter::{Frame, PresentError};
-use super::run::{Options, Subject};
 use super::stage::{Stage, facing_pitch_mm};
 use super::timings::Timings;
 use crate::files::{Store, tell, write_numbered, write_presented};
 
-/// How often the displays are compared with those known.
-const LOOK_EVERY: Duration = Duration::from_secs(1);
-/// How long words stay after the last key or movement.
-const IDLE: Duration = Duration::from_secs(10);
-/// How long after a nudge the journal is pushed to the disk.
-const FLUSH_AFTER: Duration = Duration::from_millis(400);
 /// How long a window may take to reach its display's size before it is drawn
 /// into all the same.
 const WAIT_FOR_SIZE: Duration = Duration::from_millis(500);
@@ -42,19 +36,11 @@ pub struct App {
     offer: String,
     /// Why it ended, where it did not go well.
     pub failure: Option<String>,
-    hover: Option<Hover>,
-    pointer: Option<Pointer>,
-    drag: Option<f64>,
-    scrolled: f64,
-    last_input: Option<Instant>,
-    had_key: bool,
+    deadlines: Deadlines,
+    visibility: Visibility,
+    pointer: Pointer<WindowId>,
     is_picture_due: bool,
     are_words_due: bool,
-    look_at: Instant,
-    flush_at: Option<Instant>,
-    retry_at: Option<Instant>,
-    has_main_box: bool,
-    opened: Instant,
     timings: Timings,
 }
 
@@ -77,6 +63,8 @@ impl App {
         };
         let numbers = found.map(|found| found.numbers).unwrap_or_default();
         let console = Console::new(Nudging::new(rig, options.layers), numbers);
+        // Nobody is expected to stand there where it ends by itself.
+        let is_unattended = options.seconds.is_some() || options.capture.is_some();
         let now = Instant::now();
         App {
             remark,
@@ -86,19 +74,11 @@ impl App {
             stage: None,
             offer: offer.to_owned(),
             failure: None,
-            hover: None,
-            pointer: None,
-            drag: None,
-            scrolled: 0.0,
-            last_input: None,
-            had_key: false,
+            deadlines: Deadlines::new(now),
+            visibility: Visibility::new(is_unattended, now),
+            pointer: Pointer::new(),
             is_picture_due: false,
             are_words_due: true,
-            look_at: now + LOOK_EVERY,
-            flush_at: None,
-            retry_at: None,
-            has_main_box: false,
-            opened: now,
             timings: Timings::new(),
             options,
         }
@@ -109,28 +89,15 @@ impl App {
         event_loop.exit();
     }
 
-    /// Whether nobody is expected to stand there: then no words greet them.
-    fn is_unattended(&self) -> bool {
-        self.options.seconds.is_some() || self.options.capture.is_some()
-    }
-
-    fn words_end(&self) -> Option<Instant> {
-        if self.console.is_waiting() {
-            return None;
-        }
-        Some(self.last_input.unwrap_or(self.opened) + IDLE)
-    }
-
-    fn has_words(&self) -> bool {
+    /// How long there is something to be read.
+    fn need(&self) -> Need {
         if self.console.is_off() {
-            return false;
+            Need::Never
+        } else if self.console.is_waiting() {
+            Need::UntilAnswered
+        } else {
+            Need::AWhile
         }
-        if self.console.is_waiting() {
-            return true;
-        }
-        let is_greeting = self.last_input.is_none() && !self.is_unattended();
-        (is_greeting || self.last_input.is_some())
-            && self.words_end().is_some_and(|end| Instant::now() < end)
     }
 
     fn carry_out(&mut self, request: Option<Request>, event_loop: &ActiveEventLoop) {
@@ -169,10 +136,7 @@ impl App {
 
     fn journal(&mut self) {
         match self.store.note(self.console.nudging.now()) {
-            Ok(()) => {
-                let at = Instant::now() + FLUSH_AFTER;
-                self.flush_at.get_or_insert(at);
-            }
+            Ok(()) => self.deadlines.flush_soon(Instant::now()),
             Err(error) => self.console.say(format!(
                 "these nudges can't be journalled ({error}), so save them before you quit"
             )),
@@ -217,8 +181,7 @@ impl App {
     }
 
     fn put_words(&mut self) {
-        let has_words = self.has_words();
-        self.has_main_box = has_words;
+        let has_words = self.visibility.put(self.need(), Instant::now());
         let Some(stage) = &mut self.stage else {
             return;
         };
@@ -230,7 +193,12 @@ impl App {
         let (picture, typesetter) = self.drawing.picture_and_type();
         let mut boxes = Vec::new();
         if has_words {
-            let lines = main_box(&self.console, self.hover, !self.had_key, &self.offer);
+            let lines = main_box(
+                &self.console,
+                self.pointer.hover,
+                self.visibility.is_start(),
+                &self.offer,
+            );
             let stand = match self.console.mode() {
                 Mode::Nudge | Mode::Rungs(..) => Stand::Bottom,
                 _ => Stand::Middle,
@@ -263,7 +231,7 @@ impl App {
         if !pane.is_shown && pane.opened.elapsed() < WAIT_FOR_SIZE {
             let screen = pane.screen.and_then(|screen| stage.screens().get(screen));
             if screen.is_some_and(|screen| screen.size_px != size) {
-                self.retry_at = Some(Instant::now() + LOOK_AGAIN_AFTER);
+                self.deadlines.retry_after(Instant::now(), LOOK_AGAIN_AFTER);
                 return Ok(());
             }
         }
@@ -280,7 +248,7 @@ impl App {
         let bytes = pane.presenter.upload(pane.glass.picture(), &stale);
         self.timings.uploaded(bytes);
         if let Frame::Later(after) = pane.presenter.present()? {
-            self.retry_at = Some(Instant::now() + after);
+            self.deadlines.retry_after(Instant::now(), after);
             return Ok(());
         }
         if !pane.is_shown {
@@ -326,14 +294,11 @@ impl App {
 
     fn tick(&mut self, event_loop: &ActiveEventLoop) -> Result<(), PresentError> {
         let now = Instant::now();
-        if let Some(seconds) = self.options.seconds
-            && self.opened.elapsed().as_secs_f64() >= seconds
-        {
+        if self.deadlines.is_over(now) {
             event_loop.exit();
             return Ok(());
         }
-        if self.flush_at.is_some_and(|at| at <= now) {
-            self.flush_at = None;
+        if self.deadlines.take_flush(now) {
             self.store.flush();
         }
         let rig = self.console.nudging.shown();
@@ -341,8 +306,7 @@ impl App {
             return Ok(());
         };
         let mut is_new = false;
-        if self.look_at <= now {
-            self.look_at = now + LOOK_EVERY;
+        if self.deadlines.take_look(now) {
             if stage.is_outdated(event_loop) {
                 stage.follow(event_loop, rig, &mut self.drawing)?;
                 is_new = true;
@@ -355,18 +319,14 @@ impl App {
             stage.lay_out(rig, &mut self.drawing)?;
             is_new = true;
         }
-        let is_retry = self.retry_at.is_some_and(|at| at <= now);
-        if is_retry {
-            self.retry_at = None;
-        }
+        let is_retry = self.deadlines.take_retry(now);
         if is_new {
             self.are_words_due = true;
             self.redraw();
-        } else if self.has_main_box && !self.has_words() {
-            // A window that is hidden may be long in taking them away.
-            self.has_main_box = false;
+        } else if self.visibility.take_away(self.need(), now) {
+            // A window that is hidden may be long in doing it.
             self.are_words_due = true;
-            self.hover = None;
+            self.pointer.hover = None;
             self.show_pointer(false);
             self.redraw();
         } else if is_check_due || is_retry {
@@ -377,21 +337,9 @@ impl App {
     }
 
     fn wake_at(&self) -> Instant {
-        let mut at = self.look_at;
-        let mut sooner = |other: Option<Instant>| {
-            if let Some(other) = other {
-                at = at.min(other);
-            }
-        };
-        sooner(self.flush_at);
-        sooner(self.retry_at);
-        sooner(self.stage.as_ref().and_then(Stage::check_at));
-        let seconds = self.options.seconds.map(Duration::try_from_secs_f64);
-        sooner(seconds.and_then(|after| self.opened.checked_add(after.ok()?)));
-        if self.has_main_box {
-            sooner(self.words_end());
-        }
-        at
+        let check_at = self.stage.as_ref().and_then(Stage::check_at);
+        let words_end = self.visibility.end(self.need());
+        self.deadlines.wake_at([check_at, words_end])
     }
 }
 
@@ -406,7 +354,11 @@ impl App {
             Ok(mut stage) => {
                 let laid_out = stage.lay_out(rig, &mut self.drawing);
                 self.stage = Some(stage);
-                self.opened = Instant::now();
+                let now = Instant::now();
+                self.visibility.opened(now);
+                if let Some(seconds) = self.options.seconds {
+                    self.deadlines.end_after(now, seconds);
+                }
                 if let Err(error) = laid_out {
                     self.fail(event_loop, &error);
                 }

@@ -4,9 +4,11 @@
 //! console, the console changes the nudged rig, the rig is drawn anew where it
 //! differs, and only blocks of pixels that differ are uploaded.
 
+mod adapter;
 mod app;
 mod capture;
 mod input;
+mod options;
 mod pane;
 mod placement;
 mod plate;
@@ -17,7 +19,8 @@ mod timings;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11;
 
-pub use run::{Maker, Options, Run, Subject};
+pub use options::{Options, Subject};
+pub use run::{Maker, Run};
 
 /// How the pattern is laid over the displays.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]

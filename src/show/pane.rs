@@ -8,6 +8,7 @@ use throughline::raster::Picture;
 use throughline::rig::PxRect;
 use winit::window::Window;
 
+use super::adapter::Adapters;
 use super::placement::{Placement, Screen};
 use super::presenter::{PresentError, Presenter};
 
@@ -35,9 +36,13 @@ impl Pane {
     /// # Errors
     ///
     /// Where nothing can be drawn into the window.
-    pub fn new(window: Window, screen: Option<usize>) -> Result<Pane, PresentError> {
+    pub fn new(
+        window: Window,
+        screen: Option<usize>,
+        adapters: &mut Adapters,
+    ) -> Result<Pane, PresentError> {
         let window = Arc::new(window);
-        let presenter = Presenter::new(Arc::clone(&window))?;
+        let presenter = Presenter::new(Arc::clone(&window), adapters)?;
         let blank = Picture::new([1, 1]);
         Ok(Pane {
             window,

@@ -20,21 +20,21 @@ fn pixel(@builtin(position) at: vec4<f32>) -> @location(0) vec4<f32> {
 }
 ";
 
-/// A texture of a picture's size, and how it is drawn.
-pub struct Plate {
-    pipeline: wgpu::RenderPipeline,
-    texture: wgpu::Texture,
-    bind_group: wgpu::BindGroup,
+/// How plates are drawn into targets of one format.
+#[derive(Debug, Clone)]
+pub struct Pipeline {
+    inner: wgpu::RenderPipeline,
+    target: wgpu::TextureFormat,
 }
 
-impl Plate {
-    /// A black plate of a size, to be drawn into targets of a format.
-    pub fn new(device: &wgpu::Device, target: wgpu::TextureFormat, size_px: [u32; 2]) -> Plate {
+impl Pipeline {
+    /// A pipeline for targets of a format.
+    pub fn new(device: &wgpu::Device, target: wgpu::TextureFormat) -> Pipeline {
         let module = device.create_shader_module(wgpu::ShaderModuleDescriptor {
             label: None,
             source: wgpu::ShaderSource::Wgsl(SHADER.into()),
         });
-        let pipeline = device.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
+        let inner = device.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
             label: None,
             layout: None,
             vertex: wgpu::VertexState {
@@ -55,23 +55,37 @@ impl Plate {
             multiview_mask: None,
             cache: None,
         });
-        let texture = texture(device, target, size_px);
+        Pipeline { inner, target }
+    }
+
+    /// The targets' format.
+    pub fn target(&self) -> wgpu::TextureFormat {
+        self.target
+    }
+}
+
+/// A texture of a picture's size, and how it is drawn.
+pub struct Plate {
+    pipeline: Pipeline,
+    texture: wgpu::Texture,
+    bind_group: wgpu::BindGroup,
+}
+
+impl Plate {
+    /// A black plate of a size, to be drawn by a pipeline of the same device.
+    pub fn new(device: &wgpu::Device, pipeline: Pipeline, size_px: [u32; 2]) -> Plate {
+        let texture = texture(device, pipeline.target, size_px);
         Plate {
-            bind_group: bind_group(device, &pipeline, &texture),
+            bind_group: bind_group(device, &pipeline.inner, &texture),
             pipeline,
             texture,
         }
     }
 
     /// Takes another size; it is black afterwards.
-    pub fn resize(
-        &mut self,
-        device: &wgpu::Device,
-        target: wgpu::TextureFormat,
-        size_px: [u32; 2],
-    ) {
-        self.texture = texture(device, target, size_px);
-        self.bind_group = bind_group(device, &self.pipeline, &self.texture);
+    pub fn resize(&mut self, device: &wgpu::Device, size_px: [u32; 2]) {
+        self.texture = texture(device, self.pipeline.target, size_px);
+        self.bind_group = bind_group(device, &self.pipeline.inner, &self.texture);
     }
 
     /// Uploads parts of a picture of the plate's size. Gives the bytes sent.
@@ -128,7 +142,7 @@ impl Plate {
             occlusion_query_set: None,
             multiview_mask: None,
         });
-        pass.set_pipeline(&self.pipeline);
+        pass.set_pipeline(&self.pipeline.inner);
         pass.set_bind_group(0, &self.bind_group, &[]);
         pass.draw(0..3, 0..1);
         drop(pass);

@@ -4,7 +4,7 @@
 //! whole buffer at every frame, and where the window was resized a moment before,
 //! it configures the surface for the old size without end.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 use std::time::Duration;
 
 use pixels::wgpu;
@@ -13,8 +13,8 @@ use throughline::rig::PxRect;
 use winit::dpi::PhysicalSize;
 use winit::window::Window;
 
+use super::adapter::{Adapters, Device};
 use super::plate::Plate;
-use crate::desktop::one_line;
 
 /// How long until a frame is tried again: after the surface was set up anew,
 const AFTER_SET_UP: Duration = Duration::from_millis(50);
@@ -27,14 +27,11 @@ const WHILE_HIDDEN: Duration = Duration::from_secs(1);
 pub struct Presenter {
     window: Arc<Window>,
     surface: wgpu::Surface<'static>,
-    device: wgpu::Device,
-    queue: wgpu::Queue,
+    device: Device,
     config: wgpu::SurfaceConfiguration,
     plate: Plate,
     /// Whether the surface was set up anew for the sake of the last frame.
     was_set_up: bool,
-    /// What the adapter's driver complained of.
-    fault: Arc<Mutex<Option<String>>>,
 }
 
 /// What became of a frame.
@@ -84,71 +81,26 @@ impl std::fmt::Display for PresentError {
 }
 
 impl Presenter {
-    /// Sets up drawing into a window.
+    /// Sets up drawing into a window, on an adapter that is open where one can.
     ///
     /// # Errors
     ///
     /// Without an adapter, or where the window is larger than it draws.
-    pub fn new(window: Arc<Window>) -> Result<Presenter, PresentError> {
-        let backends = wgpu::Backends::from_env().unwrap_or(wgpu::Backends::PRIMARY);
-        let instance = wgpu::Instance::new(wgpu::InstanceDescriptor {
-            backends,
-            ..wgpu::InstanceDescriptor::new_without_display_handle_from_env()
-        });
-        let no_adapter = |reason: String| PresentError::NoAdapter(one_line(&reason));
-        let surface = instance
-            .create_surface(Arc::clone(&window))
-            .map_err(|error| no_adapter(error.to_string()))?;
-        let adapter = pollster::block_on(async {
-            let wanted = wgpu::util::initialize_adapter_from_env(&instance, Some(&surface)).await;
-            if wanted.is_ok() {
-                return wanted;
-            }
-            let any = wgpu::RequestAdapterOptions {
-                compatible_surface: Some(&surface),
-                power_preference: wgpu::PowerPreference::from_env().unwrap_or_default(),
-                ..Default::default()
-            };
-            instance.request_adapter(&any).await
-        })
-        .map_err(|error| no_adapter(error.to_string()))?;
-        let (device, queue) = pollster::block_on(adapter.request_device(&wgpu::DeviceDescriptor {
-            required_limits: adapter.limits(),
-            ..Default::default()
-        }))
-        .map_err(|error| no_adapter(error.to_string()))?;
-        let fault = Arc::new(Mutex::new(None));
-        let told = Arc::clone(&fault);
-        device.on_uncaptured_error(Arc::new(move |error: wgpu::Error| {
-            let mut told = told.lock().unwrap_or_else(PoisonError::into_inner);
-            told.get_or_insert_with(|| one_line(&error.to_string()));
-        }));
-        let told = Arc::clone(&fault);
-        device.set_device_lost_callback(move |reason, words| {
-            // Whoever drops it knows.
-            if reason != wgpu::DeviceLostReason::Destroyed {
-                let mut told = told.lock().unwrap_or_else(PoisonError::into_inner);
-                told.get_or_insert(format!(
-                    "the graphics adapter was lost: {}",
-                    one_line(&words)
-                ));
-            }
-        });
-
+    pub fn new(window: Arc<Window>, adapters: &mut Adapters) -> Result<Presenter, PresentError> {
+        let surface = adapters
+            .surface(Arc::clone(&window))
+            .map_err(PresentError::NoAdapter)?;
+        let adapter = adapters
+            .adapter_for(&surface)
+            .map_err(PresentError::NoAdapter)?;
+        let device = adapter.device();
         let [width, height] = inner_size(&window);
         within_limit(&device, [width, height])?;
-        let formats = surface.get_capabilities(&adapter).formats;
-        // Others than these would take the codes for light.
-        let plain = [
-            wgpu::TextureFormat::Bgra8Unorm,
-            wgpu::TextureFormat::Rgba8Unorm,
-        ];
-        let srgb = formats.iter().find(|format| format.is_srgb());
-        let format = srgb.or(formats.iter().find(|format| plain.contains(format)));
-        let Some(&format) = format else {
+        let Some(format) = adapter.format_for(&surface) else {
             let reason = "the adapter has no format of eight bits a colour for it";
-            return Err(no_adapter(reason.to_owned()));
+            return Err(PresentError::NoAdapter(reason.to_owned()));
         };
+        let pipeline = adapter.pipeline(format);
         let presenter = Presenter {
             config: wgpu::SurfaceConfiguration {
                 usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
@@ -160,13 +112,11 @@ impl Presenter {
                 alpha_mode: wgpu::CompositeAlphaMode::Auto,
                 view_formats: Vec::new(),
             },
-            plate: Plate::new(&device, format, [width, height]),
+            plate: Plate::new(&device.inner, pipeline, [width, height]),
             was_set_up: false,
             window,
             surface,
             device,
-            queue,
-            fault,
         };
         presenter.configure()?;
         Ok(presenter)
@@ -184,7 +134,7 @@ impl Presenter {
 
     /// Most columns, and most rows, that the adapter draws.
     pub fn limit_px(&self) -> u32 {
-        limit_px(&self.device)
+        self.device.limit_px()
     }
 
     /// Follows the window's size; the picture is black afterwards.
@@ -196,13 +146,13 @@ impl Presenter {
         within_limit(&self.device, size_px)?;
         [self.config.width, self.config.height] = size_px;
         self.was_set_up = false;
-        self.plate.resize(&self.device, self.config.format, size_px);
+        self.plate.resize(&self.device.inner, size_px);
         self.configure()
     }
 
     /// Uploads parts of a picture of the surface's size. Gives the bytes sent.
     pub fn upload(&self, picture: &Picture, parts: &[PxRect]) -> u64 {
-        self.plate.upload(&self.queue, picture, parts)
+        self.plate.upload(&self.device.queue, picture, parts)
     }
 
     /// Shows the picture, unless the window was resized or is hidden just now.
@@ -233,7 +183,8 @@ impl Presenter {
                 return Ok(Frame::Later(AFTER_TIMEOUT));
             }
         };
-        self.plate.draw(&self.device, &self.queue, &frame.texture);
+        let Device { inner, queue, .. } = &self.device;
+        self.plate.draw(inner, queue, &frame.texture);
         self.window.pre_present_notify();
         frame.present();
         self.check()?;
@@ -247,25 +198,20 @@ impl Presenter {
     }
 
     fn configure(&self) -> Result<(), PresentError> {
-        self.surface.configure(&self.device, &self.config);
+        self.surface.configure(&self.device.inner, &self.config);
         self.check()
     }
 
     fn check(&self) -> Result<(), PresentError> {
-        let mut fault = self.fault.lock().unwrap_or_else(PoisonError::into_inner);
-        match fault.take() {
+        match self.device.take_fault() {
             Some(fault) => Err(PresentError::Frame(fault)),
             None => Ok(()),
         }
     }
 }
 
-fn limit_px(device: &wgpu::Device) -> u32 {
-    device.limits().max_texture_dimension_2d
-}
-
-fn within_limit(device: &wgpu::Device, size_px: [u32; 2]) -> Result<(), PresentError> {
-    let limit_px = limit_px(device);
+fn within_limit(device: &Device, size_px: [u32; 2]) -> Result<(), PresentError> {
+    let limit_px = device.limit_px();
     if size_px.iter().any(|&side| side > limit_px) {
         return Err(PresentError::TooLarge { size_px, limit_px });
     }

@@ -1,48 +1,15 @@
 //! The run of `show` from its first event: what to show is known once the
 //! displays are.
 
-use std::time::Instant;
-
 use throughline::display::Display;
-use throughline::fit::FlatViews;
-use throughline::pattern::Layers;
-use throughline::rig::Rig;
 use winit::application::ApplicationHandler;
 use winit::event::WindowEvent;
 use winit::event_loop::ActiveEventLoop;
 use winit::window::WindowId;
 
-use super::Windows;
 use super::app::App;
+use super::options::{Options, Subject};
 use crate::desktop::reported_to;
-use crate::files::{Output, Store};
-
-/// What `show` was asked to do.
-#[derive(Debug, Clone)]
-pub struct Options {
-    /// The layers to begin with.
-    pub layers: Layers,
-    /// One window, or one for each display.
-    pub windows: Windows,
-    /// When to close.
-    pub seconds: Option<f64>,
-    /// Where to write what was presented.
-    pub capture: Option<Output>,
-    /// When the program started.
-    pub started: Instant,
-}
-
-/// A rig to show, where it is saved, and what to say about it on the glass.
-pub struct Subject {
-    /// The rig.
-    pub rig: Rig,
-    /// Its file.
-    pub store: Store,
-    /// Such as that it is a guess.
-    pub remark: Option<String>,
-    /// The program, with one camera a screen, that the lines are drawn as.
-    pub program: Option<FlatViews>,
-}
 
 /// Makes the subject once the displays are known.
 pub type Maker = Box<dyn FnOnce(&[Display]) -> Result<Subject, String>>;

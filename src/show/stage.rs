@@ -8,13 +8,14 @@ use std::time::Instant;
 use throughline::glass::{Drawing, Stand, cap_px, notice};
 use throughline::nudging::idle_box;
 use throughline::rig::{PxRect, Rig};
-use throughline::settling::{SETTLE, Settling};
+use throughline::staging::{SETTLE, Settling};
 use winit::dpi::{PhysicalPosition, PhysicalSize};
 use winit::event_loop::ActiveEventLoop;
 use winit::monitor::MonitorHandle;
 use winit::window::{Fullscreen, Window, WindowId};
 
 use super::Windows;
+use super::adapter::Adapters;
 use super::pane::Pane;
 use super::placement::{Placement, Screen, place};
 use super::presenter::PresentError;
@@ -26,6 +27,7 @@ use keyboard::Keyboard;
 pub struct Stage {
     /// The windows.
     pub panes: Vec<Pane>,
+    adapters: Adapters,
     /// Where every panel's picture goes.
     pub placement: Placement,
     screens: Vec<Screen>,
@@ -58,6 +60,7 @@ impl Stage {
     ) -> Result<Stage, PresentError> {
         let mut stage = Stage {
             panes: Vec::new(),
+            adapters: Adapters::new(),
             placement: place(rig, &[]),
             screens: Vec::new(),
             known: Vec::new(),
@@ -314,7 +317,7 @@ impl Stage {
                 .with_inner_size(PhysicalSize::new(w, h))
                 .with_position(PhysicalPosition::new(wanted.at[0], wanted.at[1]));
             let window = event_loop.create_window(attributes).map_err(refused)?;
-            match Pane::new(window, None) {
+            match Pane::new(window, None, &mut self.adapters) {
                 Ok(pane) => self.panes.push(pane),
                 Err(error @ PresentError::TooLarge { .. }) if self.windows == Windows::Auto => {
                     return self.fall_back(event_loop, &too_large_words(&error));
@@ -342,7 +345,8 @@ impl Stage {
                     }
                 };
                 let window = event_loop.create_window(attributes).map_err(refused)?;
-                self.panes.push(Pane::new(window, Some(index))?);
+                let pane = Pane::new(window, Some(index), &mut self.adapters)?;
+                self.panes.push(pane);
             }
         }
         self.take_keyboard();

@@ -18,7 +18,7 @@ impl Timings {
     /// Nothing measured yet.
     pub fn new() -> Timings {
         Timings {
-            is_wanted: std::env::var_os(VARIABLE).is_some(),
+            is_wanted: are_wanted(),
             is_first: true,
             nudged: None,
             uploaded: 0,
@@ -47,11 +47,23 @@ impl Timings {
         };
         if self.is_wanted {
             let ms = since.elapsed().as_secs_f64() * 1000.0;
-            // That nobody can read it is no failure.
-            let _ = writeln!(
-                io::stderr(),
-                "{what} after {ms:.1} ms, {bytes} bytes uploaded"
-            );
+            tell(&format!("{what} after {ms:.1} ms, {bytes} bytes uploaded"));
         }
     }
+}
+
+/// Something was made that is to be shared: of which kind, and for what.
+pub fn made(kind: &str, whose: &str) {
+    if are_wanted() {
+        tell(&format!("{kind} made: {whose}"));
+    }
+}
+
+fn are_wanted() -> bool {
+    std::env::var_os(VARIABLE).is_some()
+}
+
+fn tell(line: &str) {
+    // That nobody can read it is no failure.
+    let _ = writeln!(io::stderr(), "{line}");
 }

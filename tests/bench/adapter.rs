@@ -5,14 +5,17 @@
 //! `cargo bench --bench adapter`; `WGPU_ADAPTER_NAME` chooses among several.
 
 #[path = "../../src/show/plate.rs"]
-#[allow(dead_code, reason = "the bench's window never grows")]
+#[allow(
+    dead_code,
+    reason = "the bench's window never grows, and its format is known"
+)]
 mod plate;
 #[path = "ratios.rs"]
 mod ratios;
 
 use criterion::Criterion;
 use pixels::wgpu;
-use plate::Plate;
+use plate::{Pipeline, Plate};
 use ratios::{median_ns, ms};
 use throughline::glass::{Glass, Piece};
 use throughline::pattern::{Guides, Layers, Mark, Pattern};
@@ -148,7 +151,11 @@ impl Desk {
             marks,
             canvas,
             glass,
-            plate: Plate::new(&adapter.device, FORMAT, size),
+            plate: Plate::new(
+                &adapter.device,
+                Pipeline::new(&adapter.device, FORMAT),
+                size,
+            ),
             adapter,
         }
     }

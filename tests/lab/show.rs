@@ -113,6 +113,15 @@ impl Show {
         self.said().contains("first frame")
     }
 
+    /// How many graphics devices, and how many pipelines, it has made so far.
+    pub fn made(&self) -> [usize; 2] {
+        let said = self.said();
+        ["graphics device made: ", "pipeline made: "].map(|beginning| {
+            let is_one = |line: &&str| line.starts_with(beginning);
+            said.lines().filter(is_one).count()
+        })
+    }
+
     /// What it said so far.
     pub fn said(&self) -> String {
         fs::read_to_string(&self.log).unwrap_or_default()

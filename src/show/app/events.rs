@@ -3,6 +3,7 @@
 use std::time::Instant;
 
 use throughline::nudging::Hover;
+use throughline::staging::{Place, Scroll};
 use winit::dpi::PhysicalPosition;
 use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
 use winit::event_loop::ActiveEventLoop;
@@ -11,19 +12,6 @@ use winit::window::WindowId;
 use super::App;
 use crate::show::input;
 use crate::show::presenter::PresentError;
-
-/// Rows that the mouse is dragged for one fine step.
-const DRAG_ROWS: f64 = 8.0;
-/// Rows that a touchpad scrolls for one fine step.
-const SCROLL_ROWS: f64 = 20.0;
-
-/// A place of the mouse's pointer.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Pointer {
-    /// The window that it is told in; `None` for a place in the desktop.
-    window: Option<WindowId>,
-    at: [f64; 2],
-}
 
 impl App {
     pub(super) fn show_pointer(&self, is_visible: bool) {
@@ -45,45 +33,38 @@ impl App {
                 px: [x - rect.x, y - rect.y],
             })
         });
-        self.hover = hover;
+        self.pointer.hover = hover;
         self.are_words_due = true;
         self.redraw();
     }
 
     /// Where the pointer is: in the desktop where windows have places there, else
     /// in its window.
-    fn place(&self, id: WindowId, at: PhysicalPosition<f64>) -> Pointer {
+    fn place(&self, id: WindowId, at: PhysicalPosition<f64>) -> Place<WindowId> {
         let stage = self.stage.as_ref();
         let corner = stage.and_then(|stage| stage.panes[stage.pane(id)?].laid_out_at());
         match corner {
-            Some([x, y]) => Pointer {
+            Some([x, y]) => Place {
                 window: None,
-                at: [at.x + f64::from(x), at.y + f64::from(y)],
+                at_px: [at.x + f64::from(x), at.y + f64::from(y)],
             },
-            None => Pointer {
+            None => Place {
                 window: Some(id),
-                at: [at.x, at.y],
+                at_px: [at.x, at.y],
             },
         }
     }
 
     fn moved(&mut self, id: WindowId, at: PhysicalPosition<f64>, event_loop: &ActiveEventLoop) {
-        // It is told anew when a window comes or gets the keyboard; only another
-        // place is a movement.
-        let now = self.place(id, at);
-        let before = self.pointer.replace(now);
-        if before.is_none_or(|before| before == now || before.window != now.window) {
+        if !self.pointer.told(self.place(id, at)) {
             return;
         }
-        self.last_input = Some(Instant::now());
+        self.visibility.touched(Instant::now());
         self.show_pointer(true);
-        if let Some(from) = self.drag {
-            let steps = ((from - now.at[1]) / DRAG_ROWS).trunc();
-            if steps != 0.0 {
-                self.drag = Some(from - steps * DRAG_ROWS);
-                let request = self.console.turn(steps);
-                self.carry_out(request, event_loop);
-            }
+        let steps = self.pointer.drag_steps();
+        if steps != 0.0 {
+            let request = self.console.turn(steps);
+            self.carry_out(request, event_loop);
         }
         self.pointed(id, at);
     }
@@ -127,15 +108,14 @@ impl App {
                 ..
             } if event.state == ElementState::Pressed => {
                 if let Some(key) = input::key(&event) {
-                    self.last_input = Some(Instant::now());
+                    self.visibility.keyed(Instant::now());
                     let request = self.console.press(key);
                     self.carry_out(request, event_loop);
-                    self.had_key = true;
                 }
             }
             WindowEvent::CursorMoved { position, .. } => self.moved(id, position, event_loop),
             WindowEvent::CursorLeft { .. } => {
-                self.hover = None;
+                self.pointer.hover = None;
                 self.are_words_due = true;
                 self.redraw();
             }
@@ -144,24 +124,21 @@ impl App {
                 button: MouseButton::Left,
                 ..
             } => {
-                self.last_input = Some(Instant::now());
+                self.visibility.touched(Instant::now());
                 // The end of the last one may have gone to another program.
-                if self.drag.take().is_some() {
+                if self.pointer.release() {
                     self.console.nudging.end_drag();
                 }
-                if state == ElementState::Pressed && self.pointer.is_some() {
-                    self.drag = self.pointer.map(|pointer| pointer.at[1]);
+                if state == ElementState::Pressed && self.pointer.press() {
                     self.console.nudging.begin_drag();
                 }
             }
             WindowEvent::MouseWheel { delta, .. } => {
-                self.last_input = Some(Instant::now());
-                self.scrolled += match delta {
-                    MouseScrollDelta::LineDelta(_, lines) => f64::from(lines),
-                    MouseScrollDelta::PixelDelta(by) => by.y / SCROLL_ROWS,
-                };
-                let steps = self.scrolled.trunc();
-                self.scrolled -= steps;
+                self.visibility.touched(Instant::now());
+                let steps = self.pointer.scroll_steps(match delta {
+                    MouseScrollDelta::LineDelta(_, lines) => Scroll::Lines(f64::from(lines)),
+                    MouseScrollDelta::PixelDelta(by) => Scroll::Rows(by.y),
+                });
                 let request = self.console.turn(steps);
                 self.carry_out(request, event_loop);
             }

@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use throughline::settling::{Look, SETTLE, Step};
+use throughline::staging::{Look, SETTLE, Step};
 use winit::dpi::{PhysicalPosition, PhysicalSize};
 use winit::event_loop::ActiveEventLoop;
 

@@ -1,0 +1,37 @@
+//! What `show` is asked to do, and what it shows.
+
+use std::time::Instant;
+
+use throughline::fit::FlatViews;
+use throughline::pattern::Layers;
+use throughline::rig::Rig;
+
+use super::Windows;
+use crate::files::{Output, Store};
+
+/// What `show` was asked to do.
+#[derive(Debug, Clone)]
+pub struct Options {
+    /// The layers to begin with.
+    pub layers: Layers,
+    /// One window, or one for each display.
+    pub windows: Windows,
+    /// When to close.
+    pub seconds: Option<f64>,
+    /// Where to write what was presented.
+    pub capture: Option<Output>,
+    /// When the program started.
+    pub started: Instant,
+}
+
+/// A rig to show, where it is saved, and what to say about it on the glass.
+pub struct Subject {
+    /// The rig.
+    pub rig: Rig,
+    /// Its file.
+    pub store: Store,
+    /// Such as that it is a guess.
+    pub remark: Option<String>,
+    /// The program, with one camera a screen, that the lines are drawn as.
+    pub program: Option<FlatViews>,
+}
