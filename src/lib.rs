@@ -9,6 +9,7 @@ pub mod display;
 pub mod fit;
 pub mod geometry;
 pub mod light;
+pub mod matching;
 pub mod numbers;
 pub mod pattern;
 pub mod plan;

@@ -12,7 +12,7 @@ mod wayland;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11;
 
-pub use query::{connected, name, one_line, reported_to, unless_gone};
+pub use query::{complete, connected, listed, name, one_line, reported_to, unless_gone};
 pub use quiet::quietly;
 
 /// Why no display could be asked for: one sentence for people.

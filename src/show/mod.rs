@@ -16,7 +16,6 @@ mod keys;
 mod nudge;
 mod overlay;
 mod pane;
-mod placement;
 mod plate;
 mod presenter;
 mod run;
