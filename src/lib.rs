@@ -10,6 +10,7 @@ pub mod fit;
 pub mod geometry;
 pub mod glass;
 pub mod light;
+pub mod matching;
 pub mod nudging;
 pub mod numbers;
 mod parts;

@@ -1,8 +1,10 @@
-//! Whatever the displays, a rig is checked and a starter rig made or refused.
+//! Whatever the displays, a rig is checked against them and shown on them, and a
+//! starter rig made or refused.
 
 use proptest::prelude::*;
 use throughline::check::{findings, unchecked};
 use throughline::display::Display;
+use throughline::matching::Placement;
 use throughline::rig::{self, Rig};
 use throughline::starter::{starter_rig, text};
 
@@ -54,6 +56,20 @@ proptest! {
         prop_assert!(found.is_sorted_by_key(|f| f.level));
         let notes = unchecked(&rig, Some(&displays));
         prop_assert!(displays.is_empty() == notes.iter().any(|n| n.contains("want of displays")));
+    }
+
+    #[test]
+    fn any_displays_can_be_shown_on(
+        displays in displays(),
+        demo in proptest::sample::select(rig::demos()),
+    ) {
+        let rig = rig::read(demo.text, demo.name, &[]).unwrap();
+        for tile in Placement::new(&rig, &displays).tiles {
+            let end = [tile.at_px[0] + tile.source.w, tile.at_px[1] + tile.source.h];
+            let size_px = displays[tile.display].size_px;
+            prop_assert!(end[0] <= size_px[0] && end[1] <= size_px[1], "{tile:?} on {size_px:?}");
+            prop_assert!(rig.canvas().panels[tile.panel].holds(tile.source), "{tile:?}");
+        }
     }
 
     #[test]

@@ -2,9 +2,9 @@
 //! rectangles against each other.
 
 use super::limits::LEVEL_MM;
-use super::matching::{Fault, Matching, Rect, desktop_rects, has_places};
 use super::{Finding, listed, name, quoted};
 use crate::display::Display;
+use crate::matching::{DesktopRect, Fault, Matching, desktop_rects, has_places};
 use crate::numbers::{DesktopPlace, desktop_places};
 use crate::rig::{Rig, Subject, Table};
 
@@ -15,8 +15,8 @@ pub(super) fn findings(
 ) -> Vec<Finding> {
     let mut found = Vec::new();
     if let Some(matching) = matching {
-        found.extend(matching.faults.iter().map(|&f| fault(rig, displays, f)));
-        let extra = matching.extra.iter().map(|&d| extra(&displays[d]));
+        found.extend(matching.faults().iter().map(|&f| fault(rig, displays, f)));
+        let extra = matching.extra().iter().map(|&d| extra(&displays[d]));
         found.extend(extra);
         found.extend(primary(rig, displays, matching));
     }
@@ -26,7 +26,7 @@ pub(super) fn findings(
     } else {
         found.extend(panel_gap(rig));
     }
-    let misplaced = matching.is_some_and(|m| !m.faults.is_empty());
+    let misplaced = matching.is_some_and(|m| !m.faults().is_empty());
     if !misplaced {
         found.extend(levels(rig));
     }
@@ -51,7 +51,13 @@ fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
             ),
         ),
         Fault::Size { panel, display } => wrong_size(rig, panel, &displays[display]),
-        Fault::Span {
+        Fault::Unfilled {
+            display,
+            panels: 1,
+            first,
+            ..
+        } => wrong_size(rig, first, &displays[display]),
+        Fault::Unfilled {
             display,
             panels,
             first,
@@ -73,6 +79,11 @@ fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
             panel,
             display,
             by_px: [right, down],
+        }
+        | Fault::Name {
+            panel,
+            display,
+            by_px: [right, down],
         } => {
             let [x, y] = displays[display].position_px.map(i64::from);
             Finding::error(
@@ -90,21 +101,17 @@ fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
                 ),
             )
         }
-        Fault::NothingHidden => {
-            let hides = |&seam: &usize| rig.seams()[seam].hidden_px > 0;
-            let seam = (0..rig.seams().len()).find(hides).unwrap_or(0);
-            Finding::error(
-                "hidden-columns-not-hidden",
-                Subject::seam(seam, "hidden_px"),
-                format!(
-                    "The rig file says that the display driver hides columns behind the seams, \
-                     {} behind the first such, but the displays adjoin with none between: \
-                     everything right of there will be drawn too far right. Join the displays to \
-                     one span in the driver's settings, or take `hidden_px` out.",
-                    rig.seams()[seam].hidden_px,
-                ),
-            )
-        }
+        Fault::NothingHidden { seam } => Finding::error(
+            "hidden-columns-not-hidden",
+            Subject::seam(seam, "hidden_px"),
+            format!(
+                "The rig file says that the display driver hides columns behind the seams, \
+                 {} behind the first such, but the displays adjoin with none between: \
+                 everything right of there will be drawn too far right. Join the displays to \
+                 one span in the driver's settings, or take `hidden_px` out.",
+                rig.seams()[seam].hidden_px,
+            ),
+        ),
     }
 }
 
@@ -171,7 +178,7 @@ fn primary(rig: &Rig, displays: &[Display], matching: &Matching) -> Option<Findi
     let is_primary = |&display: &usize| {
         let display = &displays[display];
         // A mirror of the primary display shows the same.
-        display.is_primary || Rect::of(display) == Rect::of(primary)
+        display.is_primary || DesktopRect::of(display) == DesktopRect::of(primary)
     };
     if carriers.is_empty() || carriers.iter().any(is_primary) {
         return None;
@@ -197,9 +204,9 @@ fn primary(rig: &Rig, displays: &[Display], matching: &Matching) -> Option<Findi
 fn overlaps(displays: &[Display]) -> Vec<Finding> {
     let mut found = Vec::new();
     for (index, display) in displays.iter().enumerate() {
-        let rect = Rect::of(display);
+        let rect = DesktopRect::of(display);
         for earlier in &displays[..index] {
-            let other = Rect::of(earlier);
+            let other = DesktopRect::of(earlier);
             if !rect.overlaps(&other) {
                 continue;
             }
@@ -233,7 +240,7 @@ fn overlaps(displays: &[Display]) -> Vec<Finding> {
 }
 
 fn display_gap(displays: &[Display]) -> Option<Finding> {
-    let rects: Vec<_> = displays.iter().map(Rect::of).collect();
+    let rects: Vec<_> = displays.iter().map(DesktopRect::of).collect();
     let [one, other] = torn(&rects)?;
     let gap = gap(&rects[one], &rects[other]);
     let text = format!(
@@ -266,7 +273,7 @@ fn panel_gap(rig: &Rig) -> Option<Finding> {
 
 /// The nearest two rectangles of which the second can't be reached from the
 /// first one of all over edges that adjoin.
-fn torn(rects: &[Rect]) -> Option<[usize; 2]> {
+fn torn(rects: &[DesktopRect]) -> Option<[usize; 2]> {
     let mut reached = vec![false; rects.len()];
     let mut next = vec![0];
     while let Some(from) = next.pop() {
@@ -292,7 +299,7 @@ fn torn(rects: &[Rect]) -> Option<[usize; 2]> {
     })
 }
 
-fn gap(one: &Rect, other: &Rect) -> String {
+fn gap(one: &DesktopRect, other: &DesktopRect) -> String {
     match one.shared(other) {
         [w, h] if w < 0 && h < 0 => format!("with {} columns and {} rows between", -w, -h),
         [w, _] if w < 0 => format!("with {} columns between", -w),

@@ -9,8 +9,7 @@
 //! start at zero, others the primary one.
 
 mod arrangement;
-mod limits;
-mod matching;
+pub(crate) mod limits;
 mod size;
 mod timing;
 mod view;
@@ -18,8 +17,8 @@ mod view;
 use std::fmt;
 
 use crate::display::Display;
+use crate::matching::{Matching, has_places};
 use crate::rig::{Rig, Subject};
-use matching::Matching;
 
 /// How much a finding matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -137,7 +136,7 @@ pub fn unchecked(rig: &Rig, displays: Option<&[Display]>) -> Vec<String> {
                 .to_owned(),
         ),
         Some(displays) => {
-            if !matching::has_places(displays) {
+            if !has_places(displays) {
                 notes.push(
                     "not checked: the displays' places in the desktop, which this system does not \
                      tell reliably while a scale factor other than 1 is set; they were matched by \

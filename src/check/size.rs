@@ -1,10 +1,10 @@
 //! Physical sizes: pixels' shape, displays' claims, hidden columns, the canvas.
 
 use super::limits::{CLAIMED_SIZE, HIDDEN_PX, HIDDEN_SHARE, PIXEL_SHAPE, TEXTURE_SIDE_PX};
-use super::matching::Matching;
 use super::{Finding, name, quoted};
 use crate::display::Display;
 use crate::geometry::Layout;
+use crate::matching::Matching;
 use crate::rig::{Rig, Size, Subject, Table};
 
 pub(super) fn findings(
@@ -17,7 +17,7 @@ pub(super) fn findings(
     found.extend((0..rig.panels().len()).filter_map(|panel| pixel_shape(rig, panel)));
     if let Some(matching) = matching {
         let claims = (0..rig.panels().len())
-            .filter_map(|panel| claimed(rig, panel, displays, matching.carriers(panel)));
+            .filter_map(|panel| claimed(rig, panel, displays, &matching.carriers(panel)));
         found.extend(claims);
     }
     found.extend((0..rig.seams().len()).filter_map(|seam| hidden(rig, layout, seam)));

@@ -1,9 +1,9 @@
 //! Refresh rates and scale factors.
 
 use super::limits::{NOMINAL_RATE_HZ, SAME_RATE_HZ, SAME_SCALE};
-use super::matching::Matching;
 use super::{Finding, listed, name, quoted};
 use crate::display::Display;
+use crate::matching::Matching;
 use crate::rig::{Rig, Subject};
 
 /// A value of one panel, as a display reports it or else as the rig file says.
@@ -18,17 +18,17 @@ pub(super) fn findings(
     displays: &[Display],
     matching: Option<&Matching>,
 ) -> Vec<Finding> {
-    let carriers = |panel: usize| matching.map_or(&[][..], |m| m.carriers(panel));
+    let carriers = |panel: usize| matching.map_or_else(Vec::new, |m| m.carriers(panel));
     let mut rates = Vec::new();
     let mut scales = Vec::new();
     let mut found = Vec::new();
     let mut seen = Vec::new();
     for (index, panel) in rig.panels().iter().enumerate() {
         let shown_by = carriers(index);
-        for &d in shown_by {
+        for &d in &shown_by {
             found.extend(contradictions(rig, index, &displays[d]));
         }
-        for &d in shown_by {
+        for d in shown_by {
             // A display that carries several panels has one rate and one scale.
             if seen.contains(&d) {
                 continue;

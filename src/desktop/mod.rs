@@ -18,7 +18,7 @@ mod wayland;
 mod x11;
 
 #[cfg(feature = "desktop")]
-pub use query::{connected, name, one_line, reported_to, unless_gone};
+pub use query::{complete, connected, listed, name, one_line, reported_to, unless_gone};
 #[cfg(feature = "desktop")]
 pub use quiet::quietly;
 #[cfg(not(feature = "desktop"))]

@@ -39,30 +39,38 @@ pub fn connected() -> Result<Vec<Display>, NoDesktop> {
 
 /// The displays as an event loop knows them now.
 pub fn reported_to(event_loop: &ActiveEventLoop) -> Vec<Display> {
-    let primary = event_loop.primary_monitor();
-    let mut displays: Vec<_> = event_loop
-        .available_monitors()
-        .enumerate()
-        .filter_map(|(index, monitor)| {
-            unless_gone(|| Display {
-                name: Some(name(&monitor))
-                    .filter(|name| !name.is_empty())
-                    .unwrap_or_else(|| format!("display {}", index + 1)),
-                position_px: monitor.position().into(),
-                size_px: monitor.size().into(),
-                scale: monitor.scale_factor(),
-                refresh_hz: monitor
-                    .refresh_rate_millihertz()
-                    .filter(|&rate| rate > 0)
-                    .map(|rate| f64::from(rate) / 1000.0),
-                size_mm: None,
-                is_primary: primary.as_ref() == Some(&monitor),
-            })
-        })
-        .collect();
-    hints::apply(&server_hints(event_loop), &mut displays);
-    displays.retain(|display| display.size_px.iter().all(|&side| side > 0));
+    let mut displays = listed(event_loop);
+    complete(event_loop, &mut displays);
     displays
+}
+
+/// Completes and corrects a report by what the display server says.
+pub fn complete(event_loop: &ActiveEventLoop, displays: &mut Vec<Display>) {
+    hints::apply(&server_hints(event_loop), displays);
+    displays.retain(|display| display.size_px.iter().all(|&side| side > 0));
+}
+
+/// What the window library alone tells of the displays, without asking anybody.
+pub fn listed(event_loop: &ActiveEventLoop) -> Vec<Display> {
+    let primary = event_loop.primary_monitor();
+    let monitors = event_loop.available_monitors().enumerate();
+    let displays = monitors.filter_map(|(index, monitor)| {
+        unless_gone(|| Display {
+            name: Some(name(&monitor))
+                .filter(|name| !name.is_empty())
+                .unwrap_or_else(|| format!("display {}", index + 1)),
+            position_px: monitor.position().into(),
+            size_px: monitor.size().into(),
+            scale: monitor.scale_factor(),
+            refresh_hz: monitor
+                .refresh_rate_millihertz()
+                .filter(|&rate| rate > 0)
+                .map(|rate| f64::from(rate) / 1000.0),
+            size_mm: None,
+            is_primary: primary.as_ref() == Some(&monitor),
+        })
+    });
+    displays.collect()
 }
 
 /// What the system calls a display, without the `\\.\` of Windows' device names;

@@ -76,7 +76,7 @@ impl App {
             failure: None,
             deadlines: Deadlines::new(now),
             visibility: Visibility::new(is_unattended, now),
-            pointer: Pointer::new(),
+            pointer: Pointer::default(),
             is_picture_due: false,
             are_words_due: true,
             timings: Timings::new(),

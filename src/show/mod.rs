@@ -10,7 +10,6 @@ mod capture;
 mod input;
 mod options;
 mod pane;
-mod placement;
 mod plate;
 mod presenter;
 mod run;

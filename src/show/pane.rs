@@ -3,13 +3,14 @@
 use std::sync::Arc;
 use std::time::Instant;
 
+use throughline::display::Display;
 use throughline::glass::{Glass, Notice, Piece};
+use throughline::matching::Placement;
 use throughline::raster::Picture;
 use throughline::rig::PxRect;
 use winit::window::Window;
 
 use super::adapter::Adapters;
-use super::placement::{Placement, Screen};
 use super::presenter::{PresentError, Presenter};
 
 /// A window, its surface and its picture.
@@ -85,7 +86,7 @@ impl Pane {
     /// Where the window is larger than the adapter draws.
     pub fn lay_out(
         &mut self,
-        screens: &[Screen],
+        screens: &[Display],
         placement: &Placement,
         canvas: &Picture,
         mut idle: impl FnMut(&str, PxRect) -> Option<Notice>,
@@ -105,7 +106,7 @@ impl Pane {
         let mut pieces = Vec::new();
         let mut notices = Vec::new();
         for &(index, offset) in &self.screens {
-            for tile in placement.tiles.iter().filter(|tile| tile.screen == index) {
+            for tile in placement.tiles.iter().filter(|tile| tile.display == index) {
                 let at = [
                     offset[0] + i64::from(tile.at_px[0]),
                     offset[1] + i64::from(tile.at_px[1]),
@@ -130,7 +131,7 @@ impl Pane {
     }
 
     /// The part of the window on a screen; `None` where it shows none of it.
-    pub fn area_of(&self, screen: usize, screens: &[Screen]) -> Option<PxRect> {
+    pub fn area_of(&self, screen: usize, screens: &[Display]) -> Option<PxRect> {
         let (_, offset) = self.screens.iter().find(|(index, _)| *index == screen)?;
         let [w, h] = self.size_px();
         let whole = PxRect { x: 0, y: 0, w, h };
@@ -139,16 +140,16 @@ impl Pane {
     }
 
     /// The screens that the window may reach, and where they begin in it.
-    fn screens_in_window(&self, screens: &[Screen]) -> Vec<(usize, [i64; 2])> {
+    fn screens_in_window(&self, screens: &[Display]) -> Vec<(usize, [i64; 2])> {
         let by_place = |at: [i32; 2]| {
             let all = screens.iter().enumerate();
             all.map(|(index, screen)| {
-                let [x, y] = screen.at_px?.map(i64::from);
-                Some((index, [x - i64::from(at[0]), y - i64::from(at[1])]))
+                let [x, y] = screen.position_px.map(i64::from);
+                (index, [x - i64::from(at[0]), y - i64::from(at[1])])
             })
-            .collect::<Option<Vec<_>>>()
+            .collect::<Vec<_>>()
         };
-        match (self.at_px.and_then(by_place), self.screen) {
+        match (self.at_px.map(by_place), self.screen) {
             (Some(found), _) => found,
             (None, Some(screen)) => vec![(screen, [0, 0])],
             (None, None) => Vec::new(),

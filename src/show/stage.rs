@@ -5,7 +5,9 @@ mod keyboard;
 
 use std::time::Instant;
 
+use throughline::display::Display;
 use throughline::glass::{Drawing, Stand, cap_px, notice};
+use throughline::matching::Placement;
 use throughline::nudging::idle_box;
 use throughline::rig::{PxRect, Rig};
 use throughline::staging::{SETTLE, Settling};
@@ -17,9 +19,8 @@ use winit::window::{Fullscreen, Window, WindowId};
 use super::Windows;
 use super::adapter::Adapters;
 use super::pane::Pane;
-use super::placement::{Placement, Screen, place};
 use super::presenter::PresentError;
-use crate::desktop::{name, one_line, unless_gone};
+use crate::desktop::{complete, listed, name, one_line, unless_gone};
 use crate::files::tell;
 use keyboard::Keyboard;
 
@@ -30,7 +31,9 @@ pub struct Stage {
     adapters: Adapters,
     /// Where every panel's picture goes.
     pub placement: Placement,
-    screens: Vec<Screen>,
+    screens: Vec<Display>,
+    /// What the library or the server listed when it looked last.
+    listed: Vec<Display>,
     known: Vec<MonitorHandle>,
     windows: Windows,
     is_wayland: bool,
@@ -61,8 +64,9 @@ impl Stage {
         let mut stage = Stage {
             panes: Vec::new(),
             adapters: Adapters::new(),
-            placement: place(rig, &[]),
+            placement: Placement::new(rig, &[]),
             screens: Vec::new(),
+            listed: Vec::new(),
             known: Vec::new(),
             windows,
             is_wayland: is_wayland(event_loop),
@@ -88,7 +92,7 @@ impl Stage {
 
     /// Whether the displays are others than when it looked last.
     pub fn is_outdated(&self, event_loop: &ActiveEventLoop) -> bool {
-        self.reported(event_loop) != self.screens
+        self.listed(event_loop) != self.listed
     }
 
     /// Follows a change of the displays.
@@ -127,7 +131,7 @@ impl Stage {
 
     /// Places a rig whose canvas changed.
     pub fn place(&mut self, rig: &Rig) {
-        self.placement = place(rig, &self.screens);
+        self.placement = Placement::new(rig, &self.screens);
     }
 
     /// Lays out every window's picture for where it stands now.
@@ -170,12 +174,12 @@ impl Stage {
         // Of several screens that share the panel, the middle one.
         let on_facing: Vec<_> = on_facing.collect();
         let screen = match on_facing.get(on_facing.len() / 2) {
-            Some(tile) => tile.screen,
-            None => tiles.first().map_or(0, |tile| tile.screen),
+            Some(tile) => tile.display,
+            None => tiles.first().map_or(0, |tile| tile.display),
         };
         self.panes.iter().enumerate().find_map(|(index, pane)| {
             let area = pane.area_of(screen, &self.screens)?;
-            let tile = on_facing.iter().find(|tile| tile.screen == screen);
+            let tile = on_facing.iter().find(|tile| tile.display == screen);
             let part = tile.and_then(|tile| {
                 let [x, y] = tile.at_px;
                 let shown = PxRect {
@@ -207,7 +211,7 @@ impl Stage {
             .map(|screen| {
                 let row = [next_x, 0];
                 next_x += i64::from(screen.size_px[0]);
-                screen.at_px.map_or(row, |at| at.map(i64::from))
+                self.place_of(screen).map_or(row, |at| at.map(i64::from))
             })
             .collect();
         let least = [0, 1].map(|axis| corners.iter().map(|c| c[axis]).min().unwrap_or(0));
@@ -223,7 +227,7 @@ impl Stage {
     }
 
     /// The connected screens.
-    pub fn screens(&self) -> &[Screen] {
+    pub fn screens(&self) -> &[Display] {
         &self.screens
     }
 
@@ -272,30 +276,40 @@ impl Stage {
     /// Asks what is connected, and places the rig on it.
     fn look(&mut self, event_loop: &ActiveEventLoop, rig: &Rig) {
         self.known = event_loop.available_monitors().collect();
-        self.screens = self.reported(event_loop);
+        self.listed = self.listed(event_loop);
+        self.screens = self.listed.clone();
+        for known in listed(event_loop) {
+            let screens = self.screens.iter_mut();
+            for screen in screens.filter(|screen| screen.name == known.name) {
+                screen.scale = known.scale;
+            }
+        }
+        complete(event_loop, &mut self.screens);
         self.place(rig);
         for mismatch in &self.placement.mismatches {
             tell(mismatch);
         }
     }
 
-    /// The displays as the system reports them now.
-    fn reported(&self, event_loop: &ActiveEventLoop) -> Vec<Screen> {
+    /// The displays as the system lists them now: what tells whether anything
+    /// changed, and asks for nothing more than that.
+    fn listed(&self, event_loop: &ActiveEventLoop) -> Vec<Display> {
         #[cfg(all(unix, not(target_os = "macos")))]
-        if let Some(Ok(screens)) = self.server.as_ref().map(super::x11::Server::outputs) {
-            return screens;
+        if let Some(Ok(outputs)) = self.server.as_ref().map(super::x11::Server::outputs) {
+            return outputs;
         }
-        let screen = |monitor: MonitorHandle| Screen {
-            name: name(&monitor),
-            // What Wayland tells of scaled displays is no place in pixels.
-            at_px: (!self.is_wayland).then(|| monitor.position().into()),
-            size_px: monitor.size().into(),
-        };
-        event_loop
-            .available_monitors()
-            .filter_map(|monitor| unless_gone(|| screen(monitor)))
-            .filter(|screen| screen.size_px.iter().all(|&side| side > 0))
-            .collect()
+        let mut listed = listed(event_loop);
+        for display in &mut listed {
+            // Windows stay as they are, whatever the rate.
+            display.refresh_hz = None;
+        }
+        listed
+    }
+
+    /// Where a screen's pixels begin on the desktop. What Wayland tells of scaled
+    /// displays is no place in pixels, and no window can be placed there anyhow.
+    fn place_of(&self, screen: &Display) -> Option<[i32; 2]> {
+        (!self.is_wayland).then_some(screen.position_px)
     }
 
     fn open_windows(&mut self, event_loop: &ActiveEventLoop) -> Result<(), PresentError> {
@@ -338,7 +352,7 @@ impl Stage {
                     None => {
                         let monitor = self.known.iter().find(|monitor| {
                             let place: [i32; 2] = monitor.position().into();
-                            let is_there = screen.at_px.is_none_or(|at| at == place);
+                            let is_there = self.place_of(screen).is_none_or(|at| at == place);
                             is_there && unless_gone(|| name(monitor)).as_ref() == Some(&screen.name)
                         });
                         attributes.with_fullscreen(Some(Fullscreen::Borderless(monitor.cloned())))
@@ -359,12 +373,12 @@ impl Stage {
     /// Where a window goes that this program places itself; the window
     /// library's own list of displays may be an old one.
     #[cfg(all(unix, not(target_os = "macos")))]
-    fn place_on_server(&self, screen: &Screen) -> Option<[i32; 2]> {
-        self.server.as_ref().and(screen.at_px)
+    fn place_on_server(&self, screen: &Display) -> Option<[i32; 2]> {
+        self.server.as_ref().and(self.place_of(screen))
     }
 
     #[cfg(not(all(unix, not(target_os = "macos"))))]
-    fn place_on_server(&self, _: &Screen) -> Option<[i32; 2]> {
+    fn place_on_server(&self, _: &Display) -> Option<[i32; 2]> {
         None
     }
 

@@ -2,6 +2,7 @@
 
 use std::error::Error;
 
+use throughline::display::Display;
 use x11rb::connection::Connection;
 use x11rb::protocol::randr::{ConnectionExt as _, MonitorInfo};
 use x11rb::protocol::xproto::{
@@ -9,8 +10,6 @@ use x11rb::protocol::xproto::{
     WindowClass,
 };
 use x11rb::rust_connection::RustConnection;
-
-use super::placement::Screen;
 
 /// A second connection to the display server.
 pub struct Server {
@@ -50,18 +49,20 @@ impl Server {
         })
     }
 
-    /// The outputs that show something: name, place and size. The window library
-    /// keeps a list that a change does not always reach.
-    pub fn outputs(&self) -> Result<Vec<Screen>, Box<dyn Error>> {
+    /// The outputs that show something: name, place and size, and which one is the
+    /// primary. The window library keeps a list that a change does not always reach.
+    pub fn outputs(&self) -> Result<Vec<Display>, Box<dyn Error>> {
+        let primary = self.connection.randr_get_output_primary(self.root)?;
         let resources = self
             .connection
             .randr_get_screen_resources_current(self.root)?
             .reply()?;
+        let primary = primary.reply()?.output;
         let time = resources.config_timestamp;
-        let mut screens = Vec::new();
+        let mut displays = Vec::new();
         for crtc in resources.crtcs {
             let crtc = self.connection.randr_get_crtc_info(crtc, time)?.reply()?;
-            let Some(&output) = crtc.outputs.first() else {
+            let Some(&number) = crtc.outputs.first() else {
                 continue;
             };
             if crtc.width == 0 || crtc.height == 0 {
@@ -69,15 +70,25 @@ impl Server {
             }
             let output = self
                 .connection
-                .randr_get_output_info(output, time)?
+                .randr_get_output_info(number, time)?
                 .reply()?;
-            screens.push(Screen {
+            displays.push(Display {
                 name: String::from_utf8_lossy(&output.name).into_owned(),
-                at_px: Some([crtc.x.into(), crtc.y.into()]),
+                position_px: [crtc.x.into(), crtc.y.into()],
                 size_px: [crtc.width.into(), crtc.height.into()],
+                scale: 1.0,
+                refresh_hz: None,
+                size_mm: None,
+                is_primary: number == primary,
             });
         }
-        Ok(screens)
+        // As the window library has it: where none is chosen, it is the first.
+        if displays.iter().all(|display| !display.is_primary)
+            && let Some(first) = displays.first_mut()
+        {
+            first.is_primary = true;
+        }
+        Ok(displays)
     }
 
     /// Whether a window manager runs.

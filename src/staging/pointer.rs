@@ -37,9 +37,9 @@ pub struct Pointer<W> {
     scrolled: f64,
 }
 
-impl<W: Copy + PartialEq> Pointer<W> {
-    /// A mouse that nothing was told of yet.
-    pub fn new() -> Pointer<W> {
+/// A mouse that nothing was told of yet.
+impl<W> Default for Pointer<W> {
+    fn default() -> Pointer<W> {
         Pointer {
             place: None,
             hover: None,
@@ -47,7 +47,9 @@ impl<W: Copy + PartialEq> Pointer<W> {
             scrolled: 0.0,
         }
     }
+}
 
+impl<W: Copy + PartialEq> Pointer<W> {
     /// Takes the place that it is told to be at. Gives whether that is a
     /// movement: it is told anew when a window comes or gets the keyboard, and
     /// places in two windows can't be compared.
@@ -109,7 +111,7 @@ mod tests {
 
     #[test]
     fn only_another_place_is_a_movement() {
-        let mut pointer = Pointer::new();
+        let mut pointer = Pointer::default();
         assert!(!pointer.told(desktop(5.0, 5.0)), "the first report");
         assert!(!pointer.told(desktop(5.0, 5.0)), "a repeated one");
         assert!(pointer.told(desktop(5.0, 6.0)));
@@ -118,7 +120,7 @@ mod tests {
 
     #[test]
     fn places_in_two_windows_are_not_compared() {
-        let mut pointer = Pointer::new();
+        let mut pointer = Pointer::default();
         pointer.told(window(1, 5.0, 5.0));
         assert!(!pointer.told(window(2, 90.0, 5.0)));
         assert!(pointer.told(window(2, 91.0, 5.0)));
@@ -127,7 +129,7 @@ mod tests {
 
     #[test]
     fn a_drag_of_eight_rows_is_a_step_and_the_rest_is_kept() {
-        let mut pointer = Pointer::new();
+        let mut pointer = Pointer::default();
         pointer.told(desktop(0.0, 100.0));
         assert!(pointer.press());
         let mut steps_at = |y| {
@@ -145,7 +147,7 @@ mod tests {
 
     #[test]
     fn there_is_no_drag_before_a_place_is_known_or_after_its_end() {
-        let mut pointer = Pointer::new();
+        let mut pointer = Pointer::default();
         assert!(!pointer.press());
         assert!(!pointer.release());
         pointer.told(desktop(0.0, 100.0));

@@ -9,6 +9,7 @@ mod text;
 use std::fmt;
 
 use crate::display::Display;
+use crate::matching::has_places;
 use crate::rig::{Bezel, Panel, PanelQuantity, Parts, Rig, Seam, Seat, Size, Turn, ViewId};
 
 pub use text::text;
@@ -106,12 +107,6 @@ pub fn starter_rig(displays: &[Display]) -> Result<Starter, NoStarter> {
             Ok(starter)
         }
     }
-}
-
-/// As in the check of a rig: without a primary display, scale factors distort
-/// the places.
-fn has_places(row: &[&Display]) -> bool {
-    row.iter().any(|display| display.is_primary) || row.iter().all(|display| display.scale == 1.0)
 }
 
 fn parts(row: &[&Display]) -> Parts {

@@ -29,7 +29,7 @@ impl Stage {
     /// The bounding box of all displays.
     pub(super) fn wanted(&self) -> Option<Rect> {
         let places = self.screens.iter().map(|screen| {
-            let [x, y] = screen.at_px.unwrap_or([0, 0]).map(i64::from);
+            let [x, y] = self.place_of(screen).unwrap_or([0, 0]).map(i64::from);
             let [w, h] = screen.size_px.map(i64::from);
             [x, y, x + w, y + h]
         });
@@ -53,7 +53,7 @@ impl Stage {
             return self.wanted();
         };
         let screen = self.screens.get(index)?;
-        let (at, size) = (screen.at_px?, screen.size_px);
+        let (at, size) = (self.place_of(screen)?, screen.size_px);
         Some(Rect { at, size })
     }
 
