@@ -160,7 +160,7 @@ mod tests {
 
     #[test]
     fn scrolling_comes_to_whole_steps_and_keeps_the_rest() {
-        let mut pointer = Pointer::<u8>::new();
+        let mut pointer = Pointer::<u8>::default();
         assert_eq!(pointer.scroll_steps(Scroll::Lines(1.0)), 1.0);
         assert_eq!(pointer.scroll_steps(Scroll::Lines(-2.0)), -2.0);
         assert_eq!(pointer.scroll_steps(Scroll::Rows(15.0)), 0.0);
