@@ -1,5 +1,8 @@
 //! What a system reports about one connected display.
 
+/// Difference of scale factors that is no more than rounding.
+pub const SAME_SCALE: f64 = 1e-3;
+
 /// A connected display, as plain data.
 ///
 /// Displays are what the system reports, panels what stands on the desk: two

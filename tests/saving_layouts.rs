@@ -36,7 +36,7 @@ impl Dice {
 
 /// A text in pieces; those that are a number say which.
 #[derive(Default)]
-struct Text(Vec<(Option<Measure>, String)>);
+struct Text(Pieces);
 
 impl Text {
     fn push(&mut self, text: &str) {
@@ -78,10 +78,13 @@ fn spelling(dice: &mut Dice, spec: &Spec, number: f64) -> String {
 }
 
 /// Keys of a table, each with what may be written for it.
-struct Keys(Vec<(String, Vec<(Option<Measure>, String)>)>);
+struct Keys(Vec<(String, Pieces)>);
+
+/// What is written for a value.
+type Pieces = Vec<(Option<Measure>, String)>;
 
 fn keys(dice: &mut Dice, parts: &Parts, all: Vec<Measure>, first: &[(&str, String)]) -> Keys {
-    let mut keys: Vec<(String, Vec<(Option<Measure>, String)>)> = first
+    let mut keys: Vec<(String, Pieces)> = first
         .iter()
         .map(|(key, text)| ((*key).to_owned(), vec![(None, format!("{text:?}"))]))
         .collect();

@@ -9,9 +9,6 @@ pub const SAME_RATE_HZ: f64 = 0.002;
 /// blanking), and Windows tells whole hertz, 59 for 59.934 (from memory).
 pub const NOMINAL_RATE_HZ: f64 = 1.0;
 
-/// Difference of scale factors that is no more than rounding.
-pub const SAME_SCALE: f64 = 1e-3;
-
 /// Ratio between the eye's distances to two panels, each to its nearest view.
 /// An own choice: a tape and a chair are good for a few per cent.
 pub const PANEL_DISTANCE_RATIO: f64 = 1.15;

@@ -9,7 +9,7 @@
 //! start at zero, others the primary one.
 
 mod arrangement;
-pub(crate) mod limits;
+mod limits;
 mod size;
 mod timing;
 mod view;

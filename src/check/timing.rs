@@ -1,8 +1,8 @@
 //! Refresh rates and scale factors.
 
-use super::limits::{NOMINAL_RATE_HZ, SAME_RATE_HZ, SAME_SCALE};
+use super::limits::{NOMINAL_RATE_HZ, SAME_RATE_HZ};
 use super::{Finding, listed, name, quoted};
-use crate::display::Display;
+use crate::display::{Display, SAME_SCALE};
 use crate::matching::Matching;
 use crate::rig::{Rig, Subject};
 

@@ -24,8 +24,7 @@ use std::borrow::Borrow;
 pub use rect::DesktopRect;
 pub use tiles::{Placement, Tile};
 
-use crate::check::limits::SAME_SCALE;
-use crate::display::Display;
+use crate::display::{Display, SAME_SCALE};
 use crate::rig::Rig;
 use desk::Desk;
 use in_order::canvas_rect;
