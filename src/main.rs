@@ -7,8 +7,10 @@ mod desktop;
 mod files;
 #[cfg(feature = "desktop")]
 mod show;
+mod threads;
 
 fn main() -> ExitCode {
+    threads::make_do();
     let arguments = match cli::Arguments::read() {
         Ok(arguments) => arguments,
         Err(failure) => return failure.report(),

@@ -5,7 +5,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What the program has beside the library, each with what it may lean on.
-const PROGRAM: [(&str, &[&str]); 4] = [
+const PROGRAM: [(&str, &[&str]); 5] = [
+    ("threads", &[]),
     ("files", &[]),
     ("desktop", &[]),
     ("show", &["files", "desktop"]),

@@ -1,5 +1,7 @@
 //! What the command line may say.
 
+use std::io::Write;
+
 use clap::error::ErrorKind;
 use clap::{CommandFactory, Parser, Subcommand};
 
@@ -12,7 +14,7 @@ use super::seat::Seat;
 use super::sheet::SheetArguments;
 #[cfg(feature = "desktop")]
 use super::show::Show;
-use crate::files::Failure;
+use crate::files::{Failure, to_stdout};
 
 /// Alignment patterns and numbers for rigs of displays that don't match.
 #[derive(Debug, Parser)]
@@ -39,7 +41,10 @@ impl Arguments {
                     | ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand
             );
             if !is_mistake {
-                error.exit();
+                return match help(&error) {
+                    Ok(()) => std::process::exit(error.exit_code()),
+                    Err(failure) => failure,
+                };
             }
             let command = std::env::args_os().nth(1);
             let command = command.and_then(|name| {
@@ -53,6 +58,12 @@ impl Arguments {
             ))
         })
     }
+}
+
+/// Prints the help, or the version, and makes sure that it got through.
+fn help(error: &clap::Error) -> Result<(), Failure> {
+    let printed = error.print().and_then(|()| std::io::stdout().flush());
+    to_stdout(printed)
 }
 
 /// The library's several lines without its heading, its usage and its closing

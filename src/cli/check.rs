@@ -11,7 +11,7 @@ use throughline::starter::{self, Starter};
 
 use super::rig_source::{self, RigArguments};
 use crate::desktop;
-use crate::files::{Failure, Files, print, tell};
+use crate::files::{Failure, Files, print, print_words, tell};
 
 /// The arguments of `check`.
 #[derive(Debug, Args)]
@@ -63,12 +63,11 @@ pub fn check(arguments: &Check) -> Result<ExitCode, Failure> {
     for note in unchecked(&rig, displays.as_deref().ok()) {
         tell(note);
     }
-    let text = if arguments.json {
-        json(&found)
+    if arguments.json {
+        print(&json(&found))?;
     } else {
-        listing(&found)
-    };
-    print(&text)?;
+        print_words(&listing(&found))?;
+    }
     Ok(if found.iter().any(|f| f.level == Level::Error) {
         ExitCode::from(1)
     } else {

@@ -1,6 +1,5 @@
 //! `compare`: two pictures, their difference, and the rig values behind them.
 
-use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -10,7 +9,7 @@ use throughline::typeset::Typesetter;
 
 use super::capture::{self, Capture};
 use super::compare_report::Report;
-use crate::files::{Aside, Failure, Files, png_file, png_source, to_stdout};
+use crate::files::{Aside, Failure, Files, png_file, png_source, print, print_words};
 
 /// The arguments of `compare`.
 #[derive(Debug, Args)]
@@ -75,16 +74,11 @@ pub fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
         let sheet = compare::sheet(sides, &insets, &report.notes(), &mut typesetter);
         Aside::write(&out, |out| png_file::write_plain(&sheet, out))?
     };
-    let mut stdout = io::stdout().lock();
-    let written = if arguments.json {
-        report.write_json(&mut stdout)
+    if arguments.json {
+        print(&report.json())?;
     } else {
-        report
-            .notes()
-            .iter()
-            .try_for_each(|note| writeln!(stdout, "{note}"))
-    };
-    to_stdout(written.and_then(|()| stdout.flush()))?;
+        print_words(&(report.notes().join("\n") + "\n"))?;
+    }
     picture.put_in_place()?;
     Ok(ExitCode::SUCCESS)
 }

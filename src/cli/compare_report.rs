@@ -1,7 +1,5 @@
 //! The figures of a comparison, as JSON and in words.
 
-use std::io::{self, Write};
-
 use glam::DVec3;
 use serde::Serialize;
 use throughline::compare::{Change, Figures, Value, changes};
@@ -88,8 +86,8 @@ impl Report {
         }
     }
 
-    /// Writes the figures as JSON.
-    pub fn write_json(self, out: &mut dyn Write) -> io::Result<()> {
+    /// The figures as JSON.
+    pub fn json(self) -> String {
         let entry = |rig: &'static str| {
             move |change: Change| ChangeEntry {
                 path: change.subject.to_string(),
@@ -108,8 +106,8 @@ impl Report {
                 .collect(),
             breaks: self.seams,
         };
-        serde_json::to_writer_pretty(&mut *out, &document)?;
-        writeln!(out)
+        // Plain data of this kind always has a JSON form.
+        serde_json::to_string_pretty(&document).unwrap_or_default() + "\n"
     }
 
     /// The same for people, in lines.

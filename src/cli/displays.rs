@@ -10,7 +10,7 @@ use throughline::rig;
 use throughline::starter;
 
 use crate::desktop;
-use crate::files::{Aside, Failure, Files, print, tell};
+use crate::files::{Aside, Failure, Files, print, print_words, tell};
 
 /// The arguments of `displays`.
 #[derive(Debug, Args)]
@@ -47,12 +47,11 @@ pub fn displays(arguments: &Displays) -> Result<ExitCode, Failure> {
         Some(path) => Some((path, write_starter(&displays, path, arguments.force)?)),
         None => None,
     };
-    let text = if arguments.json {
-        json(&displays)
+    if arguments.json {
+        print(&json(&displays))?;
     } else {
-        table(&displays)
-    };
-    print(&text)?;
+        print_words(&table(&displays))?;
+    }
     if let Some((path, starter)) = starter {
         starter.put_in_place()?;
         tell(format!(

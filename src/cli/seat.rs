@@ -1,6 +1,5 @@
 //! `seat`: what the eye sees, as a picture and in figures.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -17,7 +16,7 @@ use super::program;
 use super::rig_source::{self, RigArguments, setting};
 use super::seat_report::Report;
 use super::view_note::ViewNote;
-use crate::files::{Aside, Failure, Files, Output, png_file, png_source, to_stdout};
+use crate::files::{Aside, Failure, Files, Output, png_file, png_source, print, print_words};
 
 /// The arguments of `seat`.
 #[derive(Debug, Args)]
@@ -141,13 +140,11 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     let readings = seat::readings(&at_seams, built.layout(), lines.lines(), eye);
     let cause = seat::likeliest(&drawn, &at_seams, lines.lines(), &readings);
     let report = Report::new(&readings, cause.as_ref(), model.as_ref());
-    let mut stdout = std::io::stdout().lock();
-    let written = if arguments.json {
-        report.write_json(&mut stdout)
+    if arguments.json {
+        print(&report.json())?;
     } else {
-        report.write_words(&drawn, &mut stdout)
-    };
-    to_stdout(written.and_then(|()| stdout.flush()))?;
+        print_words(&report.words(&drawn))?;
+    }
     if let Some(picture) = picture {
         picture.put_in_place()?;
     }

@@ -1,6 +1,6 @@
 //! The breaks of a seat view, as JSON and in words.
 
-use std::io::{self, Write};
+use std::fmt;
 
 use serde::Serialize;
 use throughline::fit::FlatViews;
@@ -68,8 +68,8 @@ impl<'a> Report<'a> {
         worst(self.readings).map_or(0.0, |reading| arcmin(reading.found.break_rad.abs()))
     }
 
-    /// Writes the breaks as JSON.
-    pub fn write_json(&self, out: &mut dyn Write) -> io::Result<()> {
+    /// The breaks as JSON.
+    pub fn json(&self) -> String {
         let breaks = self.readings.iter().map(|reading| Break {
             seam: reading.seam + 1,
             line: &reading.line,
@@ -90,12 +90,19 @@ impl<'a> Report<'a> {
             worst_arcmin: self.worst_arcmin(),
             cause,
         };
-        serde_json::to_writer_pretty(&mut *out, &document)?;
-        writeln!(out)
+        // Plain data of this kind always has a JSON form.
+        serde_json::to_string_pretty(&document).unwrap_or_default() + "\n"
     }
 
-    /// Says the same to people, one line a seam.
-    pub fn write_words(&self, rig: &Rig, out: &mut dyn Write) -> io::Result<()> {
+    /// The same for people, one line a seam.
+    pub fn words(&self, rig: &Rig) -> String {
+        let mut out = String::new();
+        // A string takes all that is written.
+        let _ = self.write_words(rig, &mut out);
+        out
+    }
+
+    fn write_words(&self, rig: &Rig, out: &mut dyn fmt::Write) -> fmt::Result {
         let panels = rig.panels();
         if let Some(model) = self.model {
             writeln!(

@@ -11,7 +11,7 @@ use throughline::sheet::{Sheet, Units};
 
 use super::rig_source::{self, RigArguments};
 use super::sheet_json;
-use crate::files::{Aside, Failure, Files, Output, png_file, print};
+use crate::files::{Aside, Failure, Files, Output, png_file, print, print_words};
 
 /// The arguments of `sheet`.
 #[derive(Debug, Args)]
@@ -69,16 +69,15 @@ pub fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
         None => None,
     };
     let sheet = Sheet::of(&rig, free);
-    let text = if arguments.json {
-        sheet_json::text(&sheet)
-    } else {
-        sheet.page(units, arguments.explain)
-    };
     let plan = match plan {
         Some((kind, output)) => Some(write_plan(&rig, units, &output, kind)?),
         None => None,
     };
-    print(&text)?;
+    if arguments.json {
+        print(&sheet_json::text(&sheet))?;
+    } else {
+        print_words(&sheet.page(units, arguments.explain))?;
+    }
     if let Some(plan) = plan {
         plan.put_in_place()?;
     }

@@ -108,10 +108,16 @@ fn server_hints(_: &ActiveEventLoop) -> Vec<hints::Hint> {
 #[cfg(not(target_os = "macos"))]
 fn answered<T: Send + 'static>(ask: fn() -> T) -> Result<T, NoDesktop> {
     let (answer, answers) = mpsc::channel();
-    thread::spawn(move || {
+    let asked = thread::Builder::new().spawn(move || {
         // Nobody waits for an answer that comes too late.
         let _ = answer.send(quietly(ask));
     });
+    if let Err(error) = asked {
+        return Err(NoDesktop(format!(
+            "the desktop session cannot be asked for its displays: no thread can be started \
+             ({error}); end other programs, or raise the limit of processes"
+        )));
+    }
     match answers.recv_timeout(PATIENCE) {
         Ok(Ok(answer)) => Ok(answer),
         Ok(Err(reason)) => Err(NoDesktop(format!(

@@ -5,6 +5,8 @@ use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
+use throughline::rig::visible;
+
 /// One sentence for people; the process ends with exit code 2.
 #[derive(Debug)]
 pub struct Failure(String);
@@ -27,9 +29,10 @@ impl Failure {
     }
 }
 
-/// Tells a person at the terminal. That nobody can read it is no failure.
+/// Tells a person at the terminal. Where nobody can read it, that is no failure.
 pub fn tell(text: impl Display) {
-    let _ = writeln!(io::stderr(), "throughline: {text}");
+    let text = text.to_string();
+    let _ = writeln!(io::stderr(), "throughline: {}", visible(&text));
 }
 
 impl Display for Failure {

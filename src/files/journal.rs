@@ -5,7 +5,8 @@ use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use throughline::nudging::{Found, Notes, digest};
+use super::beside::{beside, free};
+use throughline::nudging::{Damaged, Found, Notes, digest};
 use throughline::rig::Parts;
 
 /// The journal of one rig.
@@ -15,6 +16,8 @@ pub struct Journal {
     paths: Vec<PathBuf>,
     /// Those left by earlier runs that this one takes over.
     taken_over: Vec<PathBuf>,
+    /// Those that can't be read, where they are kept.
+    damaged: Vec<PathBuf>,
     digest: u64,
     open: Option<(PathBuf, File)>,
     noted: Notes,
@@ -27,6 +30,7 @@ impl Journal {
         Journal {
             paths,
             taken_over: Vec::new(),
+            damaged: Vec::new(),
             digest: digest(text.as_bytes()),
             open: None,
             noted: Notes::default(),
@@ -35,19 +39,29 @@ impl Journal {
     }
 
     /// Nudges that an earlier run left: the first journal that has any. It is taken
-    /// over, as those are that have none any more.
+    /// over, as those are that have none any more. One that can't be read is put
+    /// aside, so that nothing is appended to it.
     pub fn found(&mut self, parts: &Parts) -> Option<Found> {
         for path in &self.paths {
-            let Some(text) = left_behind(path) else {
+            let Some((_lock, bytes)) = left_behind(path) else {
                 continue;
             };
-            let found = Found::read(&text, self.digest, parts);
-            self.taken_over.push(path.clone());
-            if found.is_some() {
-                return found;
+            match Found::read(&bytes, self.digest, parts) {
+                Ok(found) => {
+                    self.taken_over.push(path.clone());
+                    if found.is_some() {
+                        return found;
+                    }
+                }
+                Err(Damaged) => self.damaged.push(put_aside(path)),
             }
         }
         None
+    }
+
+    /// Where journals are kept that couldn't be read.
+    pub fn damaged(&self) -> &[PathBuf] {
+        &self.damaged
     }
 
     /// Notes every value that differs from what was noted last.
@@ -120,17 +134,27 @@ impl Journal {
     }
 }
 
-/// The text of a journal that nobody writes any more.
-fn left_behind(path: &Path) -> Option<String> {
+/// A journal that nobody writes any more, locked, and what it holds.
+fn left_behind(path: &Path) -> Option<(File, Vec<u8>)> {
     // Some file systems lock only what can be written.
     let file = OpenOptions::new().read(true).write(true).open(path);
     let mut file = file.or_else(|_| File::open(path)).ok()?;
-    let mut text = String::new();
+    let mut bytes = Vec::new();
     if is_anothers(&file) {
         return None;
     }
-    file.read_to_string(&mut text).ok()?;
-    Some(text)
+    file.read_to_end(&mut bytes).ok()?;
+    Some((file, bytes))
+}
+
+/// Gives a damaged journal another name, and gives that. Where it keeps its own,
+/// nothing is written there: the next place serves.
+fn put_aside(path: &Path) -> PathBuf {
+    let kept = free(path, ".damaged");
+    match fs::rename(path, &kept) {
+        Ok(()) => kept,
+        Err(_) => path.to_owned(),
+    }
 }
 
 /// Whether another run holds a journal's lock; otherwise this one does, until it
@@ -171,9 +195,7 @@ pub fn places(file: Option<&Path>, name: &str) -> Vec<PathBuf> {
     let mut paths = Vec::new();
     let tag = match file {
         Some(file) => {
-            let mut beside = file.as_os_str().to_owned();
-            beside.push(".nudges");
-            paths.push(PathBuf::from(beside));
+            paths.push(beside(file, ".nudges"));
             format!("{:016x}", digest(file.as_os_str().as_encoded_bytes()))
         }
         None => format!("unsaved-{name}"),

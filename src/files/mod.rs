@@ -1,6 +1,8 @@
 //! Files: reading them, writing them whole or not at all, and what is said at the
 //! terminal. The only part of the program that touches a disk.
 
+#[cfg(feature = "desktop")]
+mod beside;
 mod failure;
 mod interrupts;
 #[cfg(feature = "desktop")]
@@ -18,7 +20,7 @@ mod store;
 
 pub use failure::{Failure, tell};
 pub use needed::{Files, Output};
-pub use output::{Aside, print, to_stdout};
+pub use output::{Aside, print, print_words, to_stdout};
 #[cfg(feature = "desktop")]
 pub use presented::{write_numbered, write_presented};
 pub use rig_file::Source;

@@ -4,6 +4,8 @@ use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
+use throughline::rig::visible;
+
 use super::failure::Failure;
 use super::needed::{Output, behind_links};
 use super::part::Part;
@@ -73,7 +75,12 @@ pub fn write_file(
     Aside::write(output, fill)?.put_in_place()
 }
 
-/// Writes a text to stdout.
+/// Writes words for people to stdout.
+pub fn print_words(text: &str) -> Result<(), Failure> {
+    print(&visible(text))
+}
+
+/// Writes a text to stdout, as it is.
 pub fn print(text: &str) -> Result<(), Failure> {
     let mut stdout = io::stdout().lock();
     to_stdout(

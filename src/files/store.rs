@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use throughline::nudging::Found;
 use throughline::rig::{Rig, with_values_of};
 
+use super::beside::{beside, free};
 use super::failure::Failure;
 use super::journal::{Journal, places};
 use super::needed::{Files, Output};
@@ -14,6 +15,8 @@ use super::output::{Aside, write_file};
 
 /// What the file before the last save is called, behind the file's own name.
 const PREVIOUS: &str = ".previous";
+/// Longest name of a file that systems hold.
+const MOST_NAME_BYTES: usize = 255;
 
 /// A rig's text and what became of it.
 #[derive(Debug)]
@@ -63,6 +66,28 @@ impl Store {
     /// Nudges that an earlier run left unsaved.
     pub fn found(&mut self) -> Option<Found> {
         self.journal.found(self.saved.parts())
+    }
+
+    /// What is to be said before anything is saved: of journals that couldn't be
+    /// read, and of a name that leaves no room for the previous file's.
+    pub fn warnings(&self) -> Vec<String> {
+        let damaged = self.journal.damaged().iter();
+        let damaged = damaged.map(|path| {
+            format!(
+                "the unsaved nudges of an earlier run can't be read; they are kept in {}, and \
+                 new ones go to a new file",
+                path.display()
+            )
+        });
+        let name = self.path.as_ref().and_then(|path| path.file_name());
+        let most = MOST_NAME_BYTES - PREVIOUS.len();
+        let too_long = name.filter(|name| name.len() > most).map(|_| {
+            format!(
+                "the rig file's name leaves no room for \"{PREVIOUS}\" behind it, so nothing can \
+                 be saved into it: shorten it to {most} bytes"
+            )
+        });
+        damaged.chain(too_long).collect()
     }
 
     /// Whether the rig has values that no file holds.
@@ -235,19 +260,4 @@ fn resolved(path: PathBuf) -> PathBuf {
         },
         None => real,
     }
-}
-
-/// A name beside a path that no file has.
-fn free(path: &Path, suffix: &str) -> PathBuf {
-    let numbered = |number: u32| beside(path, &format!("{suffix}-{number}"));
-    (1..)
-        .map(numbered)
-        .find(|path| !path.exists())
-        .unwrap_or_else(|| beside(path, suffix))
-}
-
-fn beside(path: &Path, suffix: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(suffix);
-    PathBuf::from(name)
 }

@@ -17,12 +17,28 @@ pub struct Found {
     pub is_same_rig: bool,
 }
 
+/// A text that isn't empty and doesn't begin as a journal does, as a power cut
+/// can leave it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Damaged;
+
 impl Found {
-    /// Reads a journal's text for a rig file with this digest, which says `parts`;
-    /// `None` where nothing in it differs from them.
-    pub fn read(text: &str, file_digest: u64, parts: &Parts) -> Option<Found> {
+    /// Reads a journal for a rig file with this digest, which says `parts`; `None`
+    /// where nothing in it differs from them.
+    ///
+    /// # Errors
+    ///
+    /// Where it is no journal any more: what is appended to it would be lost.
+    pub fn read(bytes: &[u8], file_digest: u64, parts: &Parts) -> Result<Option<Found>, Damaged> {
+        if bytes.is_empty() {
+            return Ok(None);
+        }
+        let text = String::from_utf8_lossy(bytes);
         let mut lines = text.split_inclusive('\n').filter(|l| l.ends_with('\n'));
-        let digest = lines.next()?.trim().strip_prefix(TITLE)?.trim();
+        let title = lines
+            .next()
+            .and_then(|line| line.trim().strip_prefix(TITLE));
+        let digest = title.ok_or(Damaged)?.trim();
         let known = values(parts);
         let mut numbers: Vec<(Measure, f64)> = Vec::new();
         for line in lines {
@@ -38,10 +54,11 @@ impl Found {
             numbers.push((value, number));
         }
         numbers.retain(|(value, number)| value.get(parts) != Some(*number));
-        (!numbers.is_empty()).then(|| Found {
+        let is_same_rig = digest == format!("{file_digest:016x}");
+        Ok((!numbers.is_empty()).then_some(Found {
             numbers,
-            is_same_rig: digest == format!("{file_digest:016x}"),
-        })
+            is_same_rig,
+        }))
     }
 }
 

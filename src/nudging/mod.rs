@@ -10,7 +10,7 @@ mod nudge;
 mod words;
 
 pub use console::{Console, Mode, Request, RungChoice};
-pub use journal::{Found, Notes, digest};
+pub use journal::{Damaged, Found, Notes, digest};
 pub use keys::{BINDINGS, Binding, Key, MOUSE, Wish, wish};
 pub use meaning::{meaning, place_name};
 pub use nudge::{Act, Effect, Nudging, has_ladder, values};

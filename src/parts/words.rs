@@ -1,7 +1,38 @@
 //! Words for people: quoting, numbers, and guesses at what was meant.
 
+use std::borrow::Cow;
+
 /// Longest piece of the reader's own text that a message repeats.
 const MAX_ECHO_CHARS: usize = 80;
+
+/// Whether a character is not seen itself, but can change what else is: control
+/// characters, line separators, and those that turn the direction of writing.
+fn is_unseen(c: char) -> bool {
+    c.is_control()
+        || matches!(
+            c,
+            '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}' | '\u{2029}'
+        )
+        || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// The text with what can't be seen escaped, but for the ends of its lines: for
+/// names that stand in what people read.
+pub fn visible(text: &str) -> Cow<'_, str> {
+    let is_plain = |c: char| c == '\n' || !is_unseen(c);
+    if text.chars().all(is_plain) {
+        return Cow::Borrowed(text);
+    }
+    let mut out = String::with_capacity(text.len() + 16);
+    for c in text.chars() {
+        if is_plain(c) {
+            out.push(c);
+        } else {
+            out.extend(c.escape_unicode());
+        }
+    }
+    Cow::Owned(out)
+}
 
 /// The text on one line, clipped, control characters escaped.
 pub fn echo(text: &str) -> String {
@@ -11,8 +42,10 @@ pub fn echo(text: &str) -> String {
             out.push('…');
             break;
         }
-        if c.is_control() || matches!(c, '\u{2028}' | '\u{2029}') {
+        if c.is_control() {
             out.extend(c.escape_debug());
+        } else if is_unseen(c) {
+            out.extend(c.escape_unicode());
         } else {
             out.push(c);
         }
@@ -84,6 +117,16 @@ mod tests {
     fn echo_is_one_short_line() {
         assert_eq!(echo("a\nb\u{7}"), "a\\nb\\u{7}");
         assert_eq!(echo(&"é".repeat(200)).chars().count(), MAX_ECHO_CHARS + 1);
+    }
+
+    #[test]
+    fn what_cannot_be_seen_is_spelt_out() {
+        assert_eq!(visible("Fähre 船\n"), "Fähre 船\n");
+        assert_eq!(
+            visible("a\u{1b}[2Jb\r\u{202e}c"),
+            "a\\u{1b}[2Jb\\u{d}\\u{202e}c"
+        );
+        assert_eq!(echo("a\u{2066}b\u{2028}"), "a\\u{2066}b\\u{2028}");
     }
 
     #[test]

@@ -22,6 +22,7 @@ pub use error::{Place, ReadError};
 pub use read::{MAX_TEXT_BYTES, read};
 pub use write::write;
 
+pub use crate::parts::words::visible;
 pub use crate::parts::{
     Bezel, Canvas, Flaw, Limit, Measure, Panel, PanelQuantity, Parts, PxRect, Seam, SeamQuantity,
     Seat, SeatQuantity, Size, Spec, Subject, Table, Turn, Unit, ViewId,

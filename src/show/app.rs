@@ -28,7 +28,8 @@ const LOOK_AGAIN_AFTER: Duration = Duration::from_millis(50);
 /// A running `show`.
 pub struct App {
     options: Options,
-    remark: Option<String>,
+    /// What is to be known before anything is saved.
+    remarks: Vec<String>,
     console: Console,
     store: Store,
     drawing: Drawing,
@@ -55,6 +56,9 @@ impl App {
         } = subject;
         let drawing = Drawing::new(&rig, options.layers, program);
         let found = store.found();
+        let warnings = store.warnings();
+        warnings.iter().for_each(tell);
+        let remarks = remark.into_iter().chain(warnings).collect();
         let offer = match &found {
             Some(found) if !found.is_same_rig => {
                 "The rig file has been changed since they were made."
@@ -67,7 +71,7 @@ impl App {
         let is_unattended = options.seconds.is_some() || options.capture.is_some();
         let now = Instant::now();
         App {
-            remark,
+            remarks,
             console,
             store,
             drawing,
@@ -117,7 +121,7 @@ impl App {
                 let said = match self.store.save(self.console.nudging.now()) {
                     Ok(said) => {
                         // Such as that nothing is measured yet.
-                        self.remark = None;
+                        self.remarks.clear();
                         said
                     }
                     Err(error) => {
@@ -206,7 +210,7 @@ impl App {
             boxes.extend(notice(&lines, area, cap, stand, typesetter));
         }
         let mut complaints = stage.complaints();
-        complaints.extend(self.remark.clone());
+        complaints.extend(self.remarks.iter().cloned());
         if !self.console.is_off() {
             let lines = complaint_box(&complaints);
             boxes.extend(notice(&lines, area, cap, Stand::Top, typesetter));
