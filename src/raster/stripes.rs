@@ -34,21 +34,33 @@ pub fn draw_rows<E>(
     // One stripe is drawn, one waits, and one is taken.
     let (to_taker, drawn) = mpsc::sync_channel::<Vec<[u8; 4]>>(1);
     let (to_drawer, emptied) = mpsc::channel::<Vec<[u8; 4]>>();
-    let work = &work;
+    let bands: Vec<usize> = work.bands.clone().collect();
+    let draw = |stripe: &[usize], pixels: &mut Vec<[u8; 4]>| {
+        let rows = rows_of(stripe, area);
+        pixels.resize(width * rows.h as usize, BLACK);
+        draw_stripe(&work, stripe, pixels, rows);
+    };
     thread::scope(|scope| {
-        scope.spawn(move || {
-            let bands: Vec<usize> = work.bands.clone().collect();
+        let drawer = thread::Builder::new().spawn_scoped(scope, || {
+            // Both ends go when the drawer does.
+            let (to_taker, emptied) = (to_taker, emptied);
             for stripe in bands.chunks(STRIPE_BANDS) {
-                let rows = rows_of(stripe, area);
                 let mut pixels = emptied.try_recv().unwrap_or_default();
-                pixels.resize(width * rows.h as usize, BLACK);
-                draw_stripe(work, stripe, &mut pixels, rows);
+                draw(stripe, &mut pixels);
                 // The taker has gone where it failed.
                 if to_taker.send(pixels).is_err() {
                     return;
                 }
             }
         });
+        if drawer.is_err() {
+            // Without another thread, one after the other.
+            let mut pixels = Vec::new();
+            return bands.chunks(STRIPE_BANDS).try_for_each(|stripe| {
+                draw(stripe, &mut pixels);
+                pixels.chunks(width).try_for_each(&mut take)
+            });
+        }
         for pixels in drawn {
             pixels.chunks(width).try_for_each(&mut take)?;
             // The drawer has gone where that was the last stripe.
