@@ -270,6 +270,44 @@ mod tests {
     }
 
     #[test]
+    fn a_damaged_journal_is_put_aside_and_a_new_one_begun() {
+        for damage in [
+            &[0; 200][..],
+            b"throughline nud",
+            b"\xff\xfe\n",
+            b"something else\n",
+        ] {
+            let (rig, path) = (rig(), place("damaged"));
+            fs::create_dir_all(path.parent().expect("has one")).expect("made");
+            fs::write(&path, damage).expect("written");
+            let mut journal = Journal::new(vec![path.clone()], "text");
+            assert_eq!(journal.found(rig.parts()), None);
+            let [kept] = journal.damaged() else {
+                panic!("{damage:?} is not told of");
+            };
+            assert_eq!(fs::read(kept).expect("kept"), damage);
+            let moved = moved(&rig, 0, 0.5);
+            journal.note(rig.parts(), moved.parts()).expect("written");
+            // As after kill -9: the next run offers it.
+            drop(journal);
+            let mut next = Journal::new(vec![path.clone()], "text");
+            assert_eq!(next.found(rig.parts()).expect("offered").numbers.len(), 1);
+            assert_eq!(next.damaged(), [PathBuf::new(); 0]);
+        }
+        // An empty one has nothing to keep.
+        let (rig, path) = (rig(), place("empty"));
+        fs::create_dir_all(path.parent().expect("has one")).expect("made");
+        fs::write(&path, "").expect("written");
+        let mut journal = Journal::new(vec![path.clone()], "text");
+        assert_eq!(journal.found(rig.parts()), None);
+        let moved = moved(&rig, 0, 0.5);
+        journal.note(rig.parts(), moved.parts()).expect("written");
+        drop(journal);
+        let mut next = Journal::new(vec![path], "text");
+        assert!(next.found(rig.parts()).is_some());
+    }
+
+    #[test]
     fn nudges_taken_back_are_not_offered() {
         let (rig, path) = (rig(), place("back"));
         let mut journal = Journal::new(vec![path.clone()], "text");

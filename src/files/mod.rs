@@ -7,6 +7,8 @@ mod failure;
 mod interrupts;
 #[cfg(feature = "desktop")]
 mod journal;
+#[cfg(all(test, unix, feature = "desktop"))]
+mod killed;
 mod needed;
 mod output;
 mod part;

@@ -261,3 +261,37 @@ fn resolved(path: PathBuf) -> PathBuf {
         None => real,
     }
 }
+
+#[cfg(all(test, unix))]
+mod tests {
+    use std::os::unix::fs::PermissionsExt;
+
+    use throughline::rig::{self, Measure, SeatQuantity, demos};
+
+    use super::*;
+
+    #[test]
+    fn who_may_read_the_file_may_read_the_previous_one() {
+        let folder = std::env::temp_dir().join(format!("throughline-store-{}", std::process::id()));
+        let _ = fs::remove_dir_all(&folder);
+        fs::create_dir_all(&folder).expect("a folder");
+        let path = folder.join("r.toml");
+        let text = demos()[0].text.to_owned();
+        let rig = rig::read(&text, "r", &[]).expect("a sound demo");
+        let mode = |path: &Path| fs::metadata(path).expect("there").permissions().mode() & 0o777;
+        for access in [0o600, 0o644, 0o640] {
+            fs::write(&path, &text).expect("written");
+            fs::set_permissions(&path, fs::Permissions::from_mode(access)).expect("set");
+            let mut files = Files::new();
+            let store = Store::new(Some(path.clone()), "r", text.clone(), &rig, &mut files);
+            let mut parts = rig.parts().clone();
+            Measure::Seat(SeatQuantity::Height).put(&mut parts, 12.5);
+            let nudged = Rig::new(parts).expect("still a rig");
+            store.expect("its own").save(&nudged).expect("saved");
+            let previous = folder.join("r.toml.previous");
+            assert_eq!([mode(&path), mode(&previous)], [access; 2]);
+            assert_eq!(fs::read_to_string(previous).expect("kept"), text);
+        }
+        let _ = fs::remove_dir_all(folder);
+    }
+}
