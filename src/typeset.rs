@@ -3,16 +3,11 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use ab_glyph::{Font, FontRef, GlyphId, PxScale, ScaleFont};
+use ab_glyph::{Font, FontRef, GlyphId, OutlineCurve, Point, PxScale, ScaleFont};
 
 /// The openly licensed face, and its bold cut for what must be found first.
 const REGULAR: &[u8] = include_bytes!("../fonts/B612-Regular.otf");
 const BOLD: &[u8] = include_bytes!("../fonts/B612-Bold.otf");
-
-/// The built-in face's files, for programs that set text themselves.
-pub fn faces() -> [&'static [u8]; 2] {
-    [REGULAR, BOLD]
-}
 
 /// The face's name.
 pub const FAMILY: &str = "B612";
@@ -68,6 +63,19 @@ pub struct PlacedGlyph {
     pub y: i32,
     /// What to draw.
     pub glyph: Arc<Glyph>,
+}
+
+/// A piece of a glyph's outline: x to the right, y down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Outline {
+    /// A contour begins; the one before it closes.
+    Move([f32; 2]),
+    /// A straight piece to a point.
+    Line([f32; 2]),
+    /// A piece of a parabola: its control point, and the point that it goes to.
+    Quad([[f32; 2]; 2]),
+    /// A cubic piece: its control points, and the point that it goes to.
+    Cubic([[f32; 2]; 3]),
 }
 
 /// A line of text with its baseline's left end at (0, 0).
@@ -158,6 +166,39 @@ impl Typesetter {
                 glyph: Arc::clone(&placed.glyph),
             }
         })
+    }
+
+    /// The outlines of a line of text with its baseline's left end at (0, 0), glyphs
+    /// anywhere between pixels.
+    pub fn outlines(&self, text: &str, cut: Cut, size: TypeSize) -> Vec<Outline> {
+        let font = self.font(cut);
+        let scale = self.scale(cut, size);
+        let unit = [scale.x, scale.y].map(|scale| scale / font.height_unscaled());
+        let mut pieces = Vec::new();
+        let mut pen: f32 = 0.0;
+        for c in text.chars() {
+            let id = font.glyph_id(c);
+            let at = |point: Point| [pen + point.x * unit[0], -point.y * unit[1]];
+            let mut end = None;
+            for curve in font.outline(id).into_iter().flat_map(|glyph| glyph.curves) {
+                let (from, piece, to) = match curve {
+                    OutlineCurve::Line(from, to) => (from, Outline::Line(at(to)), to),
+                    OutlineCurve::Quad(from, one, to) => {
+                        (from, Outline::Quad([at(one), at(to)]), to)
+                    }
+                    OutlineCurve::Cubic(from, one, two, to) => {
+                        (from, Outline::Cubic([at(one), at(two), at(to)]), to)
+                    }
+                };
+                if end != Some(from) {
+                    pieces.push(Outline::Move(at(from)));
+                }
+                pieces.push(piece);
+                end = Some(to);
+            }
+            pen += font.as_scaled(scale).h_advance(id);
+        }
+        pieces
     }
 
     fn line(&mut self, text: &str, cut: Cut, size: TypeSize) -> Arc<Line> {

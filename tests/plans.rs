@@ -160,20 +160,20 @@ fn svg_is_in_millimetres_and_escapes_names() {
         .text
         .replace("Tram cab", "Tram <cab> & \\\"co\\\"");
     let rig = rig::read(&text, "tram", &[]).unwrap();
-    let svg = plan::svg(&plan::draw(&rig, Units::Millimetres), rig.name());
+    let drawing = plan::draw(&rig, Units::Millimetres);
+    let svg = plan::svg(&drawing, rig.name());
     assert!(svg.contains("width=\"297mm\" height=\"210mm\" viewBox=\"0 0 297 210\""));
     assert!(svg.contains("<title>Tram &lt;cab&gt; &amp; &quot;co&quot;</title>"));
-    let picture = plan::picture(&svg, 25.4).unwrap();
+    let picture = plan::picture(&drawing, 25.4).unwrap();
     assert_eq!(picture.size_px(), [297, 210]);
-    assert!(plan::picture("<svg", 25.4).is_err());
+    assert!(plan::picture(&drawing, 0.01).is_err());
 }
 
 /// The picture has text where labels are, so the face was found, and paper elsewhere.
 #[test]
 fn the_picture_shows_the_labels() {
     let drawing = plan::draw(&demo_rigs()[1], Units::Millimetres);
-    let svg = plan::svg(&drawing, "tram");
-    let picture = plan::picture(&svg, 25.4 * 4.0).unwrap();
+    let picture = plan::picture(&drawing, 25.4 * 4.0).unwrap();
     let darkest = |rect: &Rect| {
         let [x0, y0, x1, y1] =
             [rect.min.x, rect.min.y, rect.max.x, rect.max.y].map(|mm| (mm * 4.0) as usize);

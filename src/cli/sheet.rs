@@ -111,11 +111,14 @@ const PLAN_PX_PER_INCH: f64 = 300.0;
 
 /// Writes a plan aside.
 fn write_plan(rig: &Rig, units: Units, output: &Output, kind: PlanKind) -> Result<Aside, Failure> {
-    let svg = plan::svg(&plan::draw(rig, units), rig.name());
+    let drawing = plan::draw(rig, units);
     match kind {
-        PlanKind::Svg => Aside::write(output, |out| out.write_all(svg.as_bytes())),
+        PlanKind::Svg => {
+            let svg = plan::svg(&drawing, rig.name());
+            Aside::write(output, |out| out.write_all(svg.as_bytes()))
+        }
         PlanKind::Png => {
-            let picture = plan::picture(&svg, PLAN_PX_PER_INCH).map_err(Failure::new)?;
+            let picture = plan::picture(&drawing, PLAN_PX_PER_INCH).map_err(Failure::new)?;
             let [w, h] = picture.size_px();
             let whole = PxRect { x: 0, y: 0, w, h };
             let pitch_mm = [25.4 / PLAN_PX_PER_INCH; 2];

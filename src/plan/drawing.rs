@@ -135,6 +135,8 @@ impl Label {
 const LINE_CAPS: f64 = 1.75;
 /// Room at a label's sides.
 const EDGE_MM: f64 = 0.45;
+/// Width of the white line around letters, half of which lies outside them.
+pub(super) const HALO_MM: f64 = 0.7;
 /// Capitals of plain labels and of headings.
 pub(super) const PLAIN_MM: f64 = 1.75;
 pub(super) const HEADING_MM: f64 = 3.4;

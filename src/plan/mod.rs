@@ -7,6 +7,7 @@
 mod above;
 mod drawing;
 mod heights;
+mod look;
 mod paper;
 mod picture;
 mod placing;

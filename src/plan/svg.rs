@@ -2,8 +2,10 @@
 
 use std::fmt::Write;
 
-use super::drawing::{Drawing, Label, Path, Stroke};
+use super::drawing::{Drawing, HALO_MM, Label, Path};
+use super::look::Look;
 use super::paper::PAPER_MM;
+use crate::light::Colour;
 use crate::typeset::{Cut, FAMILY, TypeSize, Typesetter};
 
 /// The drawing as an SVG document, dark on white. Text keeps its width in
@@ -33,23 +35,23 @@ fn path_element(path: &Path) -> String {
         let command = if index == 0 { 'M' } else { 'L' };
         line += &format!("{command}{:.3} {:.3}", point.x, point.y);
     }
-    let look = match path.stroke {
-        Stroke::Lit => "fill=\"none\" stroke=\"#000000\" stroke-width=\"0.7\"",
-        Stroke::Faint => "fill=\"none\" stroke=\"#9a9a9a\" stroke-width=\"0.15\"",
-        Stroke::Case => "fill=\"#c9c9c9\" stroke=\"#555555\" stroke-width=\"0.12\"",
-        Stroke::Sight => {
-            "fill=\"none\" stroke=\"#444444\" stroke-width=\"0.13\" stroke-dasharray=\"1.6 0.9\""
+    let Look { fill, line: pen } = path.stroke.look();
+    let fill = fill.map_or("none".to_owned(), Colour::hex);
+    let pen = pen.map_or("stroke=\"none\"".to_owned(), |pen| {
+        let mut look = format!(
+            "stroke=\"{}\" stroke-width=\"{}\"",
+            pen.colour.hex(),
+            pen.width_mm
+        );
+        if pen.is_round {
+            look += " stroke-linecap=\"round\"";
         }
-        Stroke::Axis => {
-            "fill=\"none\" stroke=\"#444444\" stroke-width=\"0.2\" stroke-linecap=\"round\" \
-             stroke-dasharray=\"0.05 0.75\""
+        if let Some([on, off]) = pen.dashes_mm {
+            look += &format!(" stroke-dasharray=\"{on} {off}\"");
         }
-        Stroke::Measure => "fill=\"none\" stroke=\"#000000\" stroke-width=\"0.18\"",
-        Stroke::Leader => "fill=\"none\" stroke=\"#777777\" stroke-width=\"0.1\"",
-        Stroke::Eye => "fill=\"#222222\" stroke=\"none\"",
-        Stroke::Blank => "fill=\"#ffffff\" stroke=\"none\"",
-    };
-    format!("<path d=\"{line}\" {look}/>\n")
+        look
+    });
+    format!("<path d=\"{line}\" fill=\"{fill}\" {pen}/>\n")
 }
 
 fn label_elements(label: &Label, typesetter: &Typesetter, text: &mut String) {
@@ -69,7 +71,7 @@ fn label_elements(label: &Label, typesetter: &Typesetter, text: &mut String) {
             text,
             "<text x=\"{:.3}\" y=\"{:.3}\" font-family=\"{FAMILY}, sans-serif\" \
              font-size=\"{em_mm:.3}\"{weight} textLength=\"{:.3}\" \
-             lengthAdjust=\"spacingAndGlyphs\" stroke=\"#ffffff\" stroke-width=\"0.7\" \
+             lengthAdjust=\"spacingAndGlyphs\" stroke=\"#ffffff\" stroke-width=\"{HALO_MM}\" \
              stroke-linejoin=\"round\" paint-order=\"stroke\" xml:space=\"preserve\">{}</text>",
             at.x,
             at.y,
