@@ -2,7 +2,7 @@
 //! there, without a window: how long it takes of a display's refresh, and whether
 //! the frame has the picture's bytes.
 //!
-//! `cargo bench --bench adapter`; `WGPU_ADAPTER_NAME` chooses among several.
+//! `cargo bench --package throughline-bench --bench adapter`; `WGPU_ADAPTER_NAME` chooses among several.
 
 #[path = "../../src/show/plate.rs"]
 #[allow(
@@ -10,18 +10,16 @@
     reason = "the bench's window never grows, and its format is known"
 )]
 mod plate;
-#[path = "ratios.rs"]
-mod ratios;
 
 use criterion::Criterion;
 use pixels::wgpu;
 use plate::{Pipeline, Plate};
-use ratios::{median_ns, ms};
 use throughline::glass::{Glass, Piece};
 use throughline::pattern::{Guides, Layers, Mark, Pattern};
 use throughline::raster::{Picture, draw, update};
 use throughline::rig::{PxRect, Rig, read};
 use throughline::typeset::Typesetter;
+use throughline_bench::ratios::{median_ns, ms};
 
 /// As surfaces have it, but for the order of the colours.
 const FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba8UnormSrgb;

@@ -1,11 +1,40 @@
 //! Reads criterion's estimates back, so that a run can print ratios.
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// The project's own folder.
+fn root() -> &'static Path {
+    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../.."))
+}
+
+/// Where builds go.
+pub fn target() -> PathBuf {
+    match std::env::var_os("CARGO_TARGET_DIR") {
+        Some(folder) => PathBuf::from(folder),
+        None => root().join("target"),
+    }
+}
+
+/// The program, built for release.
+///
+/// # Panics
+///
+/// Where it can't be built.
+pub fn program() -> PathBuf {
+    let mut build = Command::new(env!("CARGO"));
+    build.args(["build", "--release", "--package", "throughline"]);
+    let status = build.current_dir(root()).status().expect("cargo starts");
+    assert!(status.success(), "the program can't be built");
+    target()
+        .join("release")
+        .join(format!("throughline{}", std::env::consts::EXE_SUFFIX))
+}
 
 /// Median of a benchmark's last run, in nanoseconds.
 pub fn median_ns(name: &str) -> Option<f64> {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("target/criterion");
+    let folder = target().join("criterion");
     let path = folder.join(name).join("new/estimates.json");
     let text = fs::read_to_string(path).ok()?;
     let estimates: serde_json::Value = serde_json::from_str(&text).ok()?;

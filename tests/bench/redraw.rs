@@ -1,29 +1,23 @@
 //! How long a pattern takes, as ratios within one run.
 //!
-//! `cargo bench --bench redraw` measures, then prints the table that
+//! `cargo bench --package throughline-bench --bench redraw` measures, then prints the table that
 //! DEVELOPERS.md holds.
-
-#[path = "ratios.rs"]
-mod ratios;
-#[path = "rigs.rs"]
-mod rigs;
 
 use std::fs;
 use std::hint::black_box;
 use std::io::BufWriter;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
 use criterion::Criterion;
-use ratios::{median_ns, ms};
 use throughline::geometry::Surface;
 use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::raster::{Picture, draw, update};
 use throughline::rig::{PxRect, Rig};
 use throughline::typeset::Typesetter;
-
-const BINARY: &str = env!("CARGO_BIN_EXE_throughline");
+use throughline_bench::ratios::{median_ns, ms, program, target};
+use throughline_bench::rigs;
 
 fn whole(rig: &Rig) -> PxRect {
     let [w, h] = rig.canvas().size_px;
@@ -100,7 +94,7 @@ fn guides_only(rig: &Rig, guides: &Guides, typesetter: &mut Typesetter, picture:
 }
 
 fn screenshot(rig: &Path, out: &Path) {
-    let status = Command::new(BINARY)
+    let status = Command::new(program())
         .args([
             "screenshot",
             &rig.to_string_lossy(),
@@ -132,7 +126,7 @@ fn encode(picture: &Picture, out: &Path) {
 
 /// Highest resident size of a run, in bytes, from the kernel's own record.
 fn peak_bytes(rig: &Path, out: &Path) -> Option<u64> {
-    let mut child = Command::new(BINARY)
+    let mut child = Command::new(program())
         .args([
             "screenshot",
             &rig.to_string_lossy(),
@@ -165,7 +159,7 @@ fn main() {
         .warm_up_time(Duration::from_millis(500))
         .measurement_time(Duration::from_secs(3))
         .configure_from_args();
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
+    let folder = target().join("tmp");
     let mut typesetter = Typesetter::new();
 
     // The canvas of the promises: 7680 × 1440, three panels.

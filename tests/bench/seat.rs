@@ -1,15 +1,10 @@
 //! How long a seat view takes, as ratios within one run.
 //!
-//! `cargo bench --bench seat` measures, then prints the table that
+//! `cargo bench --package throughline-bench --bench seat` measures, then prints the table that
 //! DEVELOPERS.md holds. The peer, the `image` crate's resampling with its
 //! triangle filter, averages the same canvas into as many pixels; it works on
 //! codes instead of light, on one core, and need not find out where to look.
 //! `tests/reference/seat_speed.py` times the whole command against OpenCV.
-
-#[path = "ratios.rs"]
-mod ratios;
-#[path = "rigs.rs"]
-mod rigs;
 
 use std::hint::black_box;
 use std::time::Duration;
@@ -17,12 +12,13 @@ use std::time::Duration;
 use criterion::Criterion;
 use glam::DVec3;
 use image::imageops::{FilterType, resize};
-use ratios::{median_ns, ms};
 use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::raster::{Picture, draw};
 use throughline::rig::{PxRect, Rig};
 use throughline::seat::{self, Camera, Framing, Scene};
 use throughline::typeset::Typesetter;
+use throughline_bench::ratios::{median_ns, ms};
+use throughline_bench::rigs;
 
 const SIZE_PX: [u32; 2] = [1920, 1080];
 
