@@ -292,7 +292,7 @@ mod tests {
             drop(journal);
             let mut next = Journal::new(vec![path.clone()], "text");
             assert_eq!(next.found(rig.parts()).expect("offered").numbers.len(), 1);
-            assert_eq!(next.damaged(), [PathBuf::new(); 0]);
+            assert!(next.damaged().is_empty());
         }
         // An empty one has nothing to keep.
         let (rig, path) = (rig(), place("empty"));
