@@ -1,6 +1,5 @@
 //! A run that is interrupted takes its half-written files along.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
@@ -43,7 +42,7 @@ fn watch() {
                 // Held until the end, so that no file is guarded too late.
                 let guarded = GUARDED.lock().unwrap_or_else(PoisonError::into_inner);
                 for path in guarded.iter() {
-                    let _ = fs::remove_file(path);
+                    let _ = std::fs::remove_file(path);
                 }
                 let _ = emulate_default_handler(signal);
             }
@@ -63,7 +62,7 @@ fn watch() {}
 fn deadly() -> Vec<i32> {
     use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 
-    let ignored = fs::read_to_string("/proc/self/status").ok();
+    let ignored = std::fs::read_to_string("/proc/self/status").ok();
     let ignored = ignored.and_then(|status| {
         let line = status
             .lines()
