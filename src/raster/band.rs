@@ -4,7 +4,7 @@ use glam::Vec4;
 
 use super::coverage::Crossing;
 use super::ink::{BLACK, Ink, Share};
-use super::rows::Rows;
+use super::rows::{Rows, TURN};
 use crate::pattern::{Bar, Curve, Letter, Stroke};
 use crate::rig::PxRect;
 
@@ -49,15 +49,20 @@ impl<'a> Band<'a> {
             (Curve::Panel(curve), Some(crossing)) => {
                 self.sloping(crossing, ink, clip, true, curve.straight_row());
             }
-            (Curve::Panel(curve), _) => self.bending(stroke, ink, clip, true, curve.row()),
+            (Curve::Panel(curve), _) => {
+                // Four columns at once give the same pixels as the four singly, and so
+                // whatever part of them is drawn, only where the line turns little.
+                let turn = curve.strays_px().outside(f64::from(SLOPE_COLUMNS - 1));
+                self.bending(stroke, ink, clip, turn <= TURN, curve.row());
+            }
             (Curve::Chord(curve), _) => {
                 self.bending(stroke, ink, clip, false, |x| curve.row(x));
             }
         }
     }
 
-    /// A line whose slope may change, very little within four columns where it
-    /// `is_smooth`.
+    /// A line whose slope may change, where it `is_smooth` by so little that inside
+    /// four columns it keeps to the rows between its ends, [`TURN`] set aside.
     fn bending(
         &mut self,
         stroke: &Stroke,
@@ -169,13 +174,13 @@ impl<'a> Band<'a> {
     }
 }
 
-/// Columns that share the slope of their first: on a panel curved as tightly as
-/// any, it changes by a thousandth over so many.
-const SLOPE_COLUMNS: u32 = 4;
+/// Columns that share the slope of their first: on a panel of thousands of columns,
+/// curved as tightly as any, it changes by a thousandth over so many.
+pub const SLOPE_COLUMNS: u32 = 4;
 
 /// Steeper than this, in rows per column, a line is taken as upright: over the
 /// tallest picture it then strays by a thirtieth of a pixel.
-const STEEPEST: f64 = 1e6;
+pub const STEEPEST: f64 = 1e6;
 
 /// How a stroke crosses every column; `None` where it crosses some otherwise, or
 /// runs along them.
