@@ -7,7 +7,7 @@ use std::sync::Arc;
 use glam::{DMat3, DVec3};
 use proptest::prelude::*;
 
-use super::band::{Band, same_crossing};
+use super::band::{Band, Course};
 use super::ink::{BLACK, Ink};
 use super::strips::strips;
 use crate::geometry::{EyePlane, Surface};
@@ -54,7 +54,7 @@ prop_compose! {
 
 /// How a stroke's line runs.
 #[derive(Debug, Clone)]
-enum Course {
+enum Way {
     /// Along a direction.
     Along([f64; 3]),
     /// Along the columns, but for a share of this of the way.
@@ -64,11 +64,11 @@ enum Course {
     Steep(f64, f64),
 }
 
-fn course() -> impl Strategy<Value = Course> {
-    let steep = (spread(9e5, 1.1e6), signed(1e-3)).prop_map(|(m, by)| Course::Steep(m, by));
+fn way() -> impl Strategy<Value = Way> {
+    let steep = (spread(9e5, 1.1e6), signed(1e-3)).prop_map(|(m, by)| Way::Steep(m, by));
     prop_oneof![
-        6 => [signed(1.0), signed(1.0), signed(1.0)].prop_map(Course::Along),
-        2 => signed(1e-6).prop_map(Course::Upright),
+        6 => [signed(1.0), signed(1.0), signed(1.0)].prop_map(Way::Along),
+        2 => signed(1e-6).prop_map(Way::Upright),
         2 => steep,
     ]
 }
@@ -79,7 +79,7 @@ fn course() -> impl Strategy<Value = Course> {
 fn stroke(
     surface: &Surface,
     at: [f64; 2],
-    course: Course,
+    way: Way,
     corner: [u32; 2],
     part: [[f64; 2]; 2],
     width_px: f64,
@@ -87,10 +87,10 @@ fn stroke(
     let [w, h] = surface.pixels;
     let [mut px, py] = [at[0] * w, at[1] * h];
     let tangent = |px: f64| surface.tangent(surface.s_at_px(px));
-    let along = match course {
-        Course::Along(along) => DVec3::from_array(along),
-        Course::Upright(off) => surface.y + tangent(px) * off,
-        Course::Steep(slope, by) => {
+    let along = match way {
+        Way::Along(along) => DVec3::from_array(along),
+        Way::Upright(off) => surface.y + tangent(px) * off,
+        Way::Steep(slope, by) => {
             px = px.round() + 0.5 + (width_px + 1.0) / 2.0 * (1.0 + by);
             let [across, down] = surface.pitch_mm();
             surface.y * (down * slope) + tangent(px) * across
@@ -124,7 +124,7 @@ prop_compose! {
     fn any_stroke()(
         surface in surface(),
         at in [-0.3..1.3f64, -0.3..1.3f64],
-        course in course(),
+        way in way(),
         corner in [0u32..70, 0u32..70],
         part in prop_oneof![
             Just([[0.0, 1.0]; 2]),
@@ -132,7 +132,7 @@ prop_compose! {
         ],
         width_px in prop::sample::select(vec![1.0, 2.0, 3.0, 4.0]),
     ) -> Option<Stroke> {
-        stroke(&surface, at, course, corner, part, width_px)
+        stroke(&surface, at, way, corner, part, width_px)
     }
 }
 
@@ -141,10 +141,10 @@ fn drawn(stroke: &Stroke, parts: impl IntoIterator<Item = PxRect>) -> Vec<[u8; 4
     let whole = stroke.clip;
     let mut pixels = vec![BLACK; whole.w as usize * whole.h as usize];
     let ink = Ink::of(stroke.colour);
-    let same = same_crossing(stroke);
+    let course = Course::of(stroke);
     for part in parts {
         let mut band = Band::new(&mut pixels, whole.w as usize, [whole.x, whole.y]);
-        band.stroke(stroke, same.as_ref(), &ink, part);
+        band.stroke(stroke, &course, &ink, part);
     }
     pixels
 }
@@ -218,13 +218,13 @@ fn ahead(pixels: [f64; 2], radius_mm: Option<f64>, turn_rad: f64) -> Surface {
     }
 }
 
-/// Draws a surface's strokes for some courses and places, in several parts, and gives
+/// Draws a surface's strokes for some ways and places, in several parts, and gives
 /// how many there were of them.
-fn sweep(surface: &Surface, strokes: impl IntoIterator<Item = ([f64; 2], Course)>) -> usize {
+fn sweep(surface: &Surface, strokes: impl IntoIterator<Item = ([f64; 2], Way)>) -> usize {
     let whole = [[0.0, 1.0]; 2];
     let strokes = strokes
         .into_iter()
-        .filter_map(|(at, course)| stroke(surface, at, course, [3, 5], whole, 2.0));
+        .filter_map(|(at, way)| stroke(surface, at, way, [3, 5], whole, 2.0));
     strokes
         .map(|stroke| {
             for parts in [[1, 50], [7, 16]] {
@@ -247,7 +247,7 @@ fn lines_on_the_tightest_panels_are_the_same_in_any_parts() {
         let strokes = (0..40).flat_map(|step| {
             let along = [1.0, 0.4, 0.7 - 0.05 * f64::from(step % 20)];
             let at = [0.1 + 0.02 * f64::from(step), 0.5];
-            [at, [at[0], 0.1]].map(|at| (at, Course::Along(along)))
+            [at, [at[0], 0.1]].map(|at| (at, Way::Along(along)))
         });
         assert_eq!(sweep(&surface, strokes), 80);
     }
@@ -259,7 +259,7 @@ fn upright_lines_that_touch_a_tight_panel_twice_are_found() {
     // within a few columns.
     for turn in 0..30 {
         let surface = ahead([29.0, 20.0], Some(14.5), 0.05 * f64::from(turn));
-        let strokes = (0..=60).map(|step| ([f64::from(step) / 60.0, 0.5], Course::Upright(0.0)));
+        let strokes = (0..=60).map(|step| ([f64::from(step) / 60.0, 0.5], Way::Upright(0.0)));
         assert_eq!(sweep(&surface, strokes), 61);
     }
 }
@@ -271,7 +271,7 @@ fn nearly_upright_lines_are_found_at_the_end_of_their_reach() {
         for slope in [0.999_999e6, 1.000_01e6, 1.03e6] {
             let strokes = (-60..=60).flat_map(|step| {
                 let by = 5e-6 * f64::from(step);
-                [0.2, 0.5, 0.8].map(|px| ([px, 0.0], Course::Steep(slope, by)))
+                [0.2, 0.5, 0.8].map(|px| ([px, 0.0], Way::Steep(slope, by)))
             });
             assert_eq!(sweep(&surface, strokes), 363);
         }
