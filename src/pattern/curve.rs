@@ -12,6 +12,7 @@ pub struct Profile {
     points: Vec<[f64; 2]>,
     /// Cosine and sine of the turn.
     turns: Vec<[f64; 2]>,
+    width_mm: f64,
     pitch_mm: f64,
     radius_mm: Option<f64>,
 }
@@ -30,6 +31,7 @@ impl Profile {
         Profile {
             points,
             turns,
+            width_mm: surface.size_mm[0],
             pitch_mm: surface.pitch_mm()[0],
             radius_mm: surface.radius_mm,
         }
@@ -37,9 +39,11 @@ impl Profile {
 }
 
 impl PartialEq for Profile {
+    /// Profiles of as many columns, of one width and one radius are equal. The pitch
+    /// does not tell: it is rounded, and two widths may share it.
     fn eq(&self, other: &Profile) -> bool {
-        (self.points.len(), self.pitch_mm, self.radius_mm)
-            == (other.points.len(), other.pitch_mm, other.radius_mm)
+        (self.points.len(), self.width_mm, self.radius_mm)
+            == (other.points.len(), other.width_mm, other.radius_mm)
     }
 }
 
@@ -228,16 +232,66 @@ impl PanelCurve {
         self.profile.radius_mm.is_none()
     }
 
-    /// Most rows by which the line strays from a straight one, and most by which
-    /// its slope grows, in rows per column, between columns that are `apart` from
-    /// each other; not finite where there is no limit.
-    pub fn strays_px(&self, apart: f64) -> [f64; 2] {
-        // The second derivative of right·R·sin φ − towards·R·cos φ.
-        let bend = self.profile.radius_mm.map_or(0.0, |radius| {
-            let size = self.right.hypot(self.towards) * self.profile.pitch_mm.powi(2);
-            size / radius * self.rows_per_value.abs()
+    /// How the curve's value may stray, in millimetres of distance from the plane.
+    pub fn strays(&self) -> Strays {
+        let Profile {
+            points,
+            pitch_mm,
+            radius_mm,
+            ..
+        } = &*self.profile;
+        // In φ, an arc length over R, the value is a + r·R·sin φ + t·R·(1 − cos φ).
+        let turn = radius_mm.map_or(0.0, |radius| {
+            self.right.hypot(self.towards) * pitch_mm * pitch_mm / radius
         });
-        [bend * apart * apart / 8.0, bend * apart]
+        // No point lies farther from the middle than the columns' own length.
+        let farthest_mm = (f64::from(self.x) + points.len() as f64) * pitch_mm;
+        let terms = self.at_top.abs() + (self.right.abs() + self.towards.abs()) * farthest_mm;
+        Strays {
+            turn,
+            rounding: terms * ROUNDING,
+        }
+    }
+
+    /// The same in canvas rows; not finite where the line is too nearly upright.
+    pub fn strays_px(&self) -> Strays {
+        let Strays { turn, rounding } = self.strays();
+        let rows = self.rows_per_value.abs();
+        Strays {
+            turn: turn * rows,
+            rounding: rounding * rows,
+        }
+    }
+}
+
+/// Share of a sum's terms by which two of its results, worked out in different ways
+/// or at different columns, may be off from one another. A point of the profile is
+/// within 2⁻⁵⁰ of the panel's width, and a handful of sums and products are within
+/// 2⁻⁵⁰ of their terms; this is four times as much.
+const ROUNDING: f64 = 1.0 / (1_u64 << 48) as f64;
+
+/// How a curve's values, or its rows, may stray.
+#[derive(Debug, Clone, Copy)]
+pub struct Strays {
+    /// Most by which the change per column changes in one column: the second
+    /// derivative is nowhere larger, and 0 on a flat panel.
+    pub turn: f64,
+    /// Most by which what is computed may be off, and as a change per column, too.
+    pub rounding: f64,
+}
+
+impl Strays {
+    /// Farthest that the curve, between two columns that are `apart` columns from
+    /// each other, may lie outside what it has at the two: a function whose second
+    /// derivative is at most `turn` lies within `turn`·`apart`²/8 of its chord.
+    pub fn outside(&self, apart: f64) -> f64 {
+        self.turn * apart * apart / 8.0 + self.rounding
+    }
+
+    /// Most by which the change per column, at most `away` columns from a column,
+    /// may differ from what it is there.
+    pub fn steepens(&self, away: f64) -> f64 {
+        self.turn * away + self.rounding
     }
 }
 
@@ -272,5 +326,74 @@ impl ChordCurve {
     #[inline]
     pub fn row(&self, column: u32) -> f64 {
         self.column(column).row()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use glam::DVec3;
+
+    fn surface(width_mm: f64, columns: f64, radius_mm: Option<f64>) -> Surface {
+        Surface {
+            middle: DVec3::new(0.3 * width_mm, -0.2 * width_mm, -width_mm),
+            x: DVec3::X,
+            y: DVec3::Y,
+            z: DVec3::Z,
+            size_mm: [width_mm, width_mm],
+            pixels: [columns, columns],
+            radius_mm,
+        }
+    }
+
+    #[test]
+    fn profiles_differ_where_only_their_widths_do() {
+        // Two widths whose pitch is rounded to the same number.
+        let (width, columns) = (0..)
+            .map(|n| (1000.0 + f64::from(n), 1023.0))
+            .find(|(width, columns)| width / columns == width.next_up() / columns)
+            .expect("there are many");
+        let [one, other] =
+            [width, width.next_up()].map(|width| Profile::of(&surface(width, columns, None)));
+        assert_eq!(one.pitch_mm, other.pitch_mm);
+        assert_ne!(one.points, other.points);
+        assert_ne!(one, other);
+        assert_eq!(one, one.clone());
+    }
+
+    #[test]
+    fn a_curve_strays_no_farther_than_it_says() {
+        for (columns, radius) in [(6.0, 0.5), (40.0, 0.5), (40.0, 0.8), (200.0, 30.0)] {
+            let surface = surface(300.0, columns, Some(radius * 300.0));
+            let lit = PxRect {
+                x: 7,
+                y: 0,
+                w: columns as u32,
+                h: columns as u32,
+            };
+            for (azimuth, slope) in [(0.3, 0.4), (-0.5, 1.2), (1.1, -0.7), (0.0, 0.0)] {
+                let plane = EyePlane::at_slope(azimuth, -0.1, slope);
+                let profile = Arc::new(Profile::of(&surface));
+                let Curve::Panel(curve) = Curve::on_panel(&profile, &surface, lit, plane) else {
+                    unreachable!("a panel's curve is one");
+                };
+                let strays = curve.strays_px();
+                let at = curve.rows_and_slopes();
+                for from in lit.x..lit.right() {
+                    for to in from..lit.right() {
+                        let [[low, steep], [high, steeper]] = [at(from), at(to)];
+                        let apart = f64::from(to - from);
+                        let outside = strays.outside(apart);
+                        let (low, high) = (low.min(high) - outside, low.max(high) + outside);
+                        let slopes = [steep, steeper].map(f64::abs);
+                        let steepest = slopes[0].max(slopes[1]) + strays.steepens(apart / 2.0);
+                        for [row, slope] in (from..=to).map(&at) {
+                            assert!((low..=high).contains(&row), "{row} {low} {high}");
+                            assert!(slope.abs() <= steepest, "{slope} {steepest}");
+                        }
+                    }
+                }
+            }
+        }
     }
 }

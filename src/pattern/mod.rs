@@ -12,7 +12,7 @@ mod mark;
 mod palette;
 mod rulers;
 
-pub use curve::{ChordCurve, Column, Curve, PanelCurve, Profile};
+pub use curve::{ChordCurve, Column, Curve, PanelCurve, Profile, Strays};
 pub use guides::{Guide, Guides};
 pub use ladders::{FOLD_STEP_DEG, GapRung, gap_rungs, rung_deg};
 pub use layer::{Layer, Layers};

@@ -4,7 +4,7 @@ use glam::Vec4;
 
 use super::coverage::Crossing;
 use super::ink::{BLACK, Ink, Share};
-use super::rows::Rows;
+use super::rows::{Rows, TURN};
 use crate::pattern::{Bar, Curve, Letter, Stroke};
 use crate::rig::PxRect;
 
@@ -43,27 +43,31 @@ impl<'a> Band<'a> {
         (y - self.corner[1]) as usize * self.stride + (x - self.corner[0]) as usize
     }
 
-    /// Draws a stroke's part inside `clip`; `same` is its [`same_crossing`].
-    pub fn stroke(&mut self, stroke: &Stroke, same: Option<&Crossing>, ink: &Ink, clip: PxRect) {
-        match (&stroke.curve, same) {
-            (Curve::Panel(curve), Some(crossing)) => {
+    /// Draws a stroke's part inside `clip`; `course` is the stroke's.
+    pub fn stroke(&mut self, stroke: &Stroke, course: &Course, ink: &Ink, clip: PxRect) {
+        match (&stroke.curve, course) {
+            (Curve::Panel(curve), Course::Straight(crossing)) => {
                 self.sloping(crossing, ink, clip, true, curve.straight_row());
             }
-            (Curve::Panel(curve), _) => self.bending(stroke, ink, clip, true, curve.row()),
+            (Curve::Panel(curve), Course::Smooth) => {
+                self.bending::<true>(stroke, ink, clip, curve.row());
+            }
+            (Curve::Panel(curve), Course::Any) => {
+                self.bending::<false>(stroke, ink, clip, curve.row());
+            }
             (Curve::Chord(curve), _) => {
-                self.bending(stroke, ink, clip, false, |x| curve.row(x));
+                self.bending::<false>(stroke, ink, clip, |x| curve.row(x));
             }
         }
     }
 
-    /// A line whose slope may change, very little within four columns where it
-    /// `is_smooth`.
-    fn bending(
+    /// A line whose slope may change, where it `IS_SMOOTH` by so little that inside
+    /// four columns it keeps to the rows between its ends, [`TURN`] set aside.
+    fn bending<const IS_SMOOTH: bool>(
         &mut self,
         stroke: &Stroke,
         ink: &Ink,
         clip: PxRect,
-        is_smooth: bool,
         row: impl Fn(u32) -> f64,
     ) {
         // Counted from the curve's own start, so that a pixel doesn't depend on
@@ -76,7 +80,7 @@ impl<'a> Band<'a> {
             match crossing(stroke, block) {
                 Some(crossing) => {
                     let w = right - x;
-                    self.sloping(&crossing, ink, PxRect { x, w, ..clip }, is_smooth, &row);
+                    self.sloping(&crossing, ink, PxRect { x, w, ..clip }, IS_SMOOTH, &row);
                 }
                 None => (x..right).for_each(|x| self.upright(stroke, ink, clip, x)),
             }
@@ -86,7 +90,7 @@ impl<'a> Band<'a> {
 
     /// A line taken to have the same slope in all columns, as it has where it
     /// `is_smooth`; `row` is where it crosses one.
-    #[inline]
+    #[inline(always)]
     fn sloping(
         &mut self,
         crossing: &Crossing,
@@ -115,6 +119,7 @@ impl<'a> Band<'a> {
     }
 
     /// One column of a line that runs along its columns.
+    #[inline(always)]
     fn upright(&mut self, stroke: &Stroke, ink: &Ink, clip: PxRect, x: u32) {
         let column = stroke.curve.column(x);
         let distance = (column.at_top / column.per_column.abs()) as f32;
@@ -169,20 +174,43 @@ impl<'a> Band<'a> {
     }
 }
 
-/// Columns that share the slope of their first: on a panel curved as tightly as
-/// any, it changes by a thousandth over so many.
+/// Columns that share the slope of their first: on a panel of thousands of columns,
+/// curved as tightly as any, it changes by a thousandth over so many.
 const SLOPE_COLUMNS: u32 = 4;
 
 /// Steeper than this, in rows per column, a line is taken as upright: over the
 /// tallest picture it then strays by a thirtieth of a pixel.
-const STEEPEST: f64 = 1e6;
+pub const STEEPEST: f64 = 1e6;
 
-/// How a stroke crosses every column; `None` where it crosses some otherwise, or
-/// runs along them.
-pub fn same_crossing(stroke: &Stroke) -> Option<Crossing> {
-    match &stroke.curve {
-        Curve::Panel(curve) if curve.is_straight() => crossing(stroke, stroke.clip.x),
-        Curve::Panel(_) | Curve::Chord(_) => None,
+/// How a stroke runs, as far as it matters to how it is drawn.
+pub enum Course {
+    /// It crosses every column in this way.
+    Straight(Crossing),
+    /// Inside four columns it keeps to the rows between their ends, [`TURN`] set aside.
+    /// Then the four laid at once are those laid singly, and so the same whatever part
+    /// of them is drawn.
+    Smooth,
+    /// It may turn, or run along the columns.
+    Any,
+}
+
+impl Course {
+    /// How a stroke runs.
+    pub fn of(stroke: &Stroke) -> Course {
+        match &stroke.curve {
+            Curve::Panel(curve) if curve.is_straight() => {
+                crossing(stroke, stroke.clip.x).map_or(Course::Any, Course::Straight)
+            }
+            Curve::Panel(curve) => {
+                let outside = curve.strays_px().outside(f64::from(SLOPE_COLUMNS - 1));
+                if outside <= TURN {
+                    Course::Smooth
+                } else {
+                    Course::Any
+                }
+            }
+            Curve::Chord(_) => Course::Any,
+        }
     }
 }
 

@@ -31,11 +31,10 @@ impl Crossing {
             inner: ((large - small) / 2.0) as f32,
             outer: ((large + small) / 2.0) as f32,
             per_inner: (1.0 / large) as f32,
-            per_corner: if corner > 0.0 {
-                (1.0 / corner) as f32
-            } else {
-                0.0
-            },
+            // A slope too small for this to be a number cuts no corner off.
+            per_corner: Some((1.0 / corner) as f32)
+                .filter(|per_corner| per_corner.is_finite())
+                .unwrap_or(0.0),
         }
     }
 
@@ -112,6 +111,17 @@ mod tests {
                     let error = (share - counted(slope, width_px, v)).abs();
                     assert!(error < 4e-3, "{slope} {width_px} {v}: {error}");
                 }
+            }
+        }
+    }
+
+    #[test]
+    fn a_line_that_hardly_slopes_is_covered_as_a_level_one() {
+        let level = Crossing::new(0.0, 2.0);
+        for slope in [1e-30, 1e-39, 1e-60, -1e-310] {
+            for v in [0.0, 0.3, 0.5, 0.8, 1.2, 1.5] {
+                let shares = Crossing::new(slope, 2.0).shares(Vec4::splat(v));
+                assert_eq!(shares, level.shares(Vec4::splat(v)), "{slope} {v}");
             }
         }
     }

@@ -126,7 +126,7 @@ impl Job {
             return;
         };
         match mark {
-            Mark::Stroke(stroke) => band.stroke(stroke, self.crossing.as_ref(), &self.ink, clip),
+            Mark::Stroke(stroke) => band.stroke(stroke, &self.course, &self.ink, clip),
             Mark::Bar(bar) => band.bar(bar, &self.ink, clip),
             Mark::Letter(letter) => band.letter(letter, &self.ink, clip),
         }

@@ -4,6 +4,8 @@ mod band;
 mod changes;
 mod coverage;
 mod draw;
+#[cfg(test)]
+mod exactness;
 mod filter;
 mod ink;
 mod picture;

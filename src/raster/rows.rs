@@ -6,9 +6,10 @@ use super::coverage::Crossing;
 use super::ink::{Ink, Share};
 use crate::rig::PxRect;
 
-/// Farthest, in rows, that a line which turns within four columns runs past both
-/// ends of them; on a panel curved as tightly as any it is far less.
-const TURN: f64 = 0.01;
+/// Farthest, in rows, that a line may run past both ends of four columns within
+/// them, for the four to be laid at once. On a panel of thousands of columns, curved
+/// as tightly as any, it is far less.
+pub const TURN: f64 = 0.01;
 
 /// A rectangle of pixels that a line is laid on.
 pub struct Rows<'a> {
@@ -87,7 +88,8 @@ impl Rows<'_> {
     }
 
     /// Covers four columns, from `x` on, of a level line whose middle crosses them
-    /// at `rows`: row by row, since a few rows hold all that it touches.
+    /// at `rows`: row by row, since a few rows hold all that it touches. The inner two
+    /// lie at most [`TURN`] outside the outer two.
     #[inline(always)]
     pub fn cross_four(&mut self, x: u32, rows: [f64; 4], crossing: &Crossing, ink: &Ink) {
         let [left, _, _, right] = rows;

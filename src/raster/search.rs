@@ -5,8 +5,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use super::band::same_crossing;
-use super::coverage::Crossing;
+use super::band::Course;
 use super::ink::Ink;
 use super::strips::{BAND_ROWS, strips};
 use crate::light::Colour;
@@ -83,12 +82,12 @@ impl Search {
         if stretches.len() == before {
             return None;
         }
-        let crossing = match mark {
-            Mark::Stroke(stroke) => same_crossing(stroke),
-            Mark::Bar(_) | Mark::Letter(_) => None,
+        let course = match mark {
+            Mark::Stroke(stroke) => Course::of(stroke),
+            Mark::Bar(_) | Mark::Letter(_) => Course::Any,
         };
         Some(Job {
-            crossing,
+            course,
             bounds,
             ink: self.ink(mark.colour()),
         })
@@ -107,8 +106,8 @@ impl Search {
 
 /// How a mark is drawn.
 pub struct Job {
-    /// How a stroke crosses every column, where it does so in the same way.
-    pub crossing: Option<Crossing>,
+    /// How a stroke runs.
+    pub course: Course,
     /// The pixels that it may touch.
     pub bounds: PxRect,
     /// Its colour.

@@ -1,8 +1,42 @@
 //! The pixels that a stroke touches, strip by strip of some columns or rows.
+//!
+//! **Claim.** Every pixel that [`Band::stroke`](super::band::Band::stroke) gives a share
+//! of lies in one of the rectangles of [`strips`]. Since a pixel's share depends on the
+//! stroke and the pixel alone, a redraw of these rectangles for all marks that differ
+//! reaches every pixel that differs, and draws it as a full redraw does.
+//!
+//! **Proof.** On a panel, with φ the arc length of a column's middle over the radius R,
+//! a line's plane and the column are apart, at canvas row y, by
+//!
+//! > v(φ) + y·p, where v(φ) = a + r·R·sin φ + t·R·(1 − cos φ)
+//!
+//! and a, r, t, p are the plane's distance from the middle column at row 0, and its
+//! normal's parts to the right, towards the viewer and, times the pitch, down the column.
+//! So the line is at row f = −v/p. A column is φ' = pitch/R of arc, which makes the second derivative per
+//! column |v''| = φ'²·R·|t·cos φ − r·sin φ| ≤ pitch²/R·√(r² + t²): the `turn` of
+//! [`Strays`]; that of f is 1/|p| times it. Between two columns that are d apart, f lies
+//! at most `turn`·d²/8 outside what it is at the two, and f' at most `turn`·d/2 beyond
+//! the larger of theirs, since one of the two is at most d/2 away. On a flat panel the
+//! turn is 0.
+//!
+//! A line w wide of slope m, in rows per column, gives a share to pixels whose centre is
+//! along the column at most w/2·√(1 + m²) + (1 + |m|)/2 ≤ (w + 1)/2·(1 + |m|) from f, and
+//! none to others ([`Crossing::reach`](super::coverage::Crossing::reach)); their row's
+//! edges are half a row farther. The slope is that of the column or of one up to
+//! `SLOPE_COLUMNS` − 1 further left. That is [`Reach`].
+//!
+//! A line steeper than `STEEPEST`, as an upright one, is drawn along the whole column
+//! where |v| < (w + 1)/2·|v'|; v and v' are bounded in the same way. Whether it is drawn
+//! so is decided every few columns, so a strip that may hold such a column is taken whole.
+//!
+//! Rounding enters twice. Values, rows and slopes are sums of a few terms, whose errors are
+//! at most [`Strays::rounding`]; that is added to all that is said of them. And shares are counted in single precision, where a reach
+//! may be larger by 2⁻²², for which [`SINGLE`] makes up.
 
 use std::ops::Range;
 
-use crate::pattern::{Curve, PanelCurve, Stroke};
+use super::band::STEEPEST;
+use crate::pattern::{Curve, PanelCurve, Strays, Stroke};
 use crate::rig::PxRect;
 
 /// Columns of a strip; strips begin at multiples of it.
@@ -26,11 +60,7 @@ pub fn strips(stroke: &Stroke, bounds: PxRect, mut visit: impl FnMut([u32; 4])) 
     };
     match &stroke.curve {
         Curve::Panel(curve) if curve.is_upright() => {
-            for columns in columns_of_strips(bounds) {
-                if !is_beside(curve, &columns, stroke.width_px) {
-                    emit(columns, rows);
-                }
-            }
+            strips_of_upright(stroke, curve, bounds, &mut visit);
         }
         Curve::Panel(curve) if curve.is_straight() => {
             bands_of_straight(stroke, curve, bounds, &mut visit);
@@ -60,6 +90,22 @@ fn columns_of_strips(bounds: PxRect) -> impl Iterator<Item = Range<u32>> {
     })
 }
 
+/// As [`strips`], for a line that is upright, or straight and so steep that it may be
+/// drawn as if it were.
+fn strips_of_upright(
+    stroke: &Stroke,
+    curve: &PanelCurve,
+    bounds: PxRect,
+    visit: &mut impl FnMut([u32; 4]),
+) {
+    let beside = Beside::new(stroke, curve);
+    for columns in columns_of_strips(bounds) {
+        if !beside.holds(curve, &columns) {
+            visit([columns.start, bounds.y, columns.end, bounds.bottom()]);
+        }
+    }
+}
+
 /// As [`strips`], for a line that is straight on the canvas: band by band of some
 /// rows, since most lines cross fewer bands than strips.
 fn bands_of_straight(
@@ -70,21 +116,26 @@ fn bands_of_straight(
 ) {
     let reach = Reach::new(stroke, curve);
     let [left, slope] = curve.rows_and_slopes()(bounds.x);
+    let Some(reach_px) = reach.at(slope.abs()) else {
+        strips_of_upright(stroke, curve, bounds, visit);
+        return;
+    };
     let right = left + slope * f64::from(bounds.w - 1);
     let [top, bottom] = reach.rows([[left, slope], [right, slope]], [bounds.y, bounds.bottom()]);
     let (bands, last) = (top / BAND_ROWS..bottom.div_ceil(BAND_ROWS), bounds.w - 1);
     // Where it is about level it touches all columns in each band.
     let columns_per_row = 1.0 / slope;
-    let is_level = slope.abs() * f64::from(bounds.w) <= 1.0 || slope.is_nan();
+    let is_level = slope.abs() * f64::from(bounds.w) <= 1.0;
     for band in bands {
         let first_row = band * BAND_ROWS;
         let rows = [first_row.max(top), (first_row + BAND_ROWS).min(bottom)];
         let columns = if is_level {
             0..bounds.w
         } else {
-            let reach = reach.at(slope);
-            let high = (f64::from(rows[0]) - 1.0 - reach - left) * columns_per_row;
-            let low = (f64::from(rows[1]) + reach - left) * columns_per_row;
+            // Both edges of a touched row are within reach: a row more is room for
+            // rounding, which is far below a thousandth of one.
+            let high = (f64::from(rows[0]) - reach_px - left) * columns_per_row;
+            let low = (f64::from(rows[1]) + reach_px - left) * columns_per_row;
             let [from, to] = in_order(high, low);
             let within = |column: f64| column.clamp(0.0, last.into()) as u32;
             within(from)..within(to) + 1
@@ -98,29 +149,49 @@ fn bands_of_straight(
     }
 }
 
-/// How far from its middle a line touches rows: in any case, and per slope.
+/// More than a reach counted in single precision may be too large by.
+const SINGLE: f64 = 1.0 + 1.0 / (1 << 20) as f64;
+
+/// Half of a line's width and half a column, and what [`SINGLE`] adds.
+fn half_px(stroke: &Stroke) -> f64 {
+    (stroke.width_px + 1.0) / 2.0 * SINGLE
+}
+
+/// Farthest that the columns of a strip, and of one more at its left, are apart.
+const APART: f64 = STRIP_PX as f64;
+
+/// How far from its middle a line touches rows, for a strip of which the rows and the
+/// slopes at both ends are known.
 struct Reach {
+    /// In any case,
     least: f64,
+    /// and per slope,
     per_slope: f64,
+    /// which may be so much more than at the ends.
+    steepens: f64,
 }
 
 impl Reach {
     fn new(stroke: &Stroke, curve: &PanelCurve) -> Reach {
-        // A column's slope may be taken a few columns further left.
-        let [strays, bends] = curve.strays_px(f64::from(STRIP_PX + 4));
-        // Half of the line's width along the column, at most, and the farthest
-        // corner of a pixel, whose centre is half a row away.
-        let per_slope = (stroke.width_px + 1.0) / 2.0;
+        let strays = curve.strays_px();
+        // The far edge of a pixel is half a row from its centre.
         Reach {
-            least: per_slope * (1.0 + bends) + strays + 0.5,
-            per_slope,
+            least: strays.outside(APART) + 0.5,
+            per_slope: half_px(stroke),
+            // Of all columns that may lend their slope, the strip's own and the three
+            // at its left, an end is at most half a strip away.
+            steepens: strays.steepens(APART / 2.0),
         }
     }
 
-    /// Farthest that a line which is nowhere steeper touches rows.
+    /// Farthest that a line touches rows that is nowhere steeper at a strip's ends;
+    /// `None` where it may be drawn as an upright one.
     #[inline]
-    fn at(&self, slope: f64) -> f64 {
-        self.least + self.per_slope * slope.abs()
+    fn at(&self, slope: f64) -> Option<f64> {
+        let slope = slope + self.steepens;
+        let reach = self.least + self.per_slope * (1.0 + slope);
+        // Neither holds for what is no number.
+        (slope * SINGLE < STEEPEST && reach < f64::INFINITY).then_some(reach)
     }
 
     /// The touched rows, within limits, of a strip with these rows and slopes at
@@ -129,7 +200,9 @@ impl Reach {
     fn rows(&self, [left, right]: [[f64; 2]; 2], [first, last]: [u32; 2]) -> [u32; 2] {
         let [low, high] = in_order(left[0], right[0]);
         let [_, steepest] = in_order(left[1].abs(), right[1].abs());
-        let reach = self.at(steepest);
+        let Some(reach) = self.at(steepest) else {
+            return [first, last];
+        };
         let (top, bottom) = (low - reach, high + reach + 1.0);
         if top.is_nan() || bottom.is_nan() {
             return [first, last];
@@ -146,13 +219,30 @@ fn in_order(a: f64, b: f64) -> [f64; 2] {
     if a < b { [a, b] } else { [b, a] }
 }
 
-/// Whether an upright line touches none of the columns.
-fn is_beside(curve: &PanelCurve, columns: &Range<u32>, width_px: f64) -> bool {
-    let ends = [columns.start, columns.end - 1].map(|x| curve.column(x));
-    // On a curved panel its value strays from a straight one by less than the last
-    // column's worth.
-    let per_column = ends[0].per_column.abs().max(ends[1].per_column.abs());
-    let near = (width_px / 2.0 + 2.0) * per_column;
-    let all_on = |side: f64| ends.iter().all(|end| side * end.at_top > near);
-    all_on(1.0) || all_on(-1.0)
+/// Tells which columns an upright line touches none of.
+struct Beside {
+    strays: Strays,
+    /// Farthest, in columns, that it touches.
+    reach: f64,
+}
+
+impl Beside {
+    fn new(stroke: &Stroke, curve: &PanelCurve) -> Beside {
+        // One as steep as `STEEPEST`, rounding counted in, leans over the tallest canvas
+        // by a thirtieth of a column: half of one is room for it.
+        Beside {
+            strays: curve.strays(),
+            reach: half_px(stroke) + 0.5,
+        }
+    }
+
+    /// Whether the line touches none of a strip's columns.
+    fn holds(&self, curve: &PanelCurve, columns: &Range<u32>) -> bool {
+        let ends = [columns.start, columns.end - 1].map(|x| curve.column(x));
+        let per_column = ends[0].per_column.abs().max(ends[1].per_column.abs());
+        let most_per_column = per_column + self.strays.steepens(APART / 2.0);
+        let near = self.reach * most_per_column + self.strays.outside(APART);
+        let all_on = |side: f64| ends.iter().all(|end| side * end.at_top > near);
+        all_on(1.0) || all_on(-1.0)
+    }
 }
