@@ -5,11 +5,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What the program has beside the library, each with what it may lean on.
-const PROGRAM: [(&str, &[&str]); 4] = [
-    ("files", &[]),
-    ("desktop", &[]),
+const PROGRAM: [(&str, &[&str]); 5] = [
+    ("quiet", &[]),
+    ("files", &["quiet"]),
+    ("desktop", &["quiet"]),
     ("show", &["files", "desktop"]),
-    ("cli", &["files", "desktop", "show"]),
+    ("cli", &["files", "desktop", "show", "quiet"]),
 ];
 const MOST_LINES: usize = 500;
 
