@@ -116,10 +116,6 @@ pub fn read(
     }
     accept(size_px).map_err(Unread::Refused)?;
     let mut reader = decoder.read_info().map_err(faults::said)?;
-    let frame = reader.info().frame_control;
-    if frame.is_some_and(|frame| [frame.width, frame.height] != size_px) {
-        return Err(Unread::Broken(faults::ANIMATION));
-    }
     let picture = pixels(&mut reader, size_px)?;
     let texts = texts(reader.info(), keywords);
     Ok(Labelled { picture, texts })

@@ -6,8 +6,7 @@ use png::DecodingError;
 
 use super::Unread;
 
-/// A first frame of an animation that isn't the picture.
-pub(super) const ANIMATION: &str =
+const ANIMATION: &str =
     "what it says about its animation is wrong; save it as PNG anew, without an animation";
 
 const ORDER: &str = "its parts are in a wrong order; save it as PNG anew";
