@@ -15,6 +15,7 @@ pub mod nudging;
 pub mod numbers;
 mod parts;
 pub mod pattern;
+pub mod pictures;
 pub mod plan;
 pub mod raster;
 pub mod rig;

@@ -5,6 +5,7 @@ use std::process::ExitCode;
 mod cli;
 mod desktop;
 mod files;
+mod quiet;
 #[cfg(feature = "desktop")]
 mod show;
 mod threads;

@@ -5,12 +5,13 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What the program has beside the library, each with what it may lean on.
-const PROGRAM: [(&str, &[&str]); 5] = [
+const PROGRAM: [(&str, &[&str]); 6] = [
     ("threads", &[]),
-    ("files", &[]),
-    ("desktop", &[]),
+    ("quiet", &[]),
+    ("files", &["quiet"]),
+    ("desktop", &["quiet"]),
     ("show", &["files", "desktop"]),
-    ("cli", &["files", "desktop", "show"]),
+    ("cli", &["files", "desktop", "show", "quiet"]),
 ];
 const MOST_LINES: usize = 500;
 

@@ -3,13 +3,13 @@
 use glam::DVec3;
 use throughline::compare::Inset;
 use throughline::pattern::{Guides, Layers, Line, Pattern};
+use throughline::pictures::Labelled;
 use throughline::rig::{self, Rig};
 use throughline::seat::{self, Camera, Reading};
 use throughline::typeset::Typesetter;
 
 use super::view_note::ViewNote;
 use crate::files::png_file::{BUILT_KEYWORD, RIG_KEYWORD, VIEW_KEYWORD};
-use crate::files::png_source::Source;
 
 /// The rig, the camera and the eye of a picture, where it names them.
 pub struct Capture {
@@ -23,7 +23,7 @@ pub struct Capture {
 
 impl Capture {
     /// Reads a picture's text chunks. One that can't be read counts as none.
-    pub fn of(source: &Source) -> Capture {
+    pub fn of(source: &Labelled) -> Capture {
         let rig = |keyword| {
             let text = source.text(keyword)?;
             rig::read(text, keyword, &[]).ok()

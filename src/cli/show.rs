@@ -13,8 +13,8 @@ use winit::event_loop::EventLoop;
 
 use super::program;
 use super::rig_source::{self, RigArguments};
-use crate::desktop::quietly;
 use crate::files::{Failure, Files, Store};
+use crate::quiet::quietly;
 use crate::show::{Maker, Options, Run, Subject, Windows};
 
 /// The arguments of `show`.

@@ -8,8 +8,6 @@
 mod hints;
 #[cfg(feature = "desktop")]
 mod query;
-#[cfg(feature = "desktop")]
-mod quiet;
 #[cfg(not(feature = "desktop"))]
 mod unasked;
 #[cfg(all(feature = "desktop", unix, not(target_os = "macos")))]
@@ -19,8 +17,6 @@ mod x11;
 
 #[cfg(feature = "desktop")]
 pub use query::{complete, connected, listed, name, one_line, reported_to, unless_gone};
-#[cfg(feature = "desktop")]
-pub use quiet::quietly;
 #[cfg(not(feature = "desktop"))]
 pub use unasked::connected;
 

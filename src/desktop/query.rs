@@ -13,7 +13,7 @@ use winit::window::WindowId;
 
 use super::NoDesktop;
 use super::hints;
-use super::quiet::quietly;
+use crate::quiet::quietly;
 
 /// A display server that answers at all answers sooner.
 const PATIENCE: Duration = Duration::from_secs(10);

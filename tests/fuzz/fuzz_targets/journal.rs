@@ -1,0 +1,5 @@
+//! Whatever a journal's file holds.
+
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| bodies::journal(bytes));

@@ -1,0 +1,5 @@
+//! Whatever a rig's file holds.
+
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| bodies::rig_text(bytes));
