@@ -55,7 +55,7 @@ impl Side<'_> {
     }
 
     /// Columns from the lit edge to the nearer and to the farther side.
-    fn from_edge(&self, [left, _, right, _]: [f64; 4]) -> [f64; 2] {
+    fn off_edge(&self, [left, _, right, _]: [f64; 4]) -> [f64; 2] {
         let width = self.surface.pixels[0];
         if self.right_edge {
             [width - right, width - left]
@@ -114,7 +114,7 @@ impl Side<'_> {
             .iter()
             .filter(|text| (text.row - spine).abs() < reach && (text.row > spine) == is_below);
         let numbers = texts.filter_map(|text| {
-            let [near, far] = self.from_edge(text.edges);
+            let [near, far] = self.off_edge(text.edges);
             match text.text.strip_suffix(unit) {
                 Some(number) => Some((number.parse().ok()?, near)),
                 None => Some((text.text.parse().ok()?, (near + far) / 2.0)),
@@ -126,7 +126,7 @@ impl Side<'_> {
 
 /// Of the teeth near where a number stands, the one that reaches farthest.
 fn tooth_at(side: &Side, spine: f64, teeth: &[[f64; 4]], from_edge: f64) -> [f64; 4] {
-    let middle = |edges: &[f64; 4]| side.from_edge(*edges).iter().sum::<f64>() / 2.0;
+    let middle = |edges: &[f64; 4]| side.off_edge(*edges).iter().sum::<f64>() / 2.0;
     let near = teeth
         .iter()
         .filter(|edges| (middle(edges) - from_edge).abs() < SET_PX);
@@ -141,7 +141,7 @@ fn check_comb(side: &Side, spine: f64) {
     let teeth = side.teeth(spine, true);
     let mut places: Vec<u32> = Vec::new();
     for tooth in &teeth {
-        let [near, far] = side.from_edge(*tooth);
+        let [near, far] = side.off_edge(*tooth);
         assert!(
             near.fract() == 0.0 && far == near + 1.0,
             "between pixels: {tooth:?}"
@@ -158,7 +158,7 @@ fn check_comb(side: &Side, spine: f64) {
     for (number, from_edge) in numbers {
         let tooth = tooth_at(side, spine, &teeth, from_edge);
         assert_eq!(
-            side.from_edge(tooth)[1],
+            side.off_edge(tooth)[1],
             f64::from(number),
             "the tooth at {number}"
         );
@@ -199,7 +199,7 @@ fn check_ticks(side: &Side) -> usize {
     let ticks: Vec<(f64, f64)> = ticks
         .map(|edges| {
             assert!(
-                side.from_edge(edges)[0].abs() < 1e-9,
+                side.off_edge(edges)[0].abs() < 1e-9,
                 "it begins at the lit edge"
             );
             let row = (edges[1] + edges[3]) / 2.0;
