@@ -281,7 +281,13 @@ proptest! {
     fn a_seams_numbers_stand_on_the_side_that_is_said(rig in level()) {
         let pattern = pattern(&rig, Layer::Labels);
         let texts = texts(&rig, &pattern);
+        let mut read = 0;
         for panel in 0..rig.panels().len() {
+            // A far narrow panel has smaller letters, which are not read here.
+            if texts.iter().all(|text| text.panel != panel) {
+                continue;
+            }
+            read += 1;
             let sides = [("left", panel.checked_sub(1)), ("right", Some(panel))];
             for (side, seam) in sides {
                 let begin = format!("seamonthe{side}:");
@@ -303,6 +309,7 @@ proptest! {
                 prop_assert!((told - measured).abs() < 0.02, "{} of {}: {}", measured, panel, said);
             }
         }
+        prop_assert!(read > 0, "no panel can be read");
     }
 
     #[test]

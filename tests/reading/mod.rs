@@ -122,7 +122,7 @@ pub fn texts(rig: &Rig, pattern: &Pattern) -> Vec<Text> {
                 .filter(|glyph| known(&figures, glyph).is_some())
                 .count()
         };
-        let Some(cap_px) = (8..=30).max_by_key(figures) else {
+        let Some(cap_px) = (8..=72).max_by_key(figures) else {
             continue;
         };
         let letters = letters(cap_px, &mut ('!'..='~').chain(['°', '×']));
