@@ -14,11 +14,7 @@ use std::process::{Command, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use commands::{folder, run, stderr};
-
-fn program() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_throughline"))
-}
+use commands::{PROGRAM, folder, program, run, stderr};
 
 /// The names in a folder.
 fn names(folder: &Path) -> Vec<String> {
@@ -220,7 +216,7 @@ fn without_further_threads_the_first_does_all_the_work() {
     fs::create_dir_all(&folder).expect("a folder");
     fs::set_permissions(&folder, fs::Permissions::from_mode(0o777)).expect("set");
     let copy = folder.join("program");
-    fs::copy(env!("CARGO_BIN_EXE_throughline"), &copy).expect("a copy");
+    fs::copy(PROGRAM, &copy).expect("a copy");
     let alone = |arguments: &[&str]| {
         let mut setpriv = Command::new("setpriv");
         let nobody = ["--reuid=65534", "--regid=65534", "--clear-groups"];

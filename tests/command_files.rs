@@ -5,7 +5,7 @@ mod commands;
 use std::fs;
 use std::process::Command;
 
-use commands::{folder, run, stderr};
+use commands::{PROGRAM, folder, program, run, stderr};
 
 #[test]
 fn what_a_command_reads_is_not_written_over() {
@@ -125,13 +125,7 @@ fn a_picture_that_finds_no_room_leaves_the_old_one() {
     // The system ends a program at its limit that doesn't ask for an error.
     let output = Command::new("env")
         .args(["--ignore-signal=XFSZ", "prlimit"])
-        .args([
-            "--fsize=20000",
-            env!("CARGO_BIN_EXE_throughline"),
-            "screenshot",
-            "tram-cab",
-            "--out",
-        ])
+        .args(["--fsize=20000", PROGRAM, "screenshot", "tram-cab", "--out"])
         .arg(&out)
         .output()
         .expect("prlimit is part of the system");
@@ -170,7 +164,7 @@ fn a_full_stdout_leaves_the_old_file() {
         ),
     ] {
         fs::write(old, "before").expect("written");
-        let output = Command::new(env!("CARGO_BIN_EXE_throughline"))
+        let output = program()
             .args(&arguments)
             .stdout(
                 fs::File::options()

@@ -4,9 +4,8 @@ mod commands;
 
 use std::fs;
 use std::path::PathBuf;
-use std::process::Command;
 
-use commands::{folder, run, stderr};
+use commands::{folder, program, run, stderr};
 
 #[test]
 fn the_default_is_the_built_in_demo_and_says_so() {
@@ -279,7 +278,7 @@ fn a_full_stderr_changes_no_exit_code() {
         &["screenshot", "no-such", "--out", "p.png"],
     ] {
         let full = fs::File::options().write(true).open("/dev/full");
-        let status = Command::new(env!("CARGO_BIN_EXE_throughline"))
+        let status = program()
             .args(arguments)
             .stderr(full.expect("part of the system"))
             .status()

@@ -1,6 +1,6 @@
 //! The plan: nothing on it overlaps, and it comes out in its real size.
 
-use std::process::Command;
+mod commands;
 
 use throughline::plan::{self, Drawing, Label, PAPER_MM, Rect, Stroke};
 use throughline::rig::{self, Rig};
@@ -196,7 +196,7 @@ fn the_picture_shows_the_labels() {
 #[test]
 fn the_png_says_its_size() {
     let file = std::env::temp_dir().join(format!("plan-{}.png", std::process::id()));
-    let output = Command::new(env!("CARGO_BIN_EXE_throughline"))
+    let output = commands::program()
         .args(["sheet", "tram-cab", "--plan"])
         .arg(&file)
         .output()

@@ -1,8 +1,9 @@
 //! The README's commands and files do what it says.
 
+mod commands;
+
 use std::fs;
 use std::path::PathBuf;
-use std::process::Command;
 
 const README: &str = include_str!("../README.md");
 
@@ -40,7 +41,7 @@ fn every_command_of_the_readme_works() {
             assert_eq!(line, "cargo test", "a command that this test doesn't know");
             continue;
         };
-        let output = Command::new(env!("CARGO_BIN_EXE_throughline"))
+        let output = commands::program()
             .args(words(arguments))
             .current_dir(&folder)
             .output()

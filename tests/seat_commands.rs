@@ -1,21 +1,16 @@
 //! `seat` and `compare` as processes: files, figures, exit codes, messages.
 
-use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+mod commands;
 
+use std::fs;
+use std::path::Path;
+use std::process::Output;
+
+use commands::{folder, program};
 use serde_json::Value;
 
-/// A folder of its own for a test, emptied at its start.
-fn folder(name: &str) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).expect("a folder can be made");
-    folder
-}
-
 fn run(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_throughline"))
+    program()
         .current_dir(folder)
         .args(arguments)
         .output()

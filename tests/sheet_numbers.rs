@@ -3,8 +3,11 @@
 //! Source: `tests/data/layout_points.json`, made by
 //! `tests/reference/layout_points.py` in numpy.
 
-use std::process::{Command, Output};
+mod commands;
 
+use std::process::Output;
+
+use commands::program;
 use serde_json::Value;
 use throughline::rig;
 
@@ -16,7 +19,7 @@ fn sheet(arguments: &[&str], rig_text: &str) -> Output {
     std::fs::create_dir_all(&folder).unwrap();
     let file = folder.join(format!("{:?}.toml", std::thread::current().id()));
     std::fs::write(&file, rig_text).unwrap();
-    Command::new(env!("CARGO_BIN_EXE_throughline"))
+    program()
         .arg("sheet")
         .arg(file)
         .args(arguments)

@@ -2,7 +2,7 @@
 //! rectangles against each other.
 
 use super::limits::LEVEL_MM;
-use super::{Finding, listed, name, quoted};
+use super::{Code, Finding, listed, name, quoted};
 use crate::display::Display;
 use crate::matching::{DesktopRect, Fault, Matching, desktop_rects, has_places};
 use crate::numbers::{DesktopPlace, desktop_places};
@@ -40,7 +40,7 @@ fn size([w, h]: [u32; 2]) -> String {
 fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
     match fault {
         Fault::Missing { panel } => Finding::error(
-            "display-missing",
+            Code::DisplayMissing,
             Subject::whole(Table::Panel(panel)),
             format!(
                 "No connected display is left for panel {} with its {} pixels, so that nothing \
@@ -63,7 +63,7 @@ fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
             first,
             filled_px: [w, h],
         } => Finding::error(
-            "display-size",
+            Code::DisplaySize,
             Subject::panel(first, "pixels"),
             format!(
                 "Display {} is {} pixels, but the {panels} panels on it, from {} on, fill {w} x {h} \
@@ -87,7 +87,7 @@ fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
         } => {
             let [x, y] = displays[display].position_px.map(i64::from);
             Finding::error(
-                "display-position",
+                Code::DisplayPosition,
                 Subject::panel(panel, "desktop_px"),
                 format!(
                     "Display {}, which by its size or name is panel {}, is {} from where the rig \
@@ -102,7 +102,7 @@ fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
             )
         }
         Fault::NothingHidden { seam } => Finding::error(
-            "hidden-columns-not-hidden",
+            Code::HiddenColumnsNotHidden,
             Subject::seam(seam, "hidden_px"),
             format!(
                 "The rig file says that the display driver hides columns behind the seams, \
@@ -126,7 +126,7 @@ fn wrong_size(rig: &Rig, panel: usize, display: &Display) -> Finding {
         ""
     };
     Finding::error(
-        "display-size",
+        Code::DisplaySize,
         Subject::panel(panel, "pixels"),
         format!(
             "Display {} is {} pixels, but panel {}, which it would show, is {} in the rig file: \
@@ -158,7 +158,7 @@ fn away([right, down]: [i64; 2]) -> String {
 
 fn extra(display: &Display) -> Finding {
     Finding::warning(
-        "display-extra",
+        Code::DisplayExtra,
         Subject::whole(Table::Rig),
         format!(
             "Display {} with its {} pixels belongs to no panel of the rig, so the pattern does \
@@ -185,7 +185,7 @@ fn primary(rig: &Rig, displays: &[Display], matching: &Matching) -> Option<Findi
     }
     Some(
         Finding::warning(
-            "primary-not-facing",
+            Code::PrimaryNotFacing,
             Subject::seat("view"),
             format!(
                 "The primary display is {}, but the seat faces panel {} on {}: many programs \
@@ -214,7 +214,7 @@ fn overlaps(displays: &[Display]) -> Vec<Finding> {
             let (one, two) = (name(earlier), name(display));
             let finding = if rect == other {
                 Finding::warning(
-                    "desktop-overlap",
+                    Code::DesktopOverlap,
                     Subject::whole(Table::Rig),
                     format!(
                         "Displays {one} and {two} show the same part of the desktop, so that a \
@@ -224,7 +224,7 @@ fn overlaps(displays: &[Display]) -> Vec<Finding> {
                 )
             } else {
                 Finding::error(
-                    "desktop-overlap",
+                    Code::DesktopOverlap,
                     Subject::whole(Table::Rig),
                     format!(
                         "Displays {one} and {two} overlap by {w} x {h} pixels, so that both show \
@@ -251,7 +251,7 @@ fn display_gap(displays: &[Display]) -> Option<Finding> {
         name(&displays[other]),
     );
     let subject = Subject::whole(Table::Rig);
-    Some(Finding::warning("desktop-gap", subject, text).about(&displays[other]))
+    Some(Finding::warning(Code::DesktopGap, subject, text).about(&displays[other]))
 }
 
 fn panel_gap(rig: &Rig) -> Option<Finding> {
@@ -259,7 +259,7 @@ fn panel_gap(rig: &Rig) -> Option<Finding> {
     let [one, other] = torn(&rects)?;
     let gap = gap(&rects[one], &rects[other]);
     Some(Finding::warning(
-        "desktop-gap",
+        Code::DesktopGap,
         Subject::panel(other, "desktop_px"),
         format!(
             "Panels {} and {} do not adjoin in the desktop, {gap}: what a picture over both shows \
@@ -332,7 +332,7 @@ fn level(rig: &Rig, panel: usize, place: DesktopPlace) -> Option<Finding> {
             i64::from(corner[1])
         });
     Some(Finding::warning(
-        "vertical-misfit",
+        Code::VerticalMisfit,
         Subject::panel(panel, "desktop_px"),
         format!(
             "In the desktop, panel {} stands {} rows too {} for its height on the desk, told from \

@@ -9,12 +9,17 @@
 //! start at zero, others the primary one.
 
 mod arrangement;
+mod codes;
 mod limits;
 mod size;
 mod timing;
 mod view;
 
+pub use codes::CODES;
+
 use std::fmt;
+
+use codes::Code;
 
 use crate::display::Display;
 use crate::matching::{Matching, has_places};
@@ -63,7 +68,7 @@ impl fmt::Display for About {
 pub struct Finding {
     /// How much it matters.
     pub level: Level,
-    /// A stable name of this kind of finding.
+    /// A stable name of this kind of finding, one of [`CODES`].
     pub code: &'static str,
     /// What is wrong, why it matters and what to do, in sentences.
     pub text: String,
@@ -72,16 +77,16 @@ pub struct Finding {
 }
 
 impl Finding {
-    fn error(code: &'static str, subject: Subject, text: String) -> Finding {
+    fn error(code: Code, subject: Subject, text: String) -> Finding {
         Finding {
             level: Level::Error,
-            code,
+            code: code.name(),
             text,
             subject: About::Rig(subject),
         }
     }
 
-    fn warning(code: &'static str, subject: Subject, text: String) -> Finding {
+    fn warning(code: Code, subject: Subject, text: String) -> Finding {
         Finding {
             level: Level::Warning,
             ..Finding::error(code, subject, text)

@@ -1,7 +1,7 @@
 //! Physical sizes: pixels' shape, displays' claims, hidden columns, the canvas.
 
 use super::limits::{CLAIMED_SIZE, HIDDEN_PX, HIDDEN_SHARE, PIXEL_SHAPE, TEXTURE_SIDE_PX};
-use super::{Finding, name, quoted};
+use super::{Code, Finding, name, quoted};
 use crate::display::Display;
 use crate::geometry::Layout;
 use crate::matching::Matching;
@@ -42,7 +42,7 @@ fn pixel_shape(rig: &Rig, index: usize) -> Option<Finding> {
     let [columns, rows] = panel.pixels;
     let fitting = height * f64::from(columns) / f64::from(rows);
     Some(Finding::error(
-        "pixels-not-square",
+        Code::PixelsNotSquare,
         Subject::panel(index, "size_mm"),
         format!(
             "Panel {} is {width:.1} mm wide and {height:.1} mm high, which makes its pixels \
@@ -81,7 +81,7 @@ fn claimed(rig: &Rig, index: usize, displays: &[Display], carriers: &[usize]) ->
         return None;
     }
     let found = Finding::warning(
-        "size-contradicts-display",
+        Code::SizeContradictsDisplay,
         Subject::panel(index, size_key(panel.size)),
         format!(
             "Panel {} is {:.0} mm x {:.0} mm in the rig file, but display {} claims to be \
@@ -118,7 +118,7 @@ fn hidden(rig: &Rig, layout: &Layout, index: usize) -> Option<Finding> {
         return None;
     }
     Some(Finding::warning(
-        "hidden-columns-mismatch",
+        Code::HiddenColumnsMismatch,
         Subject::seam(index, "hidden_px"),
         format!(
             "The driver hides {} columns between {} and {}, {:.1} mm worth, but {chord_mm:.1} mm \
@@ -140,7 +140,7 @@ fn canvas(rig: &Rig) -> Option<Finding> {
         return None;
     }
     Some(Finding::error(
-        "canvas-too-large",
+        Code::CanvasTooLarge,
         Subject::whole(Table::Rig),
         format!(
             "The canvas is {w} x {h} pixels, but many GPUs hold no picture longer than \

@@ -1,7 +1,7 @@
 //! Refresh rates and scale factors.
 
 use super::limits::{NOMINAL_RATE_HZ, SAME_RATE_HZ};
-use super::{Finding, listed, name, quoted};
+use super::{Code, Finding, listed, name, quoted};
 use crate::display::{Display, SAME_SCALE};
 use crate::matching::Matching;
 use crate::rig::{Rig, Subject};
@@ -96,7 +96,7 @@ fn rate_text(by: &Reading, group: &[&Reading]) -> Finding {
     };
     let others: Vec<_> = group.iter().map(|rate| rate.who.clone()).collect();
     Finding::warning(
-        "refresh-differs",
+        Code::RefreshDiffers,
         Subject::panel(rate.panel, "refresh_hz"),
         format!(
             "{} at {} Hz, but {} at {} Hz: {period}. A picture over both is shown in step with \
@@ -120,7 +120,7 @@ fn scaled(scale: &Reading) -> Option<Finding> {
         return None;
     }
     Some(Finding::warning(
-        "scale-not-one",
+        Code::ScaleNotOne,
         Subject::panel(scale.panel, "scale"),
         format!(
             "{} has a scale factor of {}: programs that don't know of it are enlarged and \
@@ -138,7 +138,7 @@ fn scales_differ(scales: &[Reading]) -> Option<Finding> {
         .iter()
         .find(|scale| (scale.value - first.value).abs() > SAME_SCALE)?;
     Some(Finding::warning(
-        "scale-differs",
+        Code::ScaleDiffers,
         Subject::panel(other.panel, "scale"),
         format!(
             "{} has a scale factor of {}, {} of {}: a window over both has the right size on one \
@@ -160,7 +160,7 @@ fn contradictions(rig: &Rig, index: usize, display: &Display) -> Vec<Finding> {
         && (file - actual).abs() > NOMINAL_RATE_HZ
     {
         found.push(Finding::warning(
-            "refresh-not-as-filed",
+            Code::RefreshNotAsFiled,
             Subject::panel(index, "refresh_hz"),
             format!(
                 "Panel {} refreshes at {} Hz in the rig file, but display {} runs at {} Hz: \
@@ -176,7 +176,7 @@ fn contradictions(rig: &Rig, index: usize, display: &Display) -> Vec<Finding> {
     // A factor of 1 may just have been left out of the file.
     if (panel.scale - 1.0).abs() > SAME_SCALE && (panel.scale - display.scale).abs() > SAME_SCALE {
         found.push(Finding::warning(
-            "scale-not-as-filed",
+            Code::ScaleNotAsFiled,
             Subject::panel(index, "scale"),
             format!(
                 "Panel {} has a scale factor of {} in the rig file, but display {} has {}: sizes \

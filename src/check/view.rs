@@ -4,7 +4,7 @@ use super::limits::{
     COMFORT_MM, INCHES_LIKE, MAX_OBLIQUE_DEG, PANEL_DISTANCE_RATIO, PLAUSIBLE_MM,
     VIEW_DISTANCE_RATIO,
 };
-use super::{Finding, listed, view_name};
+use super::{Code, Finding, listed, view_name};
 use crate::rig::{Rig, Subject, Table};
 
 /// A view as the eye sees its middle.
@@ -63,7 +63,7 @@ fn inches(rig: &Rig) -> Option<Finding> {
     .map(|(unit, mm)| format!("{distance} {unit} are {mm:.1} mm"))
     .collect();
     Some(Finding::error(
-        "distance-in-inches",
+        Code::DistanceInInches,
         Subject::seat("distance_mm"),
         format!(
             "The eye would be {distance} mm from the facing view, nearer than anyone sits, so \
@@ -78,7 +78,7 @@ fn oblique(view: &Seen) -> Option<Finding> {
         return None;
     }
     Some(Finding::warning(
-        "view-oblique",
+        Code::ViewOblique,
         Subject::whole(Table::Panel(view.panel)),
         format!(
             "The eye sees the middle of view {} {:.1} degrees off its perpendicular, but more \
@@ -137,7 +137,7 @@ fn distances_text(views: &[&Seen], near: &Seen, far: &Seen) -> Finding {
         )
     };
     Finding::warning(
-        "eye-distances-differ",
+        Code::EyeDistancesDiffer,
         Subject::whole(Table::Panel(far.panel)),
         format!(
             "The eye's distances differ by {:.0} mm: {}. It must focus anew from one to the \
@@ -165,7 +165,7 @@ fn comfort(views: &[Seen]) -> Option<Finding> {
         "move the seat or the panels nearer"
     };
     Some(Finding::warning(
-        "viewing-distance",
+        Code::ViewingDistance,
         Subject::seat("distance_mm"),
         format!(
             "The eye is {}, outside the {least:.0} mm to {most:.0} mm that desks are recommended \

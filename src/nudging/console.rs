@@ -326,10 +326,22 @@ mod tests {
         let Mode::Rungs(rungs, at) = console.mode().clone() else {
             panic!("no rungs");
         };
-        assert!(rungs[at].number - console.nudging.number()[0] < 1e-3);
+        assert!((rungs[at].number - console.nudging.number()[0]).abs() < 1e-3);
         console.press(Key::Up);
         console.press(Key::Enter);
         assert!(console.nudging.number()[1] > 0.1);
+        let dark_mm = console.nudging.now().layout().dark_mm(0);
+        let named = rungs[at + 1]
+            .label
+            .split("px")
+            .nth(1)
+            .expect("in millimetres");
+        let named_mm: f64 = named
+            .trim()
+            .trim_end_matches(" mm")
+            .parse()
+            .expect("a number");
+        assert!((dark_mm - named_mm).abs() < 0.006, "{dark_mm} for {named}");
     }
 
     #[test]

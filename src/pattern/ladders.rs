@@ -312,7 +312,6 @@ fn label(
 
 #[cfg(test)]
 mod tests {
-    use super::gap::{gap_mm_from_dark_mm, px_per_step};
     use super::*;
     use crate::rig::{demos, read};
     use crate::typeset::Typesetter;
@@ -379,13 +378,23 @@ mod tests {
                 let crossing = Crossing::seam(layout, seam);
                 let pitch = layout.seam(seam)[1].pitch_mm()[0];
                 let dark = layout.dark_mm(seam);
-                let gap_mm_from_dark_mm = gap_mm_from_dark_mm(&rig, seam).expect("can be wider");
-                for step in steps() {
-                    let wanted = dark + f64::from(step) * pitch * px_per_step(pitch);
-                    let gap = gap_mm_from_dark_mm(wanted).expect("wide enough");
-                    let other =
-                        otherwise(&rig, |parts| parts.seams[seam].gap_mm = gap).expect("a rig");
-                    assert!((other.dark_mm(seam) - wanted).abs() < 1e-9);
+                let rungs = gap_rungs(&rig, seam);
+                let named: Vec<i32> = rungs.iter().map(|rung| rung.step).collect();
+                assert_eq!(named, steps().collect::<Vec<_>>(), "{}", rig.name());
+                for gap in rungs {
+                    let step = gap.step;
+                    let pixels = gap.dark_px - dark / pitch;
+                    // Whole pixels a step, and the sign says which way.
+                    assert!((pixels - pixels.round()).abs() < 1e-9, "{pixels} px");
+                    assert_eq!(pixels.round() as i32 % step.abs().max(1), 0, "{pixels} px");
+                    assert!(
+                        pixels.round() as i32 * step.signum() >= step.abs(),
+                        "{pixels} px"
+                    );
+                    assert!((gap.dark_px * pitch - gap.dark_mm).abs() < 1e-9);
+                    let other = otherwise(&rig, |parts| parts.seams[seam].gap_mm = gap.gap_mm)
+                        .expect("a rig");
+                    assert!((other.dark_mm(seam) - gap.dark_mm).abs() < 1e-9);
                     let elevation = crossing.elevation(within(HALVES[0], step));
                     let slope = BEZEL_SLOPE_DEG.to_radians();
                     let plane = EyePlane::at_slope(crossing.azimuth, elevation, slope);

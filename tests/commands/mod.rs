@@ -1,12 +1,22 @@
 //! Running the program as its user does.
 
+#![allow(dead_code, reason = "each test file uses a part of it")]
+
 use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Output};
 
+/// The program under test.
+pub const PROGRAM: &str = env!("CARGO_BIN_EXE_throughline");
+
+/// The program, to be given arguments.
+pub fn program() -> Command {
+    Command::new(PROGRAM)
+}
+
 /// Runs the program to its end.
 pub fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_throughline"))
+    program()
         .args(arguments)
         .output()
         .expect("the program starts")

@@ -45,7 +45,7 @@ pub fn gap_rungs(rig: &Rig, seam: usize) -> Vec<GapRung> {
 
 /// Pixels of the right panel by which neighbouring rungs of the bezel ladder
 /// differ: one, or more where one could hardly be seen.
-pub(super) fn px_per_step(pitch_mm: f64) -> f64 {
+fn px_per_step(pitch_mm: f64) -> f64 {
     let across = pitch_mm * BEZEL_SLOPE_DEG.to_radians().sin();
     // A little slack, so that a panel a hair too fine doesn't skip every other pixel.
     (LEAST_STEP_MM / across - 0.1).ceil().max(1.0)
@@ -54,10 +54,7 @@ pub(super) fn px_per_step(pitch_mm: f64) -> f64 {
 /// A function that gives the gap at which the two lit edges of a seam are some
 /// millimetres apart, where there is such a gap; `None` where the gap can't be
 /// changed at all.
-pub(super) fn gap_mm_from_dark_mm(
-    rig: &Rig,
-    seam: usize,
-) -> Option<impl Fn(f64) -> Option<f64> + use<>> {
+fn gap_mm_from_dark_mm(rig: &Rig, seam: usize) -> Option<impl Fn(f64) -> Option<f64> + use<>> {
     let gap = rig.seams()[seam].gap_mm;
     let [left, right] = rig.layout().seam(seam);
     let (left_s, right_s) = (left.edge_s_mm(true), right.edge_s_mm(false));

@@ -1,0 +1,49 @@
+//! The stable names of the kinds of findings.
+
+/// The codes, each listed once; a finding can have no other.
+macro_rules! codes {
+    ($($code:ident = $name:literal,)*) => {
+        /// A kind of finding.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        pub(super) enum Code {
+            $($code,)*
+        }
+
+        impl Code {
+            /// The name that [`Finding::code`](super::Finding::code) gives.
+            pub(super) fn name(self) -> &'static str {
+                match self {
+                    $(Code::$code => $name,)*
+                }
+            }
+        }
+
+        /// The code of every finding that there can be.
+        pub const CODES: &[&str] = &[$($name,)*];
+    };
+}
+
+codes! {
+    CanvasTooLarge = "canvas-too-large",
+    DesktopGap = "desktop-gap",
+    DesktopOverlap = "desktop-overlap",
+    DisplayExtra = "display-extra",
+    DisplayMissing = "display-missing",
+    DisplayPosition = "display-position",
+    DisplaySize = "display-size",
+    DistanceInInches = "distance-in-inches",
+    EyeDistancesDiffer = "eye-distances-differ",
+    HiddenColumnsMismatch = "hidden-columns-mismatch",
+    HiddenColumnsNotHidden = "hidden-columns-not-hidden",
+    PixelsNotSquare = "pixels-not-square",
+    PrimaryNotFacing = "primary-not-facing",
+    RefreshDiffers = "refresh-differs",
+    RefreshNotAsFiled = "refresh-not-as-filed",
+    ScaleDiffers = "scale-differs",
+    ScaleNotAsFiled = "scale-not-as-filed",
+    ScaleNotOne = "scale-not-one",
+    SizeContradictsDisplay = "size-contradicts-display",
+    VerticalMisfit = "vertical-misfit",
+    ViewOblique = "view-oblique",
+    ViewingDistance = "viewing-distance",
+}
