@@ -73,7 +73,7 @@ pub fn journal(bytes: &[u8]) {
     let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
     let file_digest = digest(demo.text.as_bytes());
     let known = values(rig.parts());
-    let Some(found) = Found::read(text.as_bytes(), file_digest, rig.parts().unwrap_or(None)) else {
+    let Some(found) = Found::read(text.as_bytes(), file_digest, rig.parts()).unwrap_or(None) else {
         return;
     };
     assert!(!found.numbers.is_empty());
@@ -97,7 +97,10 @@ pub fn journal(bytes: &[u8]) {
     assert_eq!(notes.lines(loaded, now).0, "");
     // Taken back, nothing is left to find.
     let text = text + &notes.lines(now, loaded).0;
-    assert_eq!(Found::read(text.as_bytes(), file_digest, loaded).unwrap_or(None), None);
+    assert_eq!(
+        Found::read(text.as_bytes(), file_digest, loaded).unwrap_or(None),
+        None
+    );
 }
 
 /// Any text that is a rig takes any nudges of it, and says them when read again.
