@@ -1,15 +1,21 @@
 //! A run that is interrupted takes its half-written files along.
 
+use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
+use tempfile::NamedTempFile;
+
 static GUARDED: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
 
-/// From here on, an interrupt removes this file.
-pub fn guard(path: &Path) {
+/// Makes a file that an interrupt removes from its first moment on: one that comes
+/// while it is made waits until it is known.
+pub fn guarded(make: impl FnOnce() -> io::Result<NamedTempFile>) -> io::Result<NamedTempFile> {
     watch();
     let mut guarded = GUARDED.lock().unwrap_or_else(PoisonError::into_inner);
-    guarded.push(path.to_owned());
+    let file = make()?;
+    guarded.push(file.path().to_owned());
+    Ok(file)
 }
 
 /// The file has its name, or has gone.

@@ -28,8 +28,7 @@ impl Part {
     pub fn new(folder: &Path) -> io::Result<Part> {
         clear(folder);
         for _ in 0..TRIES {
-            let part = make(folder)?;
-            interrupts::guard(part.path());
+            let part = interrupts::guarded(|| make(folder))?;
             // Another run that clears the folder may have it before this one.
             match part.as_file().try_lock() {
                 Err(TryLockError::WouldBlock) => interrupts::release(part.path()),
@@ -70,7 +69,15 @@ fn make(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = Builder::new();
     builder.prefix(BEGIN).suffix(END).rand_bytes(8);
     as_any_file(&mut builder);
-    builder.tempfile_in(folder)
+    builder.tempfile_in(folder).map_err(plain)
+}
+
+/// The system's own error, without the name of the file that would have been made,
+/// which nobody asked for and which the library puts behind it.
+fn plain(error: io::Error) -> io::Error {
+    let text = error.to_string();
+    let own = text.split(" at path \"").next().unwrap_or(&text);
+    io::Error::new(error.kind(), own.to_owned())
 }
 
 /// With the permissions that any new file has.
