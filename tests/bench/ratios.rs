@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::OnceLock;
 
 /// The project's own folder.
 fn root() -> &'static Path {
@@ -17,19 +18,21 @@ pub fn target() -> PathBuf {
     }
 }
 
-/// The program, built for release.
+/// The program, built for release at the first call.
 ///
 /// # Panics
 ///
 /// Where it can't be built.
-pub fn program() -> PathBuf {
-    let mut build = Command::new(env!("CARGO"));
-    build.args(["build", "--release", "--package", "throughline"]);
-    let status = build.current_dir(root()).status().expect("cargo starts");
-    assert!(status.success(), "the program can't be built");
-    target()
-        .join("release")
-        .join(format!("throughline{}", std::env::consts::EXE_SUFFIX))
+pub fn program() -> &'static Path {
+    static PROGRAM: OnceLock<PathBuf> = OnceLock::new();
+    PROGRAM.get_or_init(|| {
+        let mut build = Command::new(env!("CARGO"));
+        build.args(["build", "--release", "--package", "throughline"]);
+        let status = build.current_dir(root()).status().expect("cargo starts");
+        assert!(status.success(), "the program can't be built");
+        let name = format!("throughline{}", std::env::consts::EXE_SUFFIX);
+        target().join("release").join(name)
+    })
 }
 
 /// Median of a benchmark's last run, in nanoseconds.
