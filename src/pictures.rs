@@ -38,8 +38,8 @@ impl Labelled {
     }
 }
 
-/// Why there is no picture. All but [`Unread::Io`] and [`Unread::Refused`] read
-/// as the end of a sentence that begins with the file's name.
+/// Why there is no picture. All but [`Unread::Io`] read as the end of a
+/// sentence that begins with the file's name.
 #[derive(Debug)]
 pub enum Unread {
     /// The file can't be read.
@@ -52,8 +52,8 @@ pub enum Unread {
     TooLarge([u32; 2]),
     /// It is broken: how, for people.
     Broken(&'static str),
-    /// Whoever asked doesn't want it: why, as a sentence.
-    Refused(String),
+    /// Whoever asked wants none of this size; its columns and rows.
+    Unwanted([u32; 2]),
 }
 
 impl Display for Unread {
@@ -72,15 +72,15 @@ impl Display for Unread {
                 area = Canvas::MAX_AREA_PX
             ),
             Unread::Broken(how) => write!(f, "is not a PNG picture that can be read: {how}"),
-            Unread::Refused(why) => f.write_str(why),
+            Unread::Unwanted([w, h]) => write!(f, "is {w} x {h} pixels, which is another size"),
         }
     }
 }
 
 impl std::error::Error for Unread {}
 
-/// Reads a picture, and the texts with some keywords. `accept` sees its columns
-/// and rows before there is room for a pixel, and says what is wrong with them.
+/// Reads a picture, and the texts with some keywords. `is_wanted` sees its columns
+/// and rows before there is room for a pixel.
 ///
 /// # Errors
 ///
@@ -93,7 +93,7 @@ impl std::error::Error for Unread {}
 pub fn read(
     mut file: impl BufRead + Seek,
     keywords: &[&str],
-    accept: impl FnOnce([u32; 2]) -> Result<(), String>,
+    is_wanted: impl FnOnce([u32; 2]) -> bool,
 ) -> Result<Labelled, Unread> {
     if !file.fill_buf().map_err(Unread::Io)?.starts_with(&SIGNATURE) {
         return Err(Unread::NoPng);
@@ -114,7 +114,9 @@ pub fn read(
     if is_long || u64::from(size_px[0]) * u64::from(size_px[1]) > Canvas::MAX_AREA_PX {
         return Err(Unread::TooLarge(size_px));
     }
-    accept(size_px).map_err(Unread::Refused)?;
+    if !is_wanted(size_px) {
+        return Err(Unread::Unwanted(size_px));
+    }
     let mut reader = decoder.read_info().map_err(faults::said)?;
     let picture = pixels(&mut reader, size_px)?;
     let texts = texts(reader.info(), keywords);

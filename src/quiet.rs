@@ -10,7 +10,7 @@ thread_local! {
 
 /// What `ask` gives, or the words of its panic, of which nothing is printed.
 /// Other threads' panics are heard as before.
-pub fn quietly<T>(ask: impl FnOnce() -> T) -> Result<T, String> {
+pub(crate) fn quietly<T>(ask: impl FnOnce() -> T) -> Result<T, String> {
     static HOOK: Once = Once::new();
     HOOK.call_once(|| {
         let before = panic::take_hook();

@@ -6,7 +6,7 @@ use std::thread::{self, Builder};
 
 /// Lets the first thread do all the work where the system doesn't grant one for
 /// each core: the library that shares work out would panic then.
-pub fn make_do() {
+pub(crate) fn make_do() {
     let wanted = thread::available_parallelism().map_or(1, NonZero::get);
     // All of them live until the gate opens, as the library's would.
     let gate = Mutex::new(());

@@ -80,7 +80,7 @@ pub enum Outline {
 
 /// A line of text with its baseline's left end at (0, 0).
 #[derive(Debug)]
-struct Line {
+struct SetLine {
     width_px: f32,
     glyphs: Vec<PlacedGlyph>,
 }
@@ -92,7 +92,7 @@ pub struct Typesetter {
     bold: FontRef<'static>,
     glyphs: HashMap<Key, Option<Arc<Glyph>>>,
     /// By cut and size, then by text.
-    lines: HashMap<(Cut, [u32; 2]), HashMap<String, Arc<Line>>>,
+    lines: HashMap<(Cut, [u32; 2]), HashMap<String, Arc<SetLine>>>,
 }
 
 impl Default for Typesetter {
@@ -201,7 +201,7 @@ impl Typesetter {
         pieces
     }
 
-    fn line(&mut self, text: &str, cut: Cut, size: TypeSize) -> Arc<Line> {
+    fn line(&mut self, text: &str, cut: Cut, size: TypeSize) -> Arc<SetLine> {
         /// Far more than a pattern and the words over it have at a time.
         const KEPT: usize = 2000;
         let face = (cut, [size.cap_px.to_bits(), size.widening.to_bits()]);
@@ -218,7 +218,7 @@ impl Typesetter {
         line
     }
 
-    fn set_anew(&mut self, text: &str, cut: Cut, size: TypeSize) -> Line {
+    fn set_anew(&mut self, text: &str, cut: Cut, size: TypeSize) -> SetLine {
         let scale = self.scale(cut, size);
         let mut glyphs = Vec::with_capacity(text.len());
         let mut pen: f32 = 0.0;
@@ -235,7 +235,7 @@ impl Typesetter {
             }
             pen += advance;
         }
-        Line {
+        SetLine {
             width_px: pen,
             glyphs,
         }

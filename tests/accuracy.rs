@@ -114,9 +114,9 @@ fn read_line(
             for _ in 0..60 {
                 let middle = f64::midpoint(low, high);
                 if over(low) * over(middle) <= 0.0 {
-                    high = middle
+                    high = middle;
                 } else {
-                    low = middle
+                    low = middle;
                 }
             }
             let rows = [low - 0.5, low + 0.5].map(|x| surface.py_on(truth, x));

@@ -88,9 +88,9 @@ proptest! {
     fn a_starter_rig_matches_its_displays(count in 1usize..5, sizes in any::<[bool; 5]>()) {
         let mut x = 0;
         let displays: Vec<_> = sizes[..count].iter().enumerate().map(|(index, is_large)| {
-            let size_px = if *is_large { [2560, 1440] } else { [1920, 1080] };
+            let size_px = if *is_large { [2560_u32, 1440] } else { [1920, 1080] };
             let position_px = [x, 0];
-            x += size_px[0] as i32;
+            x += size_px[0].cast_signed();
             Display {
                 name: format!("D{index}"),
                 position_px,

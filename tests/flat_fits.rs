@@ -5,7 +5,7 @@
 
 use glam::DVec3;
 use serde_json::Value;
-use throughline::fit::{Change, FlatViews, FlatViewsFit, Free, SingleViewFit};
+use throughline::fit::{FlatViews, FlatViewsFit, Free, Improvement, SingleViewFit};
 use throughline::rig::{self, Rig, Turn};
 
 fn cases() -> Vec<(Rig, Value)> {
@@ -41,7 +41,7 @@ fn flat_views_agree_with_scipy() {
             let names: Vec<&str> = (expected["free"].as_array().unwrap().iter())
                 .map(|name| name.as_str().unwrap())
                 .collect();
-            let free = Free::parse(&names.join(",")).unwrap();
+            let free = names.join(",").parse::<Free>().unwrap();
             let found = FlatViewsFit::of(&rig, free);
             let what = format!("{} {free}", rig.name());
             assert_eq!(found.model.count as u64, expected["count"], "{what}");
@@ -172,7 +172,7 @@ fn equal_flat_panels_are_recovered() {
             "angle,distance,bezel",
             "angle,width,bezel",
         ] {
-            let fit = FlatViewsFit::of(&rig, Free::parse(free).unwrap());
+            let fit = FlatViewsFit::of(&rig, free.parse::<Free>().unwrap());
             let found = fit.model;
             let what = format!("{angle_deg} {free}: {fit:?}");
             assert!(
@@ -298,7 +298,7 @@ fn a_spoilt_rig_is_mended_by_undoing_what_spoilt_it() {
         8.0,
     );
     assert_eq!(
-        Change::of(&sound, &FlatViewsFit::of(&sound, Free::default())),
+        Improvement::of(&sound, &FlatViewsFit::of(&sound, Free::default())),
         None
     );
     for (path, value, mended) in [
@@ -309,7 +309,7 @@ fn a_spoilt_rig_is_mended_by_undoing_what_spoilt_it() {
         let settings = [(path.to_owned(), value.to_owned())];
         let rig = rig::read(&rig::write(&sound), "spoilt", &settings).unwrap();
         let fit = FlatViewsFit::of(&rig, Free::default());
-        let change = Change::of(&rig, &fit).expect("a change helps");
+        let change = Improvement::of(&rig, &fit).expect("a change helps");
         let asked = path.replace("panel.a", "panel.1");
         assert_eq!(change.measure.subject().to_string(), asked, "{change:?}");
         assert_eq!(change.to, mended, "{change:?}");
@@ -323,7 +323,7 @@ fn a_freer_fit_is_no_worse() {
         .iter()
         .map(|demo| rig::read(demo.text, demo.name, &[]).unwrap());
     for rig in cases().into_iter().map(|(rig, _)| rig).chain(demos) {
-        let rms = |free: &str| FlatViewsFit::of(&rig, Free::parse(free).unwrap()).rms_rad;
+        let rms = |free: &str| FlatViewsFit::of(&rig, free.parse::<Free>().unwrap()).rms_rad;
         let chains = [
             ["angle", "angle,distance", "angle,distance,bezel"],
             ["bezel", "angle,bezel", "angle,width,bezel"],

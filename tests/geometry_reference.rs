@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 use serde::Deserialize;
-use throughline::geometry::Surface;
+use throughline::geometry::{LitEdge, Surface};
 use throughline::rig::{PxRect, Rig, read};
 
 fn rig(text: &str) -> Rig {
@@ -231,8 +231,8 @@ fn curved_panels_have_the_chord_and_sagitta_of_their_arc() {
         assert!((left.distance(right) - chord).abs() < 5e-4);
         assert!(((left.z + right.z) / 2.0 - surface.middle.z - sagitta).abs() < 5e-4);
         let turn = surface
-            .normal(surface.edge_s_mm(false))
-            .angle_between(surface.normal(surface.edge_s_mm(true)));
+            .normal(surface.edge_s_mm(LitEdge::Left))
+            .angle_between(surface.normal(surface.edge_s_mm(LitEdge::Right)));
         assert!((turn.to_degrees() - arc_deg).abs() < 5e-4);
     }
 }

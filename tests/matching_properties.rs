@@ -36,16 +36,16 @@ impl Bench {
         let mut x = 0;
         let panels = self.sizes.iter().enumerate();
         let corners = panels.map(|(index, &[w, h])| {
-            let middle = ((tallest - h) / 2) as i32;
+            let middle = ((tallest - h) / 2).cast_signed();
             let y = if self.has_desktop {
                 self.tops[index]
             } else {
                 middle
             };
             let corner = [x, y];
-            x += w as i32;
+            x += w.cast_signed();
             if with_hidden {
-                x += self.hidden_px(index) as i32;
+                x += self.hidden_px(index).cast_signed();
             }
             corner
         });
@@ -102,7 +102,7 @@ fn bench() -> impl Strategy<Value = Bench> {
 
 /// What becomes of the desktop that would suit a rig.
 #[derive(Debug, Clone)]
-enum Change {
+enum Disturbance {
     /// A display goes.
     Gone(usize),
     /// Another comes.
@@ -121,7 +121,7 @@ enum Change {
     Closed(usize),
 }
 
-fn change() -> impl Strategy<Value = Change> {
+fn change() -> impl Strategy<Value = Disturbance> {
     let index = || 0usize..5;
     let step = || prop_oneof![Just(0), -200..200i32, Just(-1920), Just(1920)];
     let size = || proptest::sample::select(&SIZES[..]);
@@ -133,41 +133,41 @@ fn change() -> impl Strategy<Value = Change> {
         ]
     };
     prop_oneof![
-        index().prop_map(Change::Gone),
-        (place(), size()).prop_map(|(at, size)| Change::Extra(at, size)),
-        (index(), [step(), step()]).prop_map(|(index, by)| Change::Shifted(index, by)),
-        (index(), size()).prop_map(|(index, size)| Change::Resized(index, size)),
-        (index(), index()).prop_map(|(one, two)| Change::Exchanged(one, two)),
-        (index(), index()).prop_map(|(one, two)| Change::Renamed(one, two)),
-        index().prop_map(Change::Mirrored),
-        index().prop_map(Change::Closed),
+        index().prop_map(Disturbance::Gone),
+        (place(), size()).prop_map(|(at, size)| Disturbance::Extra(at, size)),
+        (index(), [step(), step()]).prop_map(|(index, by)| Disturbance::Shifted(index, by)),
+        (index(), size()).prop_map(|(index, size)| Disturbance::Resized(index, size)),
+        (index(), index()).prop_map(|(one, two)| Disturbance::Exchanged(one, two)),
+        (index(), index()).prop_map(|(one, two)| Disturbance::Renamed(one, two)),
+        index().prop_map(Disturbance::Mirrored),
+        index().prop_map(Disturbance::Closed),
     ]
 }
 
-impl Change {
+impl Disturbance {
     fn apply(&self, displays: &mut Vec<Display>) {
         let count = displays.len();
         match *self {
-            Change::Gone(index) if count > 1 => drop(displays.remove(index % count)),
-            Change::Gone(_) => {}
-            Change::Extra(at, size) => displays.push(display(at, size)),
-            Change::Shifted(index, [x, y]) => {
+            Disturbance::Gone(index) if count > 1 => drop(displays.remove(index % count)),
+            Disturbance::Gone(_) => {}
+            Disturbance::Extra(at, size) => displays.push(display(at, size)),
+            Disturbance::Shifted(index, [x, y]) => {
                 let at = &mut displays[index % count].position_px;
                 *at = [at[0] + x, at[1] + y];
             }
-            Change::Resized(index, size) => displays[index % count].size_px = size,
-            Change::Exchanged(one, two) => {
+            Disturbance::Resized(index, size) => displays[index % count].size_px = size,
+            Disturbance::Exchanged(one, two) => {
                 let at = [one, two].map(|index| displays[index % count].position_px);
                 displays[one % count].position_px = at[1];
                 displays[two % count].position_px = at[0];
             }
-            Change::Renamed(one, two) => {
+            Disturbance::Renamed(one, two) => {
                 let names = [one, two].map(|index| displays[index % count].name.clone());
                 let [first, second] = names;
                 displays[one % count].name = second;
                 displays[two % count].name = first;
             }
-            Change::Mirrored(index) => {
+            Disturbance::Mirrored(index) => {
                 let Display {
                     position_px,
                     size_px,
@@ -175,7 +175,7 @@ impl Change {
                 } = displays[index % count];
                 displays.push(display(position_px, size_px));
             }
-            Change::Closed(index) => {
+            Disturbance::Closed(index) => {
                 let left = displays[index % count].clone();
                 let right = displays
                     .iter()
@@ -217,7 +217,7 @@ fn suited(bench: &Bench, with_hidden: bool, feeds: &[u8], named: bool) -> Vec<Di
             is_level && feeds[panel] == 2 && panel > 0
         });
         if let Some(span) = before {
-            span.size_px[0] = (x + w as i32 - span.position_px[0]) as u32;
+            span.size_px[0] = (x + w.cast_signed() - span.position_px[0]) as u32;
             continue;
         }
         let parts = if feeds[panel] == 1 && w % 2 == 0 {
@@ -227,7 +227,7 @@ fn suited(bench: &Bench, with_hidden: bool, feeds: &[u8], named: bool) -> Vec<Di
         };
         for part in 0..parts {
             let part_w = w / parts;
-            let mut one = display([x + (part * part_w) as i32, y], [part_w, h]);
+            let mut one = display([x + (part * part_w).cast_signed(), y], [part_w, h]);
             if named {
                 one.name = format!("p{}", panel + 1);
             }

@@ -7,7 +7,7 @@ use glam::DVec3;
 use proptest::prelude::*;
 use rigs::{along_mm, at, in_plan, ordinary, upright};
 use throughline::geometry::Surface;
-use throughline::glass::Line;
+use throughline::glass::BoxLine;
 use throughline::nudging::{Act, Console, Effect, Hover, Nudging, main_box, meaning, values};
 use throughline::pattern::Layers;
 use throughline::rig::{Measure, PanelQuantity, Rig, SeamQuantity, SeatQuantity, demos, read};
@@ -148,9 +148,9 @@ fn told_by_geometry(value: Measure, before: &Rig, after: &Rig) -> String {
                 SeamQuantity::Step => {
                     let from_eye =
                         |surfaces: &[Surface]| in_plan(at(&surfaces[mover], near, 0.5)).length();
-                    let way = pick(from_eye(is) < from_eye(was), ["nearer", "less near"]);
+                    let way = pick(from_eye(is) < from_eye(was), ["nearer to", "farther from"]);
                     let amount = show(shift(near).length());
-                    said(format!("stands {amount} {way} to you at this seam"))
+                    said(format!("stands {amount} {way} you at this seam"))
                 }
                 _ => {
                     let up = shift(0.5).y;
@@ -219,7 +219,7 @@ fn pointed(rig: &Rig, hover: Hover) -> String {
     let console = Console::new(Nudging::new(rig.clone(), Layers::ALL), Vec::new());
     let lines = main_box(&console, Some(hover), false, "");
     let texts = lines.iter().filter_map(|line| match line {
-        Line::Text(words) => Some(words.text.clone()),
+        BoxLine::Text(words) => Some(words.text.clone()),
         _ => None,
     });
     let mut texts = texts.filter(|text| text.starts_with("pixel "));
@@ -279,7 +279,7 @@ proptest! {
         nudging.begin_drag();
         for (index, count) in steps.iter().enumerate() {
             // A drag may take several values along.
-            nudging.act(Act::Choose(index as isize % 2));
+            nudging.act(Act::Choose(index.cast_signed() % 2));
             nudging.act(Act::Fine(f64::from(*count)));
         }
         nudging.end_drag();

@@ -2,7 +2,7 @@
 
 mod commands;
 
-use throughline::plan::{self, Drawing, Label, PAPER_MM, Rect, Stroke};
+use throughline::plan::{self, Drawing, Label, PAPER_MM, PaperRect, Stroke};
 use throughline::rig::{self, Rig};
 use throughline::sheet::Units;
 
@@ -76,8 +76,8 @@ fn overlapping(labels: &[Label]) -> Option<[&Label; 2]> {
     })
 }
 
-fn paper() -> Rect {
-    Rect {
+fn paper() -> PaperRect {
+    PaperRect {
         min: glam::DVec2::splat(5.0),
         max: glam::DVec2::from(PAPER_MM) - 5.0,
     }
@@ -91,7 +91,7 @@ fn check(rig: &Rig, drawing: &Drawing) {
     }
     for path in &drawing.paths {
         for point in &path.points {
-            let spot = Rect {
+            let spot = PaperRect {
                 min: *point,
                 max: *point,
             };
@@ -174,7 +174,7 @@ fn svg_is_in_millimetres_and_escapes_names() {
 fn the_picture_shows_the_labels() {
     let drawing = plan::draw(&demo_rigs()[1], Units::Millimetres);
     let picture = plan::picture(&drawing, 25.4 * 4.0).unwrap();
-    let darkest = |rect: &Rect| {
+    let darkest = |rect: &PaperRect| {
         let [x0, y0, x1, y1] =
             [rect.min.x, rect.min.y, rect.max.x, rect.max.y].map(|mm| (mm * 4.0) as usize);
         (y0..y1)
@@ -186,7 +186,7 @@ fn the_picture_shows_the_labels() {
     for label in &drawing.labels {
         assert!(darkest(&label.rect) < 100, "{label:?}");
     }
-    let corner = Rect {
+    let corner = PaperRect {
         min: [1.0, 1.0].into(),
         max: [9.0, 9.0].into(),
     };

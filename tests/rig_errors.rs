@@ -76,24 +76,17 @@ fn messages_are_one_line_with_a_place_and_a_remedy() {
 }
 
 #[test]
-fn the_source_line_is_the_one_that_the_place_names() {
+fn every_place_is_in_the_text() {
     for path in broken_files() {
         let text = fs::read_to_string(&path).unwrap();
         let error = rig::read(&text, "a rig", &[]).unwrap_err();
-        let Place::Text {
-            line,
-            column,
-            source_line,
-        } = error.place()
-        else {
+        let Place::Text { line, column } = *error.place() else {
             panic!("{error} has no place");
         };
-        assert_eq!(
-            text.split('\n').nth(line - 1),
-            Some(&**source_line),
-            "{error}"
-        );
-        assert!(*column <= source_line.chars().count() + 1, "{error}");
+        let Some(told) = text.lines().nth(line - 1) else {
+            panic!("{error}: there is no such line");
+        };
+        assert!((1..=told.chars().count() + 1).contains(&column), "{error}");
     }
 }
 

@@ -196,7 +196,7 @@ prop_compose! {
         for (index, panel) in panels.iter_mut().enumerate() {
             panel.name = format!("{index}{}", panel.name);
             if placed {
-                panel.desktop_px = Some([corner[0] + 500 * index as i32, corner[1]]);
+                panel.desktop_px = Some([corner[0] + 500 * i32::try_from(index).expect("few panels"), corner[1]]);
             }
         }
         let seams = seams[..panels.len() - 1].to_vec();

@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 use serde::Deserialize;
-use throughline::geometry::{EyePlane, direction, edge_break, line_break};
+use throughline::geometry::{EyePlane, LitEdge, direction, edge_break, line_break};
 use throughline::pattern::{Guides, Layers, Line, Pattern};
 use throughline::rig::{Rig, demos, read};
 use throughline::seat::{Cause, at_seams, likeliest, readings, worst};
@@ -208,7 +208,7 @@ fn moving_the_eye_is_moving_the_rig() {
         let seams = at_seams(&drawn);
         let [left, right] = &seams[0];
         for slope in [-0.5, 0.0, 0.3] {
-            let azimuth = (left.point_mm(left.edge_s_mm(true), 0.0)).normalize();
+            let azimuth = (left.point_mm(left.edge_s_mm(LitEdge::Right), 0.0)).normalize();
             let azimuth = throughline::geometry::azimuth(azimuth);
             let plane = EyePlane::at_slope(azimuth, 0.02, slope);
             let by_eye = edge_break([left, right], drawn.seam(0), plane, eye);

@@ -219,7 +219,7 @@ fn views_that_cannot_be_shown_are_refused() {
     );
     assert_eq!(
         message(&["--size", "20000x20000"]),
-        "throughline: a view of 20000 x 20000 pixels can't be drawn: give --size 1 to 16384 a side and at most 100000000 pixels in all\n"
+        "throughline: a view of 20000 x 20000 pixels can't be drawn, only 1 to 16384 a side and at most 100000000 in all: give another --size\n"
     );
     assert!(message(&["--look-deg", "0,91"]).contains("90° up or down"));
     assert!(message(&["--eye", "1,2"]).contains("expected 3 numbers with commas between"));

@@ -109,7 +109,7 @@ proptest! {
         let Some(rig) = rig(parts) else {
             return Ok(());
         };
-        let free = Free::parse(free).unwrap();
+        let free = free.parse::<Free>().unwrap();
         let sheet = Sheet::of(&rig, free);
         let flat = sheet.flat_views;
         let single = sheet.single_view;

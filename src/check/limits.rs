@@ -2,53 +2,53 @@
 
 /// Difference of refresh rates, in hertz, that is no more than rounding:
 /// systems report them in whole millihertz.
-pub const SAME_RATE_HZ: f64 = 0.002;
+pub(super) const SAME_RATE_HZ: f64 = 0.002;
 
 /// Difference between a rate in the rig file and a reported one, in hertz,
 /// that is no contradiction: people write 60 for 59.934 (VESA CVT, reduced
 /// blanking), and Windows tells whole hertz, 59 for 59.934 (from memory).
-pub const NOMINAL_RATE_HZ: f64 = 1.0;
+pub(super) const NOMINAL_RATE_HZ: f64 = 1.0;
 
 /// Ratio between the eye's distances to two panels, each to its nearest view.
 /// An own choice: a tape and a chair are good for a few per cent.
-pub const PANEL_DISTANCE_RATIO: f64 = 1.15;
+pub(super) const PANEL_DISTANCE_RATIO: f64 = 1.15;
 
 /// Ratio between the eye's distances to two views of one panel, which no
 /// arrangement can make equal. An own choice.
-pub const VIEW_DISTANCE_RATIO: f64 = 1.3;
+pub(super) const VIEW_DISTANCE_RATIO: f64 = 1.3;
 
 /// Most that a view may turn from the line of sight: NUREG-0700 rev. 3,
 /// 11.3.1.2-2.
-pub const MAX_OBLIQUE_DEG: f64 = 45.0;
+pub(super) const MAX_OBLIQUE_DEG: f64 = 45.0;
 
 /// Comfortable viewing distances: 50 cm to 100 cm (OSHA, second-hand).
-pub const COMFORT_MM: [f64; 2] = [500.0, 1000.0];
+pub(super) const COMFORT_MM: [f64; 2] = [500.0, 1000.0];
 
 /// Distances that no seat has in millimetres but many have in inches (or in
 /// centimetres), from 254 mm on. An own choice.
-pub const INCHES_LIKE: std::ops::Range<f64> = 10.0..120.0;
+pub(super) const INCHES_LIKE: std::ops::Range<f64> = 10.0..120.0;
 
 /// Distances that a seat may have, when guessing at the unit meant. An own choice.
-pub const PLAUSIBLE_MM: std::ops::RangeInclusive<f64> = 250.0..=3100.0;
+pub(super) const PLAUSIBLE_MM: std::ops::RangeInclusive<f64> = 250.0..=3100.0;
 
 /// Relative difference between a pixel's width and height. An own choice: a
 /// tape is good for 2 mm, and displays have square pixels.
-pub const PIXEL_SHAPE: f64 = 0.015;
+pub(super) const PIXEL_SHAPE: f64 = 0.015;
 
 /// Relative difference between the rig's size and a display's claim. An own
 /// choice: claims are rounded to whole centimetres.
-pub const CLAIMED_SIZE: f64 = 0.05;
+pub(super) const CLAIMED_SIZE: f64 = 0.05;
 
 /// Columns by which hidden ones may miss the dark gap: the larger of this many
 /// and [`HIDDEN_SHARE`] of them. An own choice.
-pub const HIDDEN_PX: f64 = 3.0;
+pub(super) const HIDDEN_PX: f64 = 3.0;
 /// Share of the hidden columns; see [`HIDDEN_PX`].
-pub const HIDDEN_SHARE: f64 = 0.05;
+pub(super) const HIDDEN_SHARE: f64 = 0.05;
 
 /// Longest side of a texture that every current GPU holds: 16384, the side
 /// that Direct3D 11 and later require of hardware (from memory).
-pub const TEXTURE_SIDE_PX: u32 = 16_384;
+pub(super) const TEXTURE_SIDE_PX: u32 = 16_384;
 
 /// Step in millimetres, across a seam, of a picture that knows nothing of the
 /// panels' heights. An own choice.
-pub const LEVEL_MM: f64 = 10.0;
+pub(super) const LEVEL_MM: f64 = 10.0;

@@ -19,7 +19,7 @@ use crate::files::{Failure, to_stdout};
 /// Alignment patterns and numbers for rigs of displays that don't match.
 #[derive(Debug, Parser)]
 #[command(version, about, max_term_width = 100)]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
@@ -31,7 +31,7 @@ impl Arguments {
     /// # Errors
     ///
     /// What is wrong with them, in one sentence that says where to read on.
-    pub fn read() -> Result<Arguments, Failure> {
+    pub(crate) fn read() -> Result<Arguments, Failure> {
         Arguments::try_parse().map_err(|error| {
             let kind = error.kind();
             let is_mistake = !matches!(
@@ -85,7 +85,7 @@ fn sentence(text: &str) -> String {
 
 /// The commands.
 #[derive(Debug, Subcommand)]
-pub enum Command {
+pub(crate) enum Command {
     /// Write the alignment pattern as a PNG, without a display
     Screenshot(Screenshot),
     /// Show what the eye sees, and say where lines break at the seams

@@ -2,6 +2,7 @@
 
 use glam::DVec3;
 use throughline::compare::Inset;
+use throughline::geometry::LitEdge;
 use throughline::pattern::{Guides, Layers, Line, Pattern};
 use throughline::pictures::Labelled;
 use throughline::rig::{self, Rig};
@@ -12,7 +13,7 @@ use super::view_note::ViewNote;
 use crate::files::png_file::{BUILT_KEYWORD, RIG_KEYWORD, VIEW_KEYWORD};
 
 /// The rig, the camera and the eye of a picture, where it names them.
-pub struct Capture {
+pub(super) struct Capture {
     /// The rig whose pattern it shows.
     pub rig: Option<Rig>,
     /// The rig as it stands, in a seat view.
@@ -23,7 +24,7 @@ pub struct Capture {
 
 impl Capture {
     /// Reads a picture's text chunks. One that can't be read counts as none.
-    pub fn of(source: &Labelled) -> Capture {
+    pub(super) fn of(source: &Labelled) -> Capture {
         let rig = |keyword| {
             let text = source.text(keyword)?;
             rig::read(text, keyword, &[]).ok()
@@ -38,12 +39,12 @@ impl Capture {
     }
 
     /// Where the panels stand: as built, or else as the rig says.
-    pub fn standing(&self) -> Option<&Rig> {
+    pub(super) fn standing(&self) -> Option<&Rig> {
         self.built.as_ref().or(self.rig.as_ref())
     }
 
     /// The breaks in a seat view.
-    pub fn breaks(&self) -> Option<Vec<Reading>> {
+    pub(super) fn breaks(&self) -> Option<Vec<Reading>> {
         let (_, eye) = self.view?;
         breaks(self.rig.as_ref()?, self.built.as_ref()?, eye)
     }
@@ -51,7 +52,7 @@ impl Capture {
 
 /// The breaks of a rig's pattern on the panels of another; `None` where they
 /// have other panels.
-pub fn breaks(drawn: &Rig, built: &Rig, eye: DVec3) -> Option<Vec<Reading>> {
+pub(super) fn breaks(drawn: &Rig, built: &Rig, eye: DVec3) -> Option<Vec<Reading>> {
     let pixels = |rig: &Rig| -> Vec<[u32; 2]> { rig.panels().iter().map(|p| p.pixels).collect() };
     if pixels(drawn) != pixels(built) {
         return None;
@@ -73,7 +74,7 @@ fn lines(rig: &Rig) -> Vec<Line> {
 
 /// Where the seams are in two pictures of a size: as the later one says, or
 /// else the earlier one.
-pub fn insets(captures: &[Capture; 2], size_px: [u32; 2]) -> Vec<Inset> {
+pub(super) fn insets(captures: &[Capture; 2], size_px: [u32; 2]) -> Vec<Inset> {
     let [before, after] = captures;
     let found = [after, before].map(|capture| of_one(capture, size_px));
     found
@@ -101,8 +102,8 @@ fn of_one(capture: &Capture, [w, h]: [u32; 2]) -> Vec<Inset> {
             let layout = rig.layout();
             let middle = |seam: usize| {
                 let [left, right] = layout.seam(seam);
-                let edges = left.point_mm(left.edge_s_mm(true), 0.0)
-                    + right.point_mm(right.edge_s_mm(false), 0.0);
+                let edges = left.point_mm(left.edge_s_mm(LitEdge::Right), 0.0)
+                    + right.point_mm(right.edge_s_mm(LitEdge::Left), 0.0);
                 camera.pixel(edges / 2.0 - *eye).filter(on_picture)
             };
             seams

@@ -15,7 +15,7 @@ use crate::files::{Failure, Files, print, print_words, tell};
 
 /// The arguments of `check`.
 #[derive(Debug, Args)]
-pub struct Check {
+pub(crate) struct Check {
     #[command(flatten)]
     pub rig: RigArguments,
 
@@ -33,7 +33,7 @@ struct Entry<'a> {
 }
 
 /// Runs the command. Exit code 1 where there is an error, not for warnings.
-pub fn check(arguments: &Check) -> Result<ExitCode, Failure> {
+pub(crate) fn check(arguments: &Check) -> Result<ExitCode, Failure> {
     let named = match &arguments.rig.rig {
         Some(_) => Some(rig_source::load(&arguments.rig, &mut Files::new())?),
         None => None,

@@ -13,7 +13,7 @@ use crate::files::{Aside, Failure, Files, png_file, png_source, print, print_wor
 
 /// The arguments of `compare`.
 #[derive(Debug, Args)]
-pub struct Compare {
+pub(crate) struct Compare {
     /// The earlier picture, written by screenshot, show or seat, or any other
     #[arg(value_name = "BEFORE.png")]
     before: PathBuf,
@@ -36,7 +36,7 @@ pub struct Compare {
 }
 
 /// Runs the command.
-pub fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
+pub(crate) fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
     let mut files = Files::new();
     let out = files.output(&arguments.out)?;
     let before = png_source::read(&arguments.before, &mut files, |_| Ok(()))?;

@@ -11,7 +11,7 @@ use super::capture::{Capture, breaks};
 const MAX_NOTED: usize = 12;
 
 #[derive(Serialize)]
-struct Document {
+struct CompareJson {
     size_px: [u32; 2],
     changed_share: f64,
     max_difference: u8,
@@ -43,7 +43,7 @@ struct SeamEntry {
 }
 
 /// What there is to say about two pictures.
-pub struct Report {
+pub(super) struct Report {
     figures: Figures,
     /// Values of the rig whose pattern is shown.
     drawn: Vec<Change>,
@@ -56,7 +56,7 @@ pub struct Report {
 
 impl Report {
     /// The report on two pictures of one size.
-    pub fn new(figures: Figures, captures: &[Capture; 2]) -> Report {
+    pub(super) fn new(figures: Figures, captures: &[Capture; 2]) -> Report {
         let [before, after] = captures;
         let between = |one, other| match (one, other) {
             (Some(one), Some(other)) => changes(one, other),
@@ -87,7 +87,7 @@ impl Report {
     }
 
     /// The figures as JSON.
-    pub fn json(self) -> String {
+    pub(super) fn json(self) -> String {
         let entry = |rig: &'static str| {
             move |change: Change| ChangeEntry {
                 path: change.subject.to_string(),
@@ -97,7 +97,7 @@ impl Report {
             }
         };
         let drawn = self.drawn.into_iter().map(entry("drawn"));
-        let document = Document {
+        let document = CompareJson {
             size_px: self.figures.size_px,
             changed_share: self.figures.changed_share,
             max_difference: self.figures.max_difference,
@@ -111,7 +111,7 @@ impl Report {
     }
 
     /// The same for people, in lines.
-    pub fn notes(&self) -> Vec<String> {
+    pub(super) fn notes(&self) -> Vec<String> {
         let mut notes = vec![if self.figures.changed_share == 0.0 {
             "the two pictures are equal".to_owned()
         } else {

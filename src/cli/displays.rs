@@ -14,7 +14,7 @@ use crate::files::{Aside, Failure, Files, print, print_words, tell};
 
 /// The arguments of `displays`.
 #[derive(Debug, Args)]
-pub struct Displays {
+pub(crate) struct Displays {
     /// Also write a first rig file for them, whose comments tell what to measure
     #[arg(long, value_name = "RIG")]
     pub out: Option<PathBuf>,
@@ -40,7 +40,7 @@ struct Entry<'a> {
 }
 
 /// Runs the command.
-pub fn displays(arguments: &Displays) -> Result<ExitCode, Failure> {
+pub(crate) fn displays(arguments: &Displays) -> Result<ExitCode, Failure> {
     let mut displays = desktop::connected().map_err(Failure::new)?;
     displays.sort_by_key(|display| display.position_px);
     let starter = match &arguments.out {

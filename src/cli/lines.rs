@@ -7,10 +7,10 @@ use throughline::pattern::Pattern;
 use throughline::rig::{PxRect, Rig};
 
 #[derive(Serialize)]
-struct Document<'a> {
+struct LinesJson<'a> {
     canvas_px: [u32; 2],
     panels: Vec<Panel<'a>>,
-    lines: Vec<Line<'a>>,
+    lines: Vec<LineJson<'a>>,
 }
 
 #[derive(Serialize)]
@@ -20,7 +20,7 @@ struct Panel<'a> {
 }
 
 #[derive(Serialize)]
-struct Line<'a> {
+struct LineJson<'a> {
     name: &'a str,
     layer: &'static str,
     normal: [f64; 3],
@@ -29,10 +29,10 @@ struct Line<'a> {
 }
 
 /// Writes the lines of a rig's pattern.
-pub fn write(rig: &Rig, pattern: &Pattern, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn write(rig: &Rig, pattern: &Pattern, out: &mut dyn Write) -> io::Result<()> {
     let canvas = rig.canvas();
     let panels = rig.panels().iter().zip(&canvas.panels);
-    let document = Document {
+    let document = LinesJson {
         canvas_px: canvas.size_px,
         panels: panels
             .map(|(panel, &PxRect { x, y, w, h })| Panel {
@@ -43,7 +43,7 @@ pub fn write(rig: &Rig, pattern: &Pattern, out: &mut dyn Write) -> io::Result<()
         lines: pattern
             .lines()
             .iter()
-            .map(|line| Line {
+            .map(|line| LineJson {
                 name: &line.name,
                 layer: line.layer.name(),
                 normal: line.plane.normal().to_array(),

@@ -19,13 +19,13 @@ mod sheet_json;
 mod show;
 mod view_note;
 
-pub use arguments::{Arguments, Command};
-pub use check::check;
-pub use compare::compare;
+pub(crate) use arguments::{Arguments, Command};
+pub(crate) use check::check;
+pub(crate) use compare::compare;
 #[cfg(feature = "desktop")]
-pub use displays::displays;
-pub use screenshot::screenshot;
-pub use seat::seat;
-pub use sheet::sheet;
+pub(crate) use displays::displays;
+pub(crate) use screenshot::screenshot;
+pub(crate) use seat::seat;
+pub(crate) use sheet::sheet;
 #[cfg(feature = "desktop")]
-pub use show::show;
+pub(crate) use show::show;

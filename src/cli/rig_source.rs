@@ -9,7 +9,7 @@ use crate::files::{Failure, Files, Source, tell};
 
 /// Which rig a command works on.
 #[derive(Debug, Args)]
-pub struct RigArguments {
+pub(crate) struct RigArguments {
     /// A rig file, or a built-in demo: rally-loft, tram-cab, ferry-bridge, night-train
     #[arg(value_name = "RIG")]
     pub rig: Option<PathBuf>,
@@ -21,7 +21,7 @@ pub struct RigArguments {
 }
 
 /// A path and a value with an equals sign between.
-pub fn setting(text: &str) -> Result<(String, String), String> {
+pub(super) fn setting(text: &str) -> Result<(String, String), String> {
     match text.split_once('=') {
         Some((path, value)) if !path.trim().is_empty() => {
             Ok((path.trim().to_owned(), value.trim().to_owned()))
@@ -31,13 +31,13 @@ pub fn setting(text: &str) -> Result<(String, String), String> {
 }
 
 /// Reads the rig named on the command line, or the default demo, and says so.
-pub fn load(arguments: &RigArguments, files: &mut Files) -> Result<Rig, Failure> {
+pub(super) fn load(arguments: &RigArguments, files: &mut Files) -> Result<Rig, Failure> {
     let source = source(arguments, files)?;
     rig::read(&source.text, &source.name, &arguments.settings).map_err(Failure::new)
 }
 
 /// Reads a rig file, or the demo of that name, with settings from an option.
-pub fn load_named(
+pub(super) fn load_named(
     name: &Path,
     settings: &[(String, String)],
     option: &'static str,
@@ -50,7 +50,7 @@ pub fn load_named(
 
 /// Reads the text of the rig named on the command line, or of the default demo,
 /// and says so.
-pub fn source(arguments: &RigArguments, files: &mut Files) -> Result<Source, Failure> {
+pub(super) fn source(arguments: &RigArguments, files: &mut Files) -> Result<Source, Failure> {
     let default = &demos()[0];
     let name = arguments.rig.as_deref().unwrap_or_else(|| {
         tell(format!(

@@ -15,7 +15,7 @@ use crate::files::{Aside, Failure, Files, png_file};
 
 /// The arguments of `screenshot`.
 #[derive(Debug, Args)]
-pub struct Screenshot {
+pub(crate) struct Screenshot {
     #[command(flatten)]
     pub rig: RigArguments,
 
@@ -25,7 +25,7 @@ pub struct Screenshot {
 
     /// Layers to draw: grid, horizon, diagonals, ladders, rulers, labels,
     /// separated by commas; or all, or none
-    #[arg(long, value_name = "LIST", default_value = "all", value_parser = Layers::parse)]
+    #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
     /// Also write the planes of the lines that look straight, as JSON
@@ -34,7 +34,7 @@ pub struct Screenshot {
 
     /// Draw the lines as a program with one camera a screen would: flat-views
     /// with the best numbers, or flat-views:angle=47.3,distance=620,width=…,bezel=…
-    #[arg(long, value_name = "MODEL", value_parser = DrawnAs::parse, conflicts_with = "lines")]
+    #[arg(long, value_name = "MODEL", conflicts_with = "lines")]
     pub drawn_as: Option<DrawnAs>,
 
     /// Write one panel's part of the canvas only
@@ -43,7 +43,7 @@ pub struct Screenshot {
 }
 
 /// Runs the command.
-pub fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
+pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     let mut files = Files::new();
     let out = files.output(&arguments.out)?;
     let lines_file = match &arguments.lines {

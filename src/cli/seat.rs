@@ -9,7 +9,7 @@ use throughline::fit::DrawnAs;
 use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::raster::{Picture, draw};
 use throughline::rig::{self, PxRect, Rig};
-use throughline::seat::{self, Camera, Framing, Projection, Scene};
+use throughline::seat::{self, Camera, CameraError, Framing, Projection, Scene};
 use throughline::typeset::Typesetter;
 
 use super::program;
@@ -20,7 +20,7 @@ use crate::files::{Aside, Failure, Files, Output, png_file, png_source, print, p
 
 /// The arguments of `seat`.
 #[derive(Debug, Args)]
-pub struct Seat {
+pub(crate) struct Seat {
     #[command(flatten)]
     rig: RigArguments,
 
@@ -49,11 +49,11 @@ pub struct Seat {
 
     /// Draw the lines as a program with one camera a screen would: flat-views
     /// with the best numbers, or flat-views:angle=47.3,distance=620,width=…,bezel=…
-    #[arg(long, value_name = "MODEL", value_parser = DrawnAs::parse, conflicts_with = "picture")]
+    #[arg(long, value_name = "MODEL", conflicts_with = "picture")]
     drawn_as: Option<DrawnAs>,
 
     /// Layers to draw, as for screenshot
-    #[arg(long, value_name = "LIST", default_value = "all", value_parser = Layers::parse)]
+    #[arg(long, value_name = "LIST", default_value = "all")]
     layers: Layers,
 
     /// Azimuth and elevation of the picture's middle; the whole rig's if left out
@@ -65,7 +65,7 @@ pub struct Seat {
     fov_deg: Option<f64>,
 
     /// rectilinear or cylindrical; rectilinear up to 120° of width if left out
-    #[arg(long, value_name = "NAME", value_parser = Projection::parse)]
+    #[arg(long, value_name = "NAME")]
     projection: Option<Projection>,
 
     /// Columns and rows of the picture
@@ -82,7 +82,7 @@ pub struct Seat {
 }
 
 /// Runs the command.
-pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
+pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     let mut files = Files::new();
     let out = match &arguments.out {
         Some(path) => Some(files.output(path)?),
@@ -116,7 +116,7 @@ pub fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
             look: arguments.look_deg.map(|look| look.map(f64::to_radians)),
             fov: arguments.fov_deg.map(f64::to_radians),
         };
-        let camera = Camera::framing(&scene.outline(), &framing).map_err(Failure::new)?;
+        let camera = Camera::framing(&scene.outline(), &framing).map_err(refused)?;
         let canvas = match &arguments.picture {
             Some(path) => shown(path, &drawn, &mut files)?,
             None => {
@@ -224,6 +224,17 @@ fn write_view(
     Aside::write(output, |out| {
         png_file::write_with(view, PxRect { x: 0, y: 0, w, h }, &texts, pitch_mm, out)
     })
+}
+
+/// The failure of a view that can't be drawn, with the option that asked for it.
+fn refused(error: CameraError) -> Failure {
+    let remedy = match error {
+        CameraError::Size(_) => "give another --size",
+        CameraError::FieldOfView { .. } => "give another --fov-deg",
+        CameraError::Look => "correct --look-deg",
+        CameraError::Steep => "correct --look-deg, or use --projection rectilinear",
+    };
+    Failure::new(format!("{error}: {remedy}"))
 }
 
 fn numbers<const N: usize>(text: &str, example: &str) -> Result<[f64; N], String> {

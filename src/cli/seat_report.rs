@@ -13,7 +13,7 @@ const NO_BREAK_ARCMIN: f64 = 0.005;
 const LIKELY: f64 = 0.5;
 
 #[derive(Serialize)]
-struct Document<'a> {
+struct SeatJson<'a> {
     breaks: Vec<Break<'a>>,
     worst_arcmin: f64,
     cause: Option<CauseEntry>,
@@ -39,7 +39,7 @@ struct CauseEntry {
 }
 
 /// What there is to say about a rig's breaks.
-pub struct Report<'a> {
+pub(super) struct Report<'a> {
     readings: &'a [Reading],
     cause: Option<&'a Cause>,
     model: Option<&'a FlatViews>,
@@ -51,7 +51,7 @@ fn arcmin(radians: f64) -> f64 {
 
 impl<'a> Report<'a> {
     /// The report on these readings, of lines drawn for the rig or for a model.
-    pub fn new(
+    pub(super) fn new(
         readings: &'a [Reading],
         cause: Option<&'a Cause>,
         model: Option<&'a FlatViews>,
@@ -64,12 +64,12 @@ impl<'a> Report<'a> {
     }
 
     /// The largest break, in arc-minutes.
-    pub fn worst_arcmin(&self) -> f64 {
+    pub(super) fn worst_arcmin(&self) -> f64 {
         worst(self.readings).map_or(0.0, |reading| arcmin(reading.found.break_rad.abs()))
     }
 
     /// The breaks as JSON.
-    pub fn json(&self) -> String {
+    pub(super) fn json(&self) -> String {
         let breaks = self.readings.iter().map(|reading| Break {
             seam: reading.seam + 1,
             line: &reading.line,
@@ -85,7 +85,7 @@ impl<'a> Report<'a> {
             explained_share: cause.share,
             text: cause.to_string(),
         });
-        let document = Document {
+        let document = SeatJson {
             breaks: breaks.collect(),
             worst_arcmin: self.worst_arcmin(),
             cause,
@@ -95,7 +95,7 @@ impl<'a> Report<'a> {
     }
 
     /// The same for people, one line a seam.
-    pub fn words(&self, rig: &Rig) -> String {
+    pub(super) fn words(&self, rig: &Rig) -> String {
         let mut out = String::new();
         // A string takes all that is written.
         let _ = self.write_words(rig, &mut out);

@@ -15,7 +15,7 @@ use crate::files::{Aside, Failure, Files, Output, png_file, print, print_words};
 
 /// The arguments of `sheet`.
 #[derive(Debug, Args)]
-pub struct SheetArguments {
+pub(crate) struct SheetArguments {
     #[command(flatten)]
     pub rig: RigArguments,
 
@@ -44,7 +44,7 @@ pub struct SheetArguments {
 
 /// Units as the command line calls them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum UnitName {
+pub(crate) enum UnitName {
     /// Millimetres
     Mm,
     /// Inches
@@ -52,8 +52,8 @@ pub enum UnitName {
 }
 
 /// Runs the command.
-pub fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
-    let free = Free::parse(&arguments.free).map_err(Failure::new)?;
+pub(crate) fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
+    let free = arguments.free.parse::<Free>().map_err(Failure::new)?;
     let units = match arguments.units {
         UnitName::Mm => Units::Millimetres,
         UnitName::In => Units::Inches,

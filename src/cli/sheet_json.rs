@@ -4,7 +4,7 @@ use serde::Serialize;
 use throughline::sheet::Sheet;
 
 #[derive(Serialize)]
-struct Document<'a> {
+struct SheetJson<'a> {
     canvas_px: [u32; 2],
     window_px: [i64; 4],
     views: Vec<View<'a>>,
@@ -64,7 +64,7 @@ struct SingleView {
 }
 
 /// One document with a line break at its end.
-pub fn text(sheet: &Sheet) -> String {
+pub(super) fn text(sheet: &Sheet) -> String {
     let panels = sheet.rig.panels();
     let views = sheet.views.iter().map(|view| View {
         panel: &panels[view.id.panel].name,
@@ -85,7 +85,7 @@ pub fn text(sheet: &Sheet) -> String {
         hidden_px: seam.hidden_px,
     });
     let (flat, single) = (&sheet.flat_views, &sheet.single_view);
-    let document = Document {
+    let document = SheetJson {
         canvas_px: sheet.rig.canvas().size_px,
         window_px: sheet.window_px,
         views: views.collect(),

@@ -19,18 +19,18 @@ use crate::show::{Maker, Options, Run, Subject, Windows};
 
 /// The arguments of `show`.
 #[derive(Debug, Args)]
-pub struct Show {
+pub(crate) struct Show {
     #[command(flatten)]
     pub rig: RigArguments,
 
     /// Layers to begin with: grid, horizon, diagonals, ladders, rulers, labels,
     /// separated by commas; or all, or none
-    #[arg(long, value_name = "LIST", default_value = "all", value_parser = Layers::parse)]
+    #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
     /// Draw the lines as another program would: flat-views, or
     /// flat-views:angle=47.3,distance=620 with the numbers typed into it
-    #[arg(long, value_name = "MODEL", value_parser = DrawnAs::parse)]
+    #[arg(long, value_name = "MODEL")]
     pub drawn_as: Option<DrawnAs>,
 
     /// How to lay the pattern over the displays
@@ -47,7 +47,7 @@ pub struct Show {
 }
 
 /// Runs the command.
-pub fn show(arguments: &Show) -> Result<ExitCode, Failure> {
+pub(crate) fn show(arguments: &Show) -> Result<ExitCode, Failure> {
     let started = Instant::now();
     let mut files = Files::new();
     let capture = match &arguments.capture {
@@ -71,7 +71,7 @@ pub fn show(arguments: &Show) -> Result<ExitCode, Failure> {
         .run_app(&mut run)
         .map_err(|error| no_desktop(&error.to_string()))?;
     match run.into_failure() {
-        Some(failure) => Err(Failure::new(failure)),
+        Some(failure) => Err(failure),
         None => Ok(ExitCode::SUCCESS),
     }
 }
@@ -102,23 +102,22 @@ fn of_displays(
     mut files: Files,
 ) -> Maker {
     Box::new(move |displays| {
-        let starter = starter_rig(displays).map_err(|error| error.to_string())?;
+        let starter = starter_rig(displays).map_err(Failure::new)?;
         let text = starter::text(&starter);
-        let rig = rig::read(&text, "the connected displays", &settings)
-            .map_err(|error| error.to_string())?;
+        let rig = rig::read(&text, "the connected displays", &settings).map_err(Failure::new)?;
         let mut remark = "This rig is made from the connected displays: sizes, angles and heights \
                           are guessed. Measure them, nudge them, and S saves them as a rig file."
             .to_owned();
         for note in &starter.notes {
             remark += &format!(" Note: {note}.");
         }
-        let program = program(&rig, drawn_as).map_err(|failure| failure.to_string())?;
+        let program = program(&rig, drawn_as)?;
         if let Some(program) = &program {
             remark += &format!(" {}", program_words(program));
         }
         let store = Store::new(None, "rig", text, &rig, &mut files);
         Ok(Subject {
-            store: store.map_err(|failure| failure.to_string())?,
+            store: store?,
             rig,
             remark: Some(remark),
             program,

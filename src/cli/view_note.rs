@@ -2,11 +2,11 @@
 
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
-use throughline::seat::{Camera, Projection};
+use throughline::seat::Camera;
 
 /// Camera and eye of a seat view.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-pub struct ViewNote {
+pub(super) struct ViewNote {
     projection: String,
     look_deg: [f64; 2],
     fov_deg: f64,
@@ -16,7 +16,7 @@ pub struct ViewNote {
 
 impl ViewNote {
     /// The note of a camera at an eye.
-    pub fn of(camera: &Camera, eye: DVec3) -> ViewNote {
+    pub(super) fn of(camera: &Camera, eye: DVec3) -> ViewNote {
         ViewNote {
             projection: camera.projection().name().to_owned(),
             look_deg: camera.look().map(f64::to_degrees),
@@ -27,15 +27,15 @@ impl ViewNote {
     }
 
     /// The note as text.
-    pub fn text(&self) -> String {
+    pub(super) fn text(&self) -> String {
         serde_json::to_string(self).unwrap_or_default()
     }
 
     /// Reads a note; `None` where it is none.
-    pub fn read(text: &str) -> Option<(Camera, DVec3)> {
+    pub(super) fn read(text: &str) -> Option<(Camera, DVec3)> {
         let note: ViewNote = serde_json::from_str(text).ok()?;
         let camera = Camera::new(
-            Projection::parse(&note.projection).ok()?,
+            note.projection.parse().ok()?,
             note.look_deg.map(f64::to_radians),
             note.fov_deg.to_radians(),
             note.size_px,

@@ -7,9 +7,9 @@ use crate::raster::{Footprint, Picture};
 use crate::rig::PxRect;
 
 /// Light that only the earlier picture has.
-pub const GONE: Colour = Colour([230, 159, 0]);
+pub(super) const GONE: Colour = Colour([230, 159, 0]);
 /// Light that only the later picture has.
-pub const COME: Colour = Colour([86, 180, 233]);
+pub(super) const COME: Colour = Colour([86, 180, 233]);
 /// How bright what both have stays.
 const COMMON: f32 = 0.18;
 

@@ -158,9 +158,13 @@ impl Desk<'_> {
             h: LINE_PX,
         };
         let base = top + LINE_PX - 9;
-        let glyphs = self
-            .typesetter
-            .set(text, Cut::Regular, size, x as i32, base as i32);
+        let glyphs = self.typesetter.set(
+            text,
+            Cut::Regular,
+            size,
+            x.cast_signed(),
+            base.cast_signed(),
+        );
         self.marks.extend(glyphs.into_iter().map(|placed| {
             Mark::Letter(Letter {
                 placed,

@@ -4,7 +4,7 @@ use throughline::display::Display;
 
 /// What is known about the display with this name, and corrects its report.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Hint {
+pub(super) struct Hint {
     /// What the system calls the display.
     pub name: String,
     /// Width and height in millimetres as the display claims, as it is turned.
@@ -16,7 +16,7 @@ pub struct Hint {
 }
 
 /// Lets the hints complete and correct the displays of the same name.
-pub fn apply(hints: &[Hint], displays: &mut [Display]) {
+pub(super) fn apply(hints: &[Hint], displays: &mut [Display]) {
     for display in displays {
         let Some(hint) = hints.iter().find(|hint| hint.name == display.name) else {
             continue;
@@ -33,7 +33,7 @@ pub fn apply(hints: &[Hint], displays: &mut [Display]) {
 /// and some the shape of their picture in place of a size, such as
 /// 160 mm x 90 mm or 16 cm x 9 cm for any 16:9 one.
 #[cfg(any(test, all(unix, not(target_os = "macos"))))]
-pub fn claimed_size_mm(size_mm: [f64; 2]) -> Option<[f64; 2]> {
+pub(super) fn claimed_size_mm(size_mm: [f64; 2]) -> Option<[f64; 2]> {
     const SHAPES: [[f64; 2]; 6] = [
         [16.0, 9.0],
         [16.0, 10.0],

@@ -16,13 +16,13 @@ mod wayland;
 mod x11;
 
 #[cfg(feature = "desktop")]
-pub use query::{complete, connected, listed, name, one_line, reported_to, unless_gone};
+pub(crate) use query::{complete, connected, listed, name, one_line, reported_to, unless_gone};
 #[cfg(not(feature = "desktop"))]
-pub use unasked::connected;
+pub(crate) use unasked::connected;
 
 /// Why no display could be asked for: one sentence for people.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct NoDesktop(String);
+pub(crate) struct NoDesktop(String);
 
 impl std::fmt::Display for NoDesktop {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {

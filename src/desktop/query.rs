@@ -27,7 +27,7 @@ const PATIENCE: Duration = Duration::from_secs(10);
 ///
 /// [`NoDesktop`] where there is no desktop session, where it doesn't answer,
 /// or where it has no display.
-pub fn connected() -> Result<Vec<Display>, NoDesktop> {
+pub(crate) fn connected() -> Result<Vec<Display>, NoDesktop> {
     let displays = answered(list)??;
     if displays.is_empty() {
         return Err(NoDesktop(
@@ -38,20 +38,20 @@ pub fn connected() -> Result<Vec<Display>, NoDesktop> {
 }
 
 /// The displays as an event loop knows them now.
-pub fn reported_to(event_loop: &ActiveEventLoop) -> Vec<Display> {
+pub(crate) fn reported_to(event_loop: &ActiveEventLoop) -> Vec<Display> {
     let mut displays = listed(event_loop);
     complete(event_loop, &mut displays);
     displays
 }
 
 /// Completes and corrects a report by what the display server says.
-pub fn complete(event_loop: &ActiveEventLoop, displays: &mut Vec<Display>) {
+pub(crate) fn complete(event_loop: &ActiveEventLoop, displays: &mut Vec<Display>) {
     hints::apply(&server_hints(event_loop), displays);
     displays.retain(|display| display.size_px.iter().all(|&side| side > 0));
 }
 
 /// What the window library alone tells of the displays, without asking anybody.
-pub fn listed(event_loop: &ActiveEventLoop) -> Vec<Display> {
+pub(crate) fn listed(event_loop: &ActiveEventLoop) -> Vec<Display> {
     let primary = event_loop.primary_monitor();
     let monitors = event_loop.available_monitors().enumerate();
     let displays = monitors.filter_map(|(index, monitor)| {
@@ -75,14 +75,14 @@ pub fn listed(event_loop: &ActiveEventLoop) -> Vec<Display> {
 
 /// What the system calls a display, without the `\\.\` of Windows' device names;
 /// empty where it has no name.
-pub fn name(monitor: &MonitorHandle) -> String {
+pub(crate) fn name(monitor: &MonitorHandle) -> String {
     let name = monitor.name().unwrap_or_default();
     name.strip_prefix(r"\\.\").unwrap_or(&name).to_owned()
 }
 
 /// What `read` tells of a display. On Windows the window library panics over
 /// one that went since it was listed; that is `None`.
-pub fn unless_gone<T>(read: impl FnOnce() -> T) -> Option<T> {
+pub(crate) fn unless_gone<T>(read: impl FnOnce() -> T) -> Option<T> {
     quietly(read).ok()
 }
 
@@ -189,7 +189,7 @@ fn on_any_thread(builder: &mut EventLoopBuilder<()>) {
 fn on_any_thread(_: &mut EventLoopBuilder<()>) {}
 
 /// A library's words on one line, without the place in its source.
-pub fn one_line(reason: &str) -> String {
+pub(crate) fn one_line(reason: &str) -> String {
     let line = reason.lines().next().unwrap_or_default();
     let words = match line.split_once(".rs:") {
         Some((_, rest)) => rest.trim_start_matches(|c: char| c.is_ascii_digit() || c == ':'),

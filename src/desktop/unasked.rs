@@ -9,7 +9,7 @@ use super::NoDesktop;
 /// # Errors
 ///
 /// Always: [`NoDesktop`] says that this build asks for none.
-pub fn connected() -> Result<Vec<Display>, NoDesktop> {
+pub(crate) fn connected() -> Result<Vec<Display>, NoDesktop> {
     Err(NoDesktop(
         "this build of the program asks for no displays: build it with its default features to \
          have the connected ones compared"

@@ -15,7 +15,7 @@ use super::hints::{Hint, claimed_size_mm};
 const OUTPUT_WITH_NAME: u32 = 4;
 
 /// What the compositor knows about its outputs.
-pub fn hints() -> Result<Vec<Hint>, Box<dyn Error>> {
+pub(super) fn hints() -> Result<Vec<Hint>, Box<dyn Error>> {
     let connection = Connection::connect_to_env()?;
     let (globals, mut queue) = registry_queue_init::<Outputs>(&connection)?;
     let handle = queue.handle();

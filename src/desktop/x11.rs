@@ -11,7 +11,7 @@ use x11rb::resource_manager;
 use super::hints::{Hint, claimed_size_mm};
 
 /// What the server knows about its lit outputs.
-pub fn hints() -> Result<Vec<Hint>, Box<dyn Error>> {
+pub(super) fn hints() -> Result<Vec<Hint>, Box<dyn Error>> {
     let (server, screen) = x11rb::connect(None)?;
     let root = server.setup().roots[screen].root;
     let scale = if has_scale(&server, screen)? {

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 /// A name beside a path that no file has.
-pub fn free(path: &Path, suffix: &str) -> PathBuf {
+pub(super) fn free(path: &Path, suffix: &str) -> PathBuf {
     let numbered = |number: u32| beside(path, &format!("{suffix}-{number}"));
     (1..)
         .map(numbered)
@@ -12,7 +12,7 @@ pub fn free(path: &Path, suffix: &str) -> PathBuf {
 }
 
 /// A name that goes on behind a file's.
-pub fn beside(path: &Path, suffix: &str) -> PathBuf {
+pub(super) fn beside(path: &Path, suffix: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
     name.push(suffix);
     PathBuf::from(name)

@@ -9,28 +9,28 @@ use throughline::rig::visible;
 
 /// One sentence for people; the process ends with exit code 2.
 #[derive(Debug)]
-pub struct Failure(String);
+pub(crate) struct Failure(String);
 
 impl Failure {
     /// A failure with this sentence.
-    pub fn new(text: impl Display) -> Failure {
+    pub(crate) fn new(text: impl Display) -> Failure {
         Failure(text.to_string())
     }
 
     /// A file that could not be read or written.
-    pub fn file(doing: &str, path: &Path, error: &io::Error) -> Failure {
+    pub(crate) fn file(doing: &str, path: &Path, error: &io::Error) -> Failure {
         Failure(format!("cannot {doing} {}: {error}", path.display()))
     }
 
     /// Says the sentence on stderr and gives the exit code.
-    pub fn report(&self) -> ExitCode {
+    pub(crate) fn report(&self) -> ExitCode {
         tell(&self.0);
         ExitCode::from(2)
     }
 }
 
-/// Tells a person at the terminal. Where nobody can read it, that is no failure.
-pub fn tell(text: impl Display) {
+/// Tells a person at the terminal. That nobody can be told is not an error.
+pub(crate) fn tell(text: impl Display) {
     let text = text.to_string();
     let _ = writeln!(io::stderr(), "throughline: {}", visible(&text));
 }

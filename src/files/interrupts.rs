@@ -10,7 +10,9 @@ static GUARDED: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
 
 /// Makes a file that an interrupt removes from its first moment on: one that comes
 /// while it is made waits until it is known.
-pub fn guarded(make: impl FnOnce() -> io::Result<NamedTempFile>) -> io::Result<NamedTempFile> {
+pub(super) fn guarded(
+    make: impl FnOnce() -> io::Result<NamedTempFile>,
+) -> io::Result<NamedTempFile> {
     watch();
     let mut guarded = GUARDED.lock().unwrap_or_else(PoisonError::into_inner);
     let file = make()?;
@@ -19,7 +21,7 @@ pub fn guarded(make: impl FnOnce() -> io::Result<NamedTempFile>) -> io::Result<N
 }
 
 /// The file has its name, or has gone.
-pub fn release(path: &Path) {
+pub(super) fn release(path: &Path) {
     let mut guarded = GUARDED.lock().unwrap_or_else(PoisonError::into_inner);
     guarded.retain(|known| known != path);
 }

@@ -11,7 +11,7 @@ use throughline::rig::Parts;
 
 /// The journal of one rig.
 #[derive(Debug)]
-pub struct Journal {
+pub(super) struct Journal {
     /// Where it may lie; the first that can be written is taken.
     paths: Vec<PathBuf>,
     /// Those left by earlier runs that this one takes over.
@@ -26,7 +26,7 @@ pub struct Journal {
 
 impl Journal {
     /// The journal of a rig with this text, in one of these places.
-    pub fn new(paths: Vec<PathBuf>, text: &str) -> Journal {
+    pub(super) fn new(paths: Vec<PathBuf>, text: &str) -> Journal {
         Journal {
             paths,
             taken_over: Vec::new(),
@@ -41,7 +41,7 @@ impl Journal {
     /// Nudges that an earlier run left: the first journal that has any. It is taken
     /// over, as those are that have none any more. One that can't be read is put
     /// aside, so that nothing is appended to it.
-    pub fn found(&mut self, parts: &Parts) -> Option<Found> {
+    pub(super) fn found(&mut self, parts: &Parts) -> Option<Found> {
         for path in &self.paths {
             let Some((_lock, bytes)) = left_behind(path) else {
                 continue;
@@ -60,7 +60,7 @@ impl Journal {
     }
 
     /// Where journals are kept that couldn't be read.
-    pub fn damaged(&self) -> &[PathBuf] {
+    pub(super) fn damaged(&self) -> &[PathBuf] {
         &self.damaged
     }
 
@@ -69,7 +69,7 @@ impl Journal {
     /// # Errors
     ///
     /// Where no place can be written.
-    pub fn note(&mut self, loaded: &Parts, now: &Parts) -> io::Result<()> {
+    pub(super) fn note(&mut self, loaded: &Parts, now: &Parts) -> io::Result<()> {
         let (lines, noted) = self.noted.lines(loaded, now);
         if lines.is_empty() {
             return Ok(());
@@ -87,7 +87,7 @@ impl Journal {
     }
 
     /// Makes sure that a power cut takes nothing away.
-    pub fn flush(&mut self) {
+    pub(super) fn flush(&mut self) {
         if let (false, Some((_, file))) = (self.is_flushed, &self.open) {
             // A disk that can't do it has the text in its cache all the same.
             let _ = file.sync_data();
@@ -96,7 +96,7 @@ impl Journal {
     }
 
     /// Ends the journal: its nudges are saved, turned down or taken back.
-    pub fn remove(&mut self) {
+    pub(super) fn remove(&mut self) {
         let own = self.open.take().map(|(path, _)| path);
         self.noted = Notes::default();
         for path in self.taken_over.drain(..).chain(own) {
@@ -106,7 +106,7 @@ impl Journal {
     }
 
     /// Goes on for a rig file with another text, or in other places.
-    pub fn restart(&mut self, paths: Vec<PathBuf>, text: &str) {
+    pub(super) fn restart(&mut self, paths: Vec<PathBuf>, text: &str) {
         self.remove();
         *self = Journal::new(paths, text);
     }
@@ -191,7 +191,7 @@ fn start(path: &Path, is_taken_over: bool, digest: u64) -> io::Result<File> {
 
 /// Where a rig's journal may lie: beside its file, else in the user's state
 /// folder. A rig without a file has a name only.
-pub fn places(file: Option<&Path>, name: &str) -> Vec<PathBuf> {
+pub(super) fn places(file: Option<&Path>, name: &str) -> Vec<PathBuf> {
     let mut paths = Vec::new();
     let tag = match file {
         Some(file) => {

@@ -12,19 +12,19 @@ mod killed;
 mod needed;
 mod output;
 mod part;
-pub mod png_file;
-pub mod png_source;
+pub(crate) mod png_file;
+pub(crate) mod png_source;
 #[cfg(feature = "desktop")]
 mod presented;
 mod rig_file;
 #[cfg(feature = "desktop")]
 mod store;
 
-pub use failure::{Failure, tell};
-pub use needed::{Files, Output};
-pub use output::{Aside, print, print_words, to_stdout};
+pub(crate) use failure::{Failure, tell};
+pub(crate) use needed::{Files, Output};
+pub(crate) use output::{Aside, print, print_words, to_stdout};
 #[cfg(feature = "desktop")]
-pub use presented::{write_numbered, write_presented};
-pub use rig_file::Source;
+pub(crate) use presented::{write_numbered, write_presented};
+pub(crate) use rig_file::Source;
 #[cfg(feature = "desktop")]
-pub use store::Store;
+pub(crate) use store::Store;

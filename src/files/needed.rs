@@ -9,14 +9,14 @@ use super::failure::Failure;
 /// The files of one run of the program: what it reads or must keep, and what it
 /// was asked to write.
 #[derive(Debug, Default)]
-pub struct Files {
+pub(crate) struct Files {
     needed: Vec<PathBuf>,
     outputs: Vec<PathBuf>,
 }
 
 /// A file that may be written: it is none that the run needs.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Output(PathBuf);
+pub(crate) struct Output(PathBuf);
 
 impl Output {
     /// A file that is the run's own to write, such as one that it has just made.
@@ -26,14 +26,14 @@ impl Output {
     }
 
     /// Its name.
-    pub fn path(&self) -> &Path {
+    pub(crate) fn path(&self) -> &Path {
         &self.0
     }
 }
 
 impl Files {
     /// No file yet.
-    pub fn new() -> Files {
+    pub(crate) fn new() -> Files {
         Files::default()
     }
 
@@ -42,7 +42,7 @@ impl Files {
     /// # Errors
     ///
     /// Where it was asked to write that file.
-    pub fn need(&mut self, path: &Path) -> Result<(), Failure> {
+    pub(crate) fn need(&mut self, path: &Path) -> Result<(), Failure> {
         if let Some(output) = self.outputs.iter().find(|output| is_same(output, path)) {
             return Err(written_over(output));
         }
@@ -56,7 +56,7 @@ impl Files {
     ///
     /// Where it needs that file, or writes something else to it, by whatever name
     /// or link.
-    pub fn output(&mut self, path: &Path) -> Result<Output, Failure> {
+    pub(crate) fn output(&mut self, path: &Path) -> Result<Output, Failure> {
         // Nothing is lost where it isn't a regular file, such as a device.
         let is_special = fs::metadata(path).is_ok_and(|known| !known.is_file());
         if !is_special {

@@ -14,7 +14,7 @@ const BUFFER: usize = 1 << 18;
 
 /// A whole file that doesn't have its name yet. What has the name stays until
 /// then; a file that never gets it is removed again.
-pub struct Aside {
+pub(crate) struct Aside {
     /// `None` where it went straight to a device.
     waiting: Option<(Part, PathBuf)>,
 }
@@ -22,7 +22,7 @@ pub struct Aside {
 impl Aside {
     /// Writes a file aside. Anything that isn't a regular file, such as a device,
     /// is written directly; a link stays, and the file behind it is written.
-    pub fn write(
+    pub(crate) fn write(
         output: &Output,
         fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
     ) -> Result<Aside, Failure> {
@@ -46,12 +46,12 @@ impl Aside {
     }
 
     /// Gives it its name, and the permissions of what had it.
-    pub fn put_in_place(self) -> Result<(), Failure> {
+    pub(crate) fn put_in_place(self) -> Result<(), Failure> {
         self.put_in_place_like(None)
     }
 
     /// Gives it its name, and the permissions of the file that it is a copy of.
-    pub fn put_in_place_like(self, original: Option<&Path>) -> Result<(), Failure> {
+    pub(crate) fn put_in_place_like(self, original: Option<&Path>) -> Result<(), Failure> {
         let Some((part, path)) = self.waiting else {
             return Ok(());
         };
@@ -68,7 +68,7 @@ fn filled(file: &File, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> i
 
 /// Writes a file that appears whole or not at all.
 #[cfg(feature = "desktop")]
-pub fn write_file(
+pub(super) fn write_file(
     output: &Output,
     fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
 ) -> Result<(), Failure> {
@@ -76,12 +76,12 @@ pub fn write_file(
 }
 
 /// Writes words for people to stdout.
-pub fn print_words(text: &str) -> Result<(), Failure> {
+pub(crate) fn print_words(text: &str) -> Result<(), Failure> {
     print(&visible(text))
 }
 
 /// Writes a text to stdout, as it is.
-pub fn print(text: &str) -> Result<(), Failure> {
+pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let mut stdout = io::stdout().lock();
     to_stdout(
         stdout
@@ -91,7 +91,7 @@ pub fn print(text: &str) -> Result<(), Failure> {
 }
 
 /// The outcome of writing to stdout. A reader that has gone away is no mistake.
-pub fn to_stdout(written: io::Result<()>) -> Result<(), Failure> {
+pub(crate) fn to_stdout(written: io::Result<()>) -> Result<(), Failure> {
     match written {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             Err(Failure::new(format!("cannot write to stdout: {error}")))

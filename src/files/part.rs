@@ -16,7 +16,7 @@ const END: &str = ".part";
 const TRIES: usize = 8;
 
 /// A file that doesn't have its name yet. Dropped, it is removed.
-pub struct Part(NamedTempFile);
+pub(super) struct Part(NamedTempFile);
 
 impl Part {
     /// An empty file in a folder, from which what earlier runs left half-written is
@@ -25,7 +25,7 @@ impl Part {
     /// # Errors
     ///
     /// Where no file can be made there.
-    pub fn new(folder: &Path) -> io::Result<Part> {
+    pub(super) fn new(folder: &Path) -> io::Result<Part> {
         clear(folder);
         for _ in 0..TRIES {
             let part = interrupts::guarded(|| make(folder))?;
@@ -43,7 +43,7 @@ impl Part {
     }
 
     /// The file.
-    pub fn file(&self) -> &File {
+    pub(super) fn file(&self) -> &File {
         self.0.as_file()
     }
 
@@ -53,7 +53,7 @@ impl Part {
     /// # Errors
     ///
     /// Where that can't be done; the file that has the name stays.
-    pub fn put_in_place(self, path: &Path, like: &Path) -> io::Result<()> {
+    pub(super) fn put_in_place(self, path: &Path, like: &Path) -> io::Result<()> {
         if let Ok(known) = fs::metadata(like) {
             // Who may read it is worth keeping, and not worth failing.
             let _ = fs::set_permissions(self.0.path(), known.permissions());

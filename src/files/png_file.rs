@@ -10,16 +10,16 @@ use throughline::raster::{Picture, draw_rows};
 use throughline::rig::PxRect;
 
 /// Keyword of the text chunk that holds the rig file.
-pub const RIG_KEYWORD: &str = "Rig file";
+pub(crate) const RIG_KEYWORD: &str = "Rig file";
 /// Keyword of the text chunk that holds the rig file of the panels as they
 /// stand, where they stand otherwise.
-pub const BUILT_KEYWORD: &str = "Built rig file";
+pub(crate) const BUILT_KEYWORD: &str = "Built rig file";
 /// Keyword of the text chunk that says how a seat view looks.
-pub const VIEW_KEYWORD: &str = "Seat view";
+pub(crate) const VIEW_KEYWORD: &str = "Seat view";
 
 /// Draws a part of a rig's canvas and writes it, with the rig's text and the size
 /// of its pixels. The part is written while it is drawn.
-pub fn draw(
+pub(crate) fn draw(
     marks: &[Mark],
     part: PxRect,
     rig_text: &str,
@@ -38,7 +38,7 @@ pub fn draw(
 }
 
 /// Writes a part of a picture, with the rig's text and the size of its pixels.
-pub fn write(
+pub(crate) fn write(
     picture: &Picture,
     part: PxRect,
     rig_text: &str,
@@ -49,7 +49,7 @@ pub fn write(
 }
 
 /// As [`write`], with any text chunks, each a keyword and a text.
-pub fn write_with(
+pub(crate) fn write_with(
     picture: &Picture,
     part: PxRect,
     texts: &[(&str, &str)],
@@ -83,7 +83,7 @@ fn with_texts<'a>(
 }
 
 /// Writes a picture that no rig was drawn for.
-pub fn write_plain(picture: &Picture, out: &mut dyn Write) -> io::Result<()> {
+pub(crate) fn write_plain(picture: &Picture, out: &mut dyn Write) -> io::Result<()> {
     let [w, h] = picture.size_px();
     let mut writer = plain(out, [w, h]).write_header()?;
     write_rows(&mut writer, picture, PxRect { x: 0, y: 0, w, h })?;
@@ -94,7 +94,7 @@ pub fn write_plain(picture: &Picture, out: &mut dyn Write) -> io::Result<()> {
 /// Writes pictures of one size that are shown in turn, for ever. Each stays for
 /// two seconds: a picture that flashes up to three times in a second can harm
 /// people, and this is far from it (WCAG 2, success criterion 2.3.1).
-pub fn write_in_turn(pictures: &[Picture; 2], out: &mut dyn Write) -> io::Result<()> {
+pub(crate) fn write_in_turn(pictures: &[Picture; 2], out: &mut dyn Write) -> io::Result<()> {
     let [w, h] = pictures[0].size_px();
     let mut encoder = plain(out, [w, h]);
     encoder.set_animated(pictures.len() as u32, 0)?;

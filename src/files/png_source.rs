@@ -18,7 +18,7 @@ use crate::quiet::quietly;
 ///
 /// Where the run was asked to write that file, where it can't be read, or where it
 /// is no picture that is wanted.
-pub fn read(
+pub(crate) fn read(
     path: &Path,
     files: &mut Files,
     accept: impl FnOnce([u32; 2]) -> Result<(), String>,
@@ -29,7 +29,12 @@ pub fn read(
     let file = BufReader::with_capacity(1 << 16, file);
     let name = path.display();
     // The decoder panics over some broken files, such as half a colour in a palette.
-    let read = quietly(|| pictures::read(file, &KEYWORDS, accept)).map_err(|_| {
+    let mut refusal = None;
+    let is_wanted = |size_px| {
+        refusal = accept(size_px).err();
+        refusal.is_none()
+    };
+    let read = quietly(|| pictures::read(file, &KEYWORDS, is_wanted)).map_err(|_| {
         Failure::new(format!(
             "{name} is not a PNG picture that can be read: the decoder gave up on it; \
              save it as PNG anew"
@@ -37,7 +42,6 @@ pub fn read(
     })?;
     read.map_err(|unread| match unread {
         Unread::Io(error) => Failure::file("read", path, &error),
-        Unread::Refused(why) => Failure::new(why),
-        unread => Failure::new(format!("{name} {unread}")),
+        unread => Failure::new(refusal.unwrap_or_else(|| format!("{name} {unread}"))),
     })
 }

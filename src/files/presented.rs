@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use throughline::raster::Picture;
 use throughline::rig::{self, PxRect, Rig};
 
+use super::failure::Failure;
 use super::needed::Output;
 use super::output::write_file;
 use super::png_file;
@@ -15,7 +16,11 @@ use super::png_file;
 /// # Errors
 ///
 /// One sentence; nothing is half-written.
-pub fn write_presented(output: &Output, picture: &Picture, rig: &Rig) -> Result<(), String> {
+pub(crate) fn write_presented(
+    output: &Output,
+    picture: &Picture,
+    rig: &Rig,
+) -> Result<(), Failure> {
     let [w, h] = picture.size_px();
     let whole = PxRect { x: 0, y: 0, w, h };
     let pitch_mm = rig.panels()[rig.seat().view.panel].pitch_mm();
@@ -23,7 +28,6 @@ pub fn write_presented(output: &Output, picture: &Picture, rig: &Rig) -> Result<
     write_file(output, |out| {
         png_file::write(picture, whole, &text, pitch_mm, out)
     })
-    .map_err(|failure| failure.to_string())
 }
 
 /// Writes a picture as `STEM-001-before.png` or `STEM-001-after.png`: an
@@ -33,12 +37,12 @@ pub fn write_presented(output: &Output, picture: &Picture, rig: &Rig) -> Result<
 /// # Errors
 ///
 /// One sentence; nothing is half-written.
-pub fn write_numbered(
+pub(crate) fn write_numbered(
     stem: &Path,
     is_before: bool,
     picture: &Picture,
     rig: &Rig,
-) -> Result<PathBuf, String> {
+) -> Result<PathBuf, Failure> {
     let name = |number: u32, half: &str| {
         let mut name = stem.as_os_str().to_owned();
         name.push(format!("-{number:03}-{half}.png"));
@@ -68,7 +72,7 @@ pub fn write_numbered(
                     });
             }
             Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => number += 1,
-            Err(error) => return Err(format!("cannot write {}: {error}", path.display())),
+            Err(error) => return Err(Failure::file("write", &path, &error)),
         }
     }
 }

@@ -10,7 +10,7 @@ use super::failure::Failure;
 use super::needed::Files;
 
 /// A rig's text and where it comes from.
-pub struct Source {
+pub(crate) struct Source {
     /// What messages call it.
     pub name: String,
     /// The text of a rig file.
@@ -25,7 +25,7 @@ pub struct Source {
 
 impl Source {
     /// The demo of that name, or the rig file.
-    pub fn named(name: &Path, files: &mut Files) -> Result<Source, Failure> {
+    pub(crate) fn named(name: &Path, files: &mut Files) -> Result<Source, Failure> {
         let demo = demos().iter().find(|demo| name == Path::new(demo.name));
         let (text, path) = match demo {
             Some(demo) => (demo.text.to_owned(), None),

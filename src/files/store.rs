@@ -20,7 +20,7 @@ const MOST_NAME_BYTES: usize = 255;
 
 /// A rig's text and what became of it.
 #[derive(Debug)]
-pub struct Store {
+pub(crate) struct Store {
     path: Option<PathBuf>,
     name: String,
     text: String,
@@ -38,7 +38,7 @@ impl Store {
     /// # Errors
     ///
     /// Where the run was asked to write a file that the store keeps.
-    pub fn new(
+    pub(crate) fn new(
         path: Option<PathBuf>,
         name: &str,
         text: String,
@@ -64,13 +64,13 @@ impl Store {
     }
 
     /// Nudges that an earlier run left unsaved.
-    pub fn found(&mut self) -> Option<Found> {
+    pub(crate) fn found(&mut self) -> Option<Found> {
         self.journal.found(self.saved.parts())
     }
 
     /// What is to be said before anything is saved: of journals that couldn't be
     /// read, and of a name that leaves no room for the previous file's.
-    pub fn warnings(&self) -> Vec<String> {
+    pub(crate) fn warnings(&self) -> Vec<String> {
         let damaged = self.journal.damaged().iter();
         let damaged = damaged.map(|path| {
             format!(
@@ -91,12 +91,12 @@ impl Store {
     }
 
     /// Whether the rig has values that no file holds.
-    pub fn is_unsaved(&self, rig: &Rig) -> bool {
+    pub(crate) fn is_unsaved(&self, rig: &Rig) -> bool {
         self.saved.parts() != rig.parts()
     }
 
     /// What the files of this rig are called after, and where they go.
-    pub fn stem(&self) -> PathBuf {
+    pub(crate) fn stem(&self) -> PathBuf {
         match &self.path {
             Some(path) => path.with_extension(""),
             None => PathBuf::from(&self.name),
@@ -108,22 +108,22 @@ impl Store {
     /// # Errors
     ///
     /// Where no journal can be written.
-    pub fn note(&mut self, rig: &Rig) -> io::Result<()> {
+    pub(crate) fn note(&mut self, rig: &Rig) -> io::Result<()> {
         self.journal.note(self.saved.parts(), rig.parts())
     }
 
     /// Makes sure that the journal survives a power cut.
-    pub fn flush(&mut self) {
+    pub(crate) fn flush(&mut self) {
         self.journal.flush();
     }
 
     /// The journal's nudges are not wanted.
-    pub fn drop_journal(&mut self) {
+    pub(crate) fn drop_journal(&mut self) {
         self.journal.remove();
     }
 
     /// Ends the run: a journal of nothing is removed.
-    pub fn close(&mut self, rig: &Rig, is_offer_open: bool) {
+    pub(crate) fn close(&mut self, rig: &Rig, is_offer_open: bool) {
         self.journal.flush();
         if !is_offer_open && !self.is_unsaved(rig) {
             self.journal.remove();
@@ -136,9 +136,9 @@ impl Store {
     /// # Errors
     ///
     /// One sentence; the file and the journal are as they were.
-    pub fn save(&mut self, rig: &Rig) -> Result<String, String> {
+    pub(crate) fn save(&mut self, rig: &Rig) -> Result<String, Failure> {
         let text = with_values_of(&self.text, rig)
-            .map_err(|error| format!("not saved: the rig file can't be edited, {error}"))?;
+            .map_err(|error| unsaved(format!("the rig file can't be edited, {error}")))?;
         let said = match self.path.clone() {
             Some(path) => self.replace(&path, &text)?,
             None => self.create(&text)?,
@@ -151,7 +151,7 @@ impl Store {
         Ok(said)
     }
 
-    fn replace(&mut self, path: &Path, text: &str) -> Result<String, String> {
+    fn replace(&mut self, path: &Path, text: &str) -> Result<String, Failure> {
         let kept = "the nudges stay in the journal";
         let file = path.display();
         match fs::read(path) {
@@ -159,10 +159,10 @@ impl Store {
                 let is_anothers = bytes != self.text.as_bytes();
                 if is_anothers && self.warned_of.as_ref() != Some(&bytes) {
                     self.warned_of = Some(bytes);
-                    return Err(format!(
-                        "not saved: {file} was changed by someone else since it was read; \
+                    return Err(unsaved(format!(
+                        "{file} was changed by someone else since it was read; \
                          press S again to write over it"
-                    ));
+                    )));
                 }
                 // Another's text is nowhere else, so that no later save may replace it.
                 let previous = if is_anothers {
@@ -172,28 +172,30 @@ impl Store {
                 };
                 let is_protected = |known: fs::Metadata| known.permissions().readonly();
                 if fs::metadata(path).is_ok_and(is_protected) {
-                    return Err(format!(
-                        "not saved: {file} is write-protected; make it writable, {kept}"
-                    ));
+                    return Err(unsaved(format!(
+                        "{file} is write-protected; make it writable, {kept}"
+                    )));
                 }
                 Aside::write(&Output::own(&previous), |out| out.write_all(&bytes))
                     .and_then(|copy| copy.put_in_place_like(Some(path)))
-                    .map_err(|failure| format!("not saved: {failure}; {kept}"))?;
-                write_text(path, text).map_err(|error| format!("not saved: {error}; {kept}"))?;
+                    .map_err(|failure| unsaved(format!("{failure}; {kept}")))?;
+                write_text(path, text).map_err(|error| unsaved(format!("{error}; {kept}")))?;
                 let name = previous.file_name().unwrap_or_default().display();
                 Ok(format!("saved {file}; the previous file is {name}"))
             }
             Err(error) if error.kind() == io::ErrorKind::NotFound => {
-                write_text(path, text).map_err(|error| format!("not saved: {error}; {kept}"))?;
+                write_text(path, text).map_err(|error| unsaved(format!("{error}; {kept}")))?;
                 Ok(format!("saved {file}, which had gone"))
             }
-            Err(error) => Err(format!("not saved: cannot read {file}: {error}; {kept}")),
+            Err(error) => Err(unsaved(format!("cannot read {file}: {error}; {kept}"))),
         }
     }
 
-    fn create(&mut self, text: &str) -> Result<String, String> {
-        let failed = |error: String| {
-            format!("not saved: {error}; start `throughline show` in a folder you may write to")
+    fn create(&mut self, text: &str) -> Result<String, Failure> {
+        let failed = |error: Failure| {
+            unsaved(format!(
+                "{error}; start `throughline show` in a folder you may write to"
+            ))
         };
         let path = (1..).find_map(|number: u32| {
             let path = match number {
@@ -208,11 +210,11 @@ impl Store {
             match claim.map(drop) {
                 Ok(()) => Some(Ok(path)),
                 Err(error) if error.kind() == io::ErrorKind::AlreadyExists => None,
-                Err(error) => Some(Err(format!("cannot write {}: {error}", path.display()))),
+                Err(error) => Some(Err(Failure::file("write", &path, &error))),
             }
         });
         let path = path
-            .unwrap_or_else(|| Err("every name is taken".to_owned()))
+            .unwrap_or_else(|| Err(Failure::new("every name is taken")))
             .map_err(failed)?;
         write_text(&path, text).map_err(|error| {
             // Only the claim is there, and it is of no use.
@@ -226,9 +228,12 @@ impl Store {
     }
 }
 
-fn write_text(path: &Path, text: &str) -> Result<(), String> {
-    write_file(&Output::own(path), |out| out.write_all(text.as_bytes()))
-        .map_err(|failure| failure.to_string())?;
+fn unsaved(why: String) -> Failure {
+    Failure::new(format!("not saved: {why}"))
+}
+
+fn write_text(path: &Path, text: &str) -> Result<(), Failure> {
+    write_file(&Output::own(path), |out| out.write_all(text.as_bytes()))?;
     settle_folder(path);
     Ok(())
 }

@@ -10,7 +10,7 @@ use crate::rig::{Measure, PanelQuantity, Parts, Rig, SeamQuantity, SeatQuantity,
 
 /// A change to one measure of the rig.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Change {
+pub struct Improvement {
     /// Which measure.
     pub measure: Measure,
     /// What it is now, in the file's unit.
@@ -24,11 +24,11 @@ pub struct Change {
 /// Samples that all searches together may take.
 const SAMPLES: usize = 6_000;
 
-impl Change {
+impl Improvement {
     /// The change that brings the fit's rms down most, to whole millimetres and
     /// tenths of a degree; `None` where no single change brings it down by a
     /// twentieth.
-    pub fn of(rig: &Rig, fit: &FlatViewsFit) -> Option<Change> {
+    pub fn of(rig: &Rig, fit: &FlatViewsFit) -> Option<Improvement> {
         if fit.rms_rad < 1e-6 {
             return None;
         }
@@ -49,7 +49,7 @@ impl Change {
             lever.put(&mut changed, to);
             // A change after which a panel turns its back to the eye is none.
             let after = FlatViewsFit::of(&Rig::new(changed).ok()?, fit.free);
-            Some(Change {
+            Some(Improvement {
                 measure: lever,
                 from: lever.get(parts)?,
                 to,

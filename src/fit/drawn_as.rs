@@ -1,8 +1,11 @@
 //! The program that lines are to be drawn as, as a person names it.
 
+use std::str::FromStr;
+
 use super::flat_views::FlatViews;
 use super::flat_views_fit::FlatViewsFit;
 use super::free::Free;
+use crate::parts::Misread;
 use crate::rig::Rig;
 
 /// A program with one camera a screen, and the numbers typed into it; those
@@ -15,18 +18,16 @@ pub struct DrawnAs {
     bezel_mm: Option<f64>,
 }
 
-impl DrawnAs {
-    /// Reads `flat-views` or `flat-views:angle=47.3,distance=620`.
-    ///
-    /// # Errors
-    ///
-    /// One sentence that names what is wrong and the remedy.
-    pub fn parse(text: &str) -> Result<DrawnAs, String> {
+/// Reads `flat-views` or `flat-views:angle=47.3,distance=620`.
+impl FromStr for DrawnAs {
+    type Err = Misread;
+
+    fn from_str(text: &str) -> Result<DrawnAs, Misread> {
         let (kind, numbers) = text.split_once(':').unwrap_or((text, ""));
         if kind != "flat-views" {
-            return Err(format!(
+            return Err(Misread::new(format!(
                 "nothing is drawn as \"{kind}\"; use flat-views, or flat-views:angle=47.3,distance=620"
-            ));
+            )));
         }
         let mut drawn_as = DrawnAs {
             angle_deg: None,
@@ -42,19 +43,23 @@ impl DrawnAs {
                 "width" => &mut drawn_as.width_mm,
                 "bezel" => &mut drawn_as.bezel_mm,
                 other => {
-                    return Err(format!(
+                    return Err(Misread::new(format!(
                         "flat views have no number \"{other}\"; give angle in degrees, distance, width or bezel in mm"
-                    ));
+                    )));
                 }
             };
             let value = value.trim().parse().ok().filter(|v: &f64| v.is_finite());
             *place = Some(value.ok_or_else(|| {
-                format!("expected a number for {key}, such as flat-views:angle=47.3,distance=620")
+                Misread::new(format!(
+                    "expected a number for {key}, such as flat-views:angle=47.3,distance=620"
+                ))
             })?);
         }
         Ok(drawn_as)
     }
+}
 
+impl DrawnAs {
     /// The screens that the program draws for.
     pub fn model(&self, rig: &Rig) -> FlatViews {
         let fit = FlatViewsFit::of(rig, Free::default()).model;

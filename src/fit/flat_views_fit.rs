@@ -82,7 +82,7 @@ impl Target {
     }
 
     /// The same samples on views that stand elsewhere.
-    pub fn at(samples: Vec<Sample>, views: &[View], facing: usize) -> Target {
+    pub(super) fn at(samples: Vec<Sample>, views: &[View], facing: usize) -> Target {
         let seen = directions(&samples, views, facing);
         Target { samples, seen }
     }
@@ -129,7 +129,7 @@ pub(super) struct Moving {
 }
 
 impl Moving {
-    pub fn of(own: &FlatViews, free: Free) -> Moving {
+    pub(super) fn of(own: &FlatViews, free: Free) -> Moving {
         let several = own.count > 1;
         let bezel = several && free.bezel();
         let scales = several && own.bezel_mm > 0.0;
@@ -142,7 +142,7 @@ impl Moving {
     }
 
     /// The unknowns' start at a model, as the model is told from the rig's own.
-    pub fn unknowns(self, own: &FlatViews, start: &FlatViews) -> Vec<Unknown> {
+    pub(super) fn unknowns(self, own: &FlatViews, start: &FlatViews) -> Vec<Unknown> {
         let mut unknowns = Vec::new();
         if self.angle {
             unknowns.push(Unknown {
@@ -173,7 +173,7 @@ impl Moving {
     }
 
     /// The model for values of the unknowns.
-    pub fn model(self, own: &FlatViews, values: &[f64]) -> FlatViews {
+    pub(super) fn model(self, own: &FlatViews, values: &[f64]) -> FlatViews {
         let mut values = values.iter().copied();
         let mut model = *own;
         let mut next = |moves: bool| if moves { values.next() } else { None };

@@ -1,6 +1,9 @@
 //! Which of the flat views' numbers a fit may move.
 
 use std::fmt;
+use std::str::FromStr;
+
+use crate::parts::Misread;
 
 /// What a fit of the flat views may move; the rest keeps the rig's own value.
 ///
@@ -34,14 +37,12 @@ impl fmt::Display for Free {
     }
 }
 
-impl Free {
-    /// Reads names separated by commas: `angle`, `distance`, `width`, `bezel`.
-    ///
-    /// # Errors
-    ///
-    /// A sentence for people where a name is unknown, none is given, or
-    /// distance, width and bezel are all named.
-    pub fn parse(list: &str) -> Result<Free, String> {
+/// Reads names separated by commas: `angle`, `distance`, `width`, `bezel`. Not distance,
+/// width and bezel together.
+impl FromStr for Free {
+    type Err = Misread;
+
+    fn from_str(list: &str) -> Result<Free, Misread> {
         let mut free = Free {
             angle: false,
             distance: false,
@@ -55,25 +56,26 @@ impl Free {
                 "width" => &mut free.width,
                 "bezel" => &mut free.bezel,
                 _ => {
-                    return Err(format!(
+                    return Err(Misread::new(format!(
                         "a fit can't free \"{}\": name angle, distance, width or bezel, \
                          separated by commas",
                         name.escape_debug()
-                    ));
+                    )));
                 }
             };
             *which = true;
         }
         if free.distance && free.width && free.bezel {
-            return Err(
+            return Err(Misread::new(
                 "a fit can't free distance, width and bezel together, since only their ratios \
-                 would matter: hold one of them by leaving it out"
-                    .to_owned(),
-            );
+                 would matter: hold one of them by leaving it out",
+            ));
         }
         Ok(free)
     }
+}
 
+impl Free {
     /// The names of what is free: angle, distance, width, bezel, in this order.
     pub fn names(&self) -> Vec<&'static str> {
         let all = [
@@ -113,17 +115,28 @@ mod tests {
 
     #[test]
     fn names_come_back_in_one_order() {
-        let free = Free::parse("bezel, angle").unwrap();
+        let free = "bezel, angle".parse::<Free>().unwrap();
         assert_eq!(free.names(), ["angle", "bezel"]);
-        assert_eq!(Free::default(), Free::parse("angle,distance").unwrap());
+        assert_eq!(Free::default(), "angle,distance".parse().unwrap());
     }
 
     #[test]
     fn what_only_ratios_would_tell_is_refused() {
-        assert!(Free::parse("angle,distance,width,bezel").is_err());
-        assert!(Free::parse("width,bezel,distance").is_err());
-        assert!(Free::parse("angle,width,bezel").is_ok());
-        assert!(Free::parse("").unwrap_err().contains("can't free \"\""));
-        assert!(Free::parse("angle,turn").unwrap_err().contains("\"turn\""));
+        assert!("angle,distance,width,bezel".parse::<Free>().is_err());
+        assert!("width,bezel,distance".parse::<Free>().is_err());
+        assert!("angle,width,bezel".parse::<Free>().is_ok());
+        assert!(
+            "".parse::<Free>()
+                .unwrap_err()
+                .to_string()
+                .contains("can't free \"\"")
+        );
+        assert!(
+            "angle,turn"
+                .parse::<Free>()
+                .unwrap_err()
+                .to_string()
+                .contains("\"turn\"")
+        );
     }
 }

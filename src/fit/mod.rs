@@ -14,7 +14,7 @@ mod single_view;
 mod solve;
 mod worst;
 
-pub use change::Change;
+pub use change::Improvement;
 pub use drawn_as::DrawnAs;
 pub use flat_views::{FlatViews, Screen};
 pub use flat_views_fit::FlatViewsFit;

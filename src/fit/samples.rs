@@ -101,7 +101,7 @@ pub(super) struct Side {
 
 impl Side {
     /// Fraction of the view's side at the centre of a pixel, counted in the view.
-    pub fn centre(&self, pixel: u32) -> f64 {
+    pub(super) fn centre(&self, pixel: u32) -> f64 {
         (f64::from(self.first + pixel) + 0.5 - self.start_px) / self.length_px
     }
 }

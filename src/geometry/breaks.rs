@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::layout::Layout;
 use super::plane::EyePlane;
-use super::surface::Surface;
+use super::surface::{LitEdge, Surface};
 
 /// A line's break at a seam, seen from the eye.
 ///
@@ -47,8 +47,8 @@ pub fn edge_break(
     plane: EyePlane,
     eye: DVec3,
 ) -> Option<LineBreak> {
-    let left = seen_at_edge(drawn_left, built_left, plane, true)?;
-    let right = seen_at_edge(drawn_right, built_right, plane, false)?;
+    let left = seen_at_edge(drawn_left, built_left, plane, LitEdge::Right)?;
+    let right = seen_at_edge(drawn_right, built_right, plane, LitEdge::Left)?;
     let (from, to) = (left.point - eye, right.point - eye);
 
     let plane = left.tangent.cross(from).try_normalize()?;
@@ -60,7 +60,7 @@ pub fn edge_break(
     let (rise, run) = (right.tangent.dot(up), right.tangent.dot(along_reference));
 
     // Where the reference meets the right panel's first column, in its rows.
-    let column = built_right.point_mm(built_right.edge_s_mm(false), 0.0) - eye;
+    let column = built_right.point_mm(built_right.edge_s_mm(LitEdge::Left), 0.0) - eye;
     let reference_t = -reference.dot(column) / reference.dot(built_right.y);
     let break_rad = reference.dot(ahead).clamp(-1.0, 1.0).asin();
     Some(LineBreak {
@@ -76,9 +76,9 @@ pub fn continuation(
     drawn: &Surface,
     built: &Surface,
     plane: EyePlane,
-    right_edge: bool,
+    edge: LitEdge,
 ) -> Option<EyePlane> {
-    let seen = seen_at_edge(drawn, built, plane, right_edge)?;
+    let seen = seen_at_edge(drawn, built, plane, edge)?;
     EyePlane::through(seen.point, seen.tangent)
 }
 
@@ -88,13 +88,8 @@ struct Seen {
     row: f64,
 }
 
-fn seen_at_edge(
-    drawn: &Surface,
-    built: &Surface,
-    plane: EyePlane,
-    right_edge: bool,
-) -> Option<Seen> {
-    let s = drawn.edge_s_mm(right_edge);
+fn seen_at_edge(drawn: &Surface, built: &Surface, plane: EyePlane, edge: LitEdge) -> Option<Seen> {
+    let s = drawn.edge_s_mm(edge);
     let row = drawn.py_at_t(drawn.t_on(plane, s)?);
     if !(0.0..=drawn.pixels[1]).contains(&row) {
         return None;
@@ -104,7 +99,7 @@ fn seen_at_edge(
     let rows_per_column = -slope * pitch_x / pitch_y;
 
     let [built_x, built_y] = built.pitch_mm();
-    let built_s = built.edge_s_mm(right_edge);
+    let built_s = built.edge_s_mm(edge);
     Some(Seen {
         point: built.point_mm(built_s, built.t_at_px(row)),
         tangent: built.tangent(built_s) * built_x - built.y * (rows_per_column * built_y),

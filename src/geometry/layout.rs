@@ -2,7 +2,7 @@
 
 use glam::{DMat3, DVec2, DVec3};
 
-use super::surface::Surface;
+use super::surface::{LitEdge, Surface};
 use crate::parts::{Flaw, Panel, Parts, Subject, Table};
 
 /// Every lit surface of a rig in the seat frame.
@@ -61,8 +61,8 @@ impl Layout {
     /// at the middle of either panel's height.
     pub fn dark_mm(&self, seam: usize) -> f64 {
         let [left, right] = self.seam(seam);
-        let from = left.point_mm(left.edge_s_mm(true), 0.0);
-        let to = right.point_mm(right.edge_s_mm(false), 0.0);
+        let from = left.point_mm(left.edge_s_mm(LitEdge::Right), 0.0);
+        let to = right.point_mm(right.edge_s_mm(LitEdge::Left), 0.0);
         from.distance(to)
     }
 

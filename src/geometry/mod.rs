@@ -17,5 +17,5 @@ pub use direction::{azimuth, direction, elevation};
 pub use layout::Layout;
 pub use plane::EyePlane;
 pub use region::{Region, Ruling, regions};
-pub use surface::Surface;
+pub use surface::{LitEdge, Surface};
 pub use view::View;

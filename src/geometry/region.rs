@@ -7,7 +7,7 @@
 use glam::DVec3;
 
 use super::layout::Layout;
-use super::surface::Surface;
+use super::surface::{LitEdge, Surface};
 use crate::parts::{Canvas, PxRect};
 
 /// What a column of canvas pixels shows.
@@ -107,14 +107,14 @@ fn chord(canvas: &Canvas, layout: &Layout, from: u32, to: u32) -> Option<Ruling>
         .map(|i| i - 1)
         .find(|&i| panels[i].right() <= from && panels[i + 1].x >= to)?;
     let [left, right] = layout.seam(seam);
-    let edge = |surface: &Surface, is_right: bool, lit: PxRect| {
-        let s = surface.edge_s_mm(is_right);
+    let edge = |surface: &Surface, edge: LitEdge, lit: PxRect| {
+        let s = surface.edge_s_mm(edge);
         let down = -surface.y * surface.pitch_mm()[1];
         let top = surface.point_mm(s, surface.t_at_px(0.0));
         (top - down * f64::from(lit.y), down)
     };
-    let (left_at, left_down) = edge(left, true, panels[seam]);
-    let (right_at, right_down) = edge(right, false, panels[seam + 1]);
+    let (left_at, left_down) = edge(left, LitEdge::Right, panels[seam]);
+    let (right_at, right_down) = edge(right, LitEdge::Left, panels[seam + 1]);
     Some(Ruling::Chord {
         left: left_at,
         left_down,

@@ -4,6 +4,20 @@ use glam::DVec3;
 
 use super::plane::EyePlane;
 
+/// An end of a surface's lit width, as the viewer sees it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LitEdge {
+    /// At the viewer's left.
+    Left,
+    /// At the viewer's right.
+    Right,
+}
+
+impl LitEdge {
+    /// From the left.
+    pub const BOTH: [LitEdge; 2] = [LitEdge::Left, LitEdge::Right];
+}
+
 /// A lit surface: its middle, its turned axes, and the profile along its width.
 ///
 /// Arc length `s` runs to the viewer's right of the middle and `t` above it,
@@ -93,12 +107,11 @@ impl Surface {
         self.z * cos - self.x * sin
     }
 
-    /// Arc length of the lit edge: the left one is negative.
-    pub fn edge_s_mm(&self, right: bool) -> f64 {
-        if right {
-            self.size_mm[0] / 2.0
-        } else {
-            -self.size_mm[0] / 2.0
+    /// Arc length of a lit edge: the left one is negative.
+    pub fn edge_s_mm(&self, edge: LitEdge) -> f64 {
+        match edge {
+            LitEdge::Left => -self.size_mm[0] / 2.0,
+            LitEdge::Right => self.size_mm[0] / 2.0,
         }
     }
 

@@ -7,6 +7,7 @@ use crate::rig::{PxRect, Rig};
 use crate::typeset::Typesetter;
 
 /// The picture of a rig's canvas.
+#[derive(Debug)]
 pub struct Drawing {
     guides: Guides,
     program: Option<FlatViews>,
@@ -17,7 +18,7 @@ pub struct Drawing {
 
 /// What an update did to the picture.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Change {
+pub enum Redrawn {
     /// These parts are drawn anew.
     Parts(Vec<PxRect>),
     /// The canvas has another size, and all of it is drawn anew.
@@ -52,15 +53,15 @@ impl Drawing {
     }
 
     /// Draws what differs between the last rig and this one.
-    pub fn update(&mut self, rig: &Rig, layers: Layers) -> Change {
+    pub fn update(&mut self, rig: &Rig, layers: Layers) -> Redrawn {
         let program = self.program.as_ref();
         let marks = marks(rig, &self.guides, program, layers, &mut self.typesetter);
         let before = std::mem::replace(&mut self.marks, marks);
         if rig.canvas().size_px != self.picture.size_px() {
             self.picture = drawn(&self.marks, rig);
-            return Change::Size;
+            return Redrawn::Size;
         }
-        Change::Parts(update(&before, &self.marks, &mut self.picture))
+        Redrawn::Parts(update(&before, &self.marks, &mut self.picture))
     }
 }
 
@@ -101,7 +102,7 @@ mod tests {
         parts.seams[0].gap_mm += 3.0;
         let other = Rig::new(parts).expect("still a rig");
         let mut drawing = Drawing::new(&rig, Layers::ALL, None);
-        let Change::Parts(areas) = drawing.update(&other, Layers::ALL) else {
+        let Redrawn::Parts(areas) = drawing.update(&other, Layers::ALL) else {
             panic!("the canvas has the same size");
         };
         assert!(!areas.is_empty());
@@ -133,6 +134,6 @@ mod tests {
         let mut parts = rig.parts().clone();
         parts.seams[0].gap_mm += 3.0;
         let other = Rig::new(parts).expect("still a rig");
-        assert_eq!(drawing.update(&other, Layers::ALL), Change::Parts(vec![]));
+        assert_eq!(drawing.update(&other, Layers::ALL), Redrawn::Parts(vec![]));
     }
 }

@@ -6,6 +6,6 @@ mod drawing;
 mod overlay;
 mod pieces;
 
-pub use drawing::{Change, Drawing};
-pub use overlay::{DIM, LOUD, Line, PLAIN, Stand, Words, cap_px, notice};
+pub use drawing::{Drawing, Redrawn};
+pub use overlay::{BoxLine, DIM, LOUD, PLAIN, Stand, Words, cap_px, notice};
 pub use pieces::{Glass, Notice, Piece};

@@ -53,7 +53,7 @@ impl Words {
 
 /// A line: words that run on, or a column of labels with what they mean.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Line {
+pub enum BoxLine {
     /// Runs on into further lines where it is too long.
     Text(Words),
     /// A larger line.
@@ -83,7 +83,7 @@ pub fn cap_px(pitch_mm: f64, rows: u32) -> f64 {
 /// Sets lines in a box inside `area`, clear of its left and right ends, where
 /// the seams are. `None` where there is nothing to say or no room at all.
 pub fn notice(
-    lines: &[Line],
+    lines: &[BoxLine],
     area: PxRect,
     cap: f64,
     stand: Stand,
@@ -120,13 +120,13 @@ struct Row {
 }
 
 impl Setting {
-    fn new(lines: &[Line], area: PxRect, cap: f64, typesetter: &mut Typesetter) -> Setting {
+    fn new(lines: &[BoxLine], area: PxRect, cap: f64, typesetter: &mut Typesetter) -> Setting {
         let mut width_of = |words: &Words, scale: f64| {
             let size = size(cap * scale);
             f64::from(typesetter.width_px(&words.text, words.cut(), size))
         };
         let labels = lines.iter().filter_map(|line| match line {
-            Line::Pair(label, _) => Some(width_of(label, 1.0)),
+            BoxLine::Pair(label, _) => Some(width_of(label, 1.0)),
             _ => None,
         });
         let widest = labels.fold(0.0, f64::max);
@@ -140,9 +140,9 @@ impl Setting {
         let mut rows = Vec::new();
         for line in lines {
             let (label, words, scale, room) = match line {
-                Line::Text(words) => (None, words, 1.0, room),
-                Line::Title(words) => (None, words, 1.5, room),
-                Line::Pair(label, words) => (
+                BoxLine::Text(words) => (None, words, 1.0, room),
+                BoxLine::Title(words) => (None, words, 1.5, room),
+                BoxLine::Pair(label, words) => (
                     Some(label.clone()),
                     words,
                     1.0,
@@ -298,9 +298,9 @@ mod tests {
         let mut typesetter = Typesetter::new();
         let long = "turn the panel in ".repeat(40);
         let lines = [
-            Line::Title(Words::new("title", PLAIN)),
-            Line::Text(Words::new(long, PLAIN)),
-            Line::Pair(
+            BoxLine::Title(Words::new("title", PLAIN)),
+            BoxLine::Text(Words::new(long, PLAIN)),
+            BoxLine::Pair(
                 Words::new("Key", LOUD),
                 Words::new("meaning ".repeat(30), DIM),
             ),
@@ -329,7 +329,7 @@ mod tests {
             w: 320,
             h: 200,
         };
-        let lines = vec![Line::Text(Words::new("some words to be read", PLAIN)); 12];
+        let lines = vec![BoxLine::Text(Words::new("some words to be read", PLAIN)); 12];
         let notice = notice(&lines, area, 14.0, Stand::Middle, &mut typesetter).expect("has room");
         assert!(area.holds(notice.area));
     }

@@ -18,7 +18,7 @@ impl Desk<'_> {
     /// The panels under the shift that shows most of them; among such, that
     /// puts most of the facing one on the primary display; among such, that
     /// covers most of their area, and then most of the facing one's.
-    pub fn shifted(&self, panels: &[DesktopRect]) -> Vec<DesktopRect> {
+    pub(super) fn shifted(&self, panels: &[DesktopRect]) -> Vec<DesktopRect> {
         let mut shifts = BTreeSet::new();
         for panel in panels {
             for &display in self.lit {
@@ -40,7 +40,7 @@ impl Desk<'_> {
     }
 
     /// Which panels displays show exactly, or as a part of a span they fill.
-    pub fn shown(&self, panels: &[DesktopRect]) -> Vec<bool> {
+    pub(super) fn shown(&self, panels: &[DesktopRect]) -> Vec<bool> {
         let filled = |display: usize| {
             let rect = self.rects[display];
             let inside = panels.iter().copied().filter(|panel| rect.holds(panel));
@@ -61,7 +61,7 @@ impl Desk<'_> {
     }
 
     /// The display that a panel lies inside, or else the ones that tile it.
-    pub fn carriers(&self, panel: &DesktopRect) -> Vec<usize> {
+    pub(super) fn carriers(&self, panel: &DesktopRect) -> Vec<usize> {
         let whole = self.lit.iter().filter(|&&d| self.rects[d].holds(panel));
         if let Some(&smallest) = whole.min_by_key(|&&d| self.rects[d].area()) {
             return vec![smallest];

@@ -20,7 +20,7 @@ pub(super) struct Leftovers<'a> {
 
 impl<'a> Leftovers<'a> {
     /// Of the displays in `lit`, those count that show nothing.
-    pub fn new(
+    pub(super) fn new(
         rig: &'a Rig,
         displays: &'a [Display],
         lit: &[usize],

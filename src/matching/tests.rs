@@ -268,7 +268,7 @@ fn row(widths: &[u32]) -> Vec<([u32; 2], Option<[i32; 2]>)> {
     let mut x = 0;
     let panels = widths.iter().map(|&w| {
         let panel = ([w, 1080], Some([x, 0]));
-        x += w as i32;
+        x += w.cast_signed();
         panel
     });
     panels.collect()
@@ -334,8 +334,7 @@ fn a_span_that_stands_elsewhere_keeps_its_panels() {
 fn scaled_displays_are_read_in_order() {
     let unplaced = |sizes: &[[u32; 2]]| -> Vec<Display> {
         let mut displays = Vec::new();
-        for (index, &size) in sizes.iter().enumerate() {
-            let x = 1000 * index as i32;
+        for ((index, &size), x) in sizes.iter().enumerate().zip((0..).step_by(1000)) {
             displays.push(display(["a", "b", "c", "d"][index], [x, 0], size));
             displays[index].scale = 1.5;
         }

@@ -56,11 +56,11 @@ pub fn meaning(value: Measure, parts: &Parts, change: f64) -> String {
                     pick("away from", "closer to")
                 ),
                 SeamQuantity::Step => format!(
-                    "{mover} stands {amount} {} to you at this seam",
+                    "{mover} stands {amount} {} you at this seam",
                     if more == moves_right {
-                        "nearer"
+                        "nearer to"
                     } else {
-                        "less near"
+                        "farther from"
                     }
                 ),
                 SeamQuantity::Rise => format!(

@@ -274,7 +274,7 @@ impl Nudging {
         let spec = value.spec();
         let by = count * spec.steps.map_or(0.0, |steps| steps[which]);
         // Sums of tenths are rounded, so that steps back meet steps forth.
-        let scale = 10_f64.powi(spec.decimals() as i32 + 3);
+        let scale = 10_f64.powi(i32::from(spec.decimals()) + 3);
         let to = (number(value, &self.now) + by) * scale;
         self.put(&[(value, to.round() / scale)])
     }
@@ -340,7 +340,7 @@ pub fn has_ladder(value: Measure) -> bool {
 }
 
 fn around(at: usize, by: isize, count: usize) -> usize {
-    (at as isize + by).rem_euclid(count.max(1) as isize) as usize
+    (at.cast_signed() + by).rem_euclid(count.max(1).cast_signed()) as usize
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@ use crate::rig::Rig;
 use super::console::{Console, Mode};
 use super::keys::{BINDINGS, MOUSE};
 use super::meaning::{meaning, place_name};
-use crate::glass::{DIM, LOUD, Line, PLAIN, Words};
+use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
 
 /// For whoever stands at the rig: one line at the start.
 const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated load. \
@@ -70,15 +70,20 @@ pub struct Hover {
 }
 
 /// The box that follows what is done.
-pub fn main_box(console: &Console, hover: Option<Hover>, is_start: bool, offer: &str) -> Vec<Line> {
-    let text = |text: String, colour| Line::Text(Words::new(text, colour));
+pub fn main_box(
+    console: &Console,
+    hover: Option<Hover>,
+    is_start: bool,
+    offer: &str,
+) -> Vec<BoxLine> {
+    let text = |text: String, colour| BoxLine::Text(Words::new(text, colour));
     let mut lines = match console.mode() {
         Mode::Nudge => value_lines(console),
         Mode::Keys => return keys(),
         Mode::Errors => return errors(),
         Mode::Rungs(rungs, at) => {
             let mut lines = vec![
-                Line::Title(Words::new("Which rung runs straight?", PLAIN).bold()),
+                BoxLine::Title(Words::new("Which rung runs straight?", PLAIN).bold()),
                 text(
                     "Up and Down mark it, Enter takes it as the value, L leaves".to_owned(),
                     DIM,
@@ -93,14 +98,18 @@ pub fn main_box(console: &Console, hover: Option<Hover>, is_start: bool, offer: 
                     },
                     if index == *at { LOUD } else { PLAIN },
                 );
-                lines.push(Line::Text(if index == *at { words.bold() } else { words }));
+                lines.push(BoxLine::Text(if index == *at {
+                    words.bold()
+                } else {
+                    words
+                }));
             }
             lines
         }
         Mode::Offer(numbers) => {
             let parts = console.nudging.now().parts();
             let mut lines = vec![
-                Line::Title(Words::new("Nudges from last time, not saved", LOUD).bold()),
+                BoxLine::Title(Words::new("Nudges from last time, not saved", LOUD).bold()),
                 text(offer.to_owned(), PLAIN),
             ];
             lines.extend(numbers.iter().take(12).map(|(value, number)| {
@@ -141,7 +150,7 @@ pub fn main_box(console: &Console, hover: Option<Hover>, is_start: bool, offer: 
     lines
 }
 
-fn value_lines(console: &Console) -> Vec<Line> {
+fn value_lines(console: &Console) -> Vec<BoxLine> {
     let nudging = &console.nudging;
     let parts = nudging.now().parts();
     let value = nudging.chosen();
@@ -152,7 +161,7 @@ fn value_lines(console: &Console) -> Vec<Line> {
         value.spec().name,
         value.spec().show(number)
     );
-    let mut lines = vec![Line::Title(Words::new(title, PLAIN).bold())];
+    let mut lines = vec![BoxLine::Title(Words::new(title, PLAIN).bold())];
     let about = if change == 0.0 {
         "as loaded".to_owned()
     } else {
@@ -162,29 +171,29 @@ fn value_lines(console: &Console) -> Vec<Line> {
             meaning(value, parts, change)
         )
     };
-    lines.push(Line::Text(Words::new(about, PLAIN)));
+    lines.push(BoxLine::Text(Words::new(about, PLAIN)));
     if nudging.is_flipped() {
         let text = "The pattern is as loaded now; Space shows it as nudged";
-        lines.push(Line::Text(Words::new(text, LOUD).bold()));
+        lines.push(BoxLine::Text(Words::new(text, LOUD).bold()));
     }
     let count = nudging.nudged().len();
     if count > 0 {
         let values = if count == 1 { "value" } else { "values" };
         let text = format!("{count} {values} nudged; S saves, Backspace undoes");
-        lines.push(Line::Text(Words::new(text, DIM)));
+        lines.push(BoxLine::Text(Words::new(text, DIM)));
     }
     lines
 }
 
-fn keys() -> Vec<Line> {
-    let mut lines = vec![Line::Title(Words::new("Keys", PLAIN).bold())];
+fn keys() -> Vec<BoxLine> {
+    let mut lines = vec![BoxLine::Title(Words::new("Keys", PLAIN).bold())];
     let pair = |label: &str, text: &str| {
-        Line::Pair(Words::new(label, LOUD).bold(), Words::new(text, PLAIN))
+        BoxLine::Pair(Words::new(label, LOUD).bold(), Words::new(text, PLAIN))
     };
     lines.extend(BINDINGS.iter().map(|b| pair(b.label, b.text)));
-    lines.push(Line::Title(Words::new("Mouse", PLAIN).bold()));
+    lines.push(BoxLine::Title(Words::new("Mouse", PLAIN).bold()));
     lines.extend(MOUSE.iter().map(|(label, text)| pair(label, text)));
-    lines.push(Line::Text(Words::new(
+    lines.push(BoxLine::Text(Words::new(
         "The keypad works as well, with or without its digits: 8 2 4 6 are the arrows, 5 is Space. \
          H turns the page.",
         DIM,
@@ -192,13 +201,13 @@ fn keys() -> Vec<Line> {
     lines
 }
 
-fn errors() -> Vec<Line> {
+fn errors() -> Vec<BoxLine> {
     let title = "What a break tells";
-    let mut lines = vec![Line::Title(Words::new(title, PLAIN).bold())];
+    let mut lines = vec![BoxLine::Title(Words::new(title, PLAIN).bold())];
     lines.extend(ERRORS.iter().map(|(error, makes)| {
-        Line::Pair(Words::new(*error, LOUD).bold(), Words::new(*makes, PLAIN))
+        BoxLine::Pair(Words::new(*error, LOUD).bold(), Words::new(*makes, PLAIN))
     }));
-    lines.push(Line::Text(Words::new(
+    lines.push(BoxLine::Text(Words::new(
         "Judge a line along a straightedge held up at arm's length, one eye closed. H goes back.",
         DIM,
     )));
@@ -230,18 +239,18 @@ fn pointed(rig: &Rig, hover: Hover) -> String {
 }
 
 /// The box of what isn't as the rig says.
-pub fn complaint_box(complaints: &[String]) -> Vec<Line> {
+pub fn complaint_box(complaints: &[String]) -> Vec<BoxLine> {
     complaints
         .iter()
-        .map(|text| Line::Text(Words::new(text.clone(), LOUD)))
+        .map(|text| BoxLine::Text(Words::new(text.clone(), LOUD)))
         .collect()
 }
 
 /// The words on a display that no panel claims.
-pub fn idle_box(name: &str) -> Vec<Line> {
+pub fn idle_box(name: &str) -> Vec<BoxLine> {
     vec![
-        Line::Title(Words::new(name, PLAIN).bold()),
-        Line::Text(Words::new("no panel of this rig", DIM)),
+        BoxLine::Title(Words::new(name, PLAIN).bold()),
+        BoxLine::Text(Words::new("no panel of this rig", DIM)),
     ]
 }
 

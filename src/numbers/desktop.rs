@@ -1,7 +1,7 @@
 //! Where each display belongs on the desktop, up and down, so that what leaves
 //! one panel enters the next at the height at which it left.
 
-use crate::geometry::Surface;
+use crate::geometry::{LitEdge, Surface};
 use crate::rig::Rig;
 
 /// One panel's place on the desktop, up and down.
@@ -36,10 +36,15 @@ pub fn desktop_places(rig: &Rig) -> Vec<Option<DesktopPlace>> {
     let rightwards = (facing + 1..places.len()).map(|panel| (panel - 1, panel));
     let leftwards = (0..facing).rev().map(|panel| (panel + 1, panel));
     for (from, to) in rightwards.chain(leftwards) {
+        let [towards, back] = if to > from {
+            [LitEdge::Right, LitEdge::Left]
+        } else {
+            [LitEdge::Left, LitEdge::Right]
+        };
         let (Some(DesktopPlace { top_px, .. }), Some(near), Some(far)) = (
             places[from],
-            Edge::of(&rig.layout().surfaces()[from], to > from),
-            Edge::of(&rig.layout().surfaces()[to], to < from),
+            EdgeRows::of(&rig.layout().surfaces()[from], towards),
+            EdgeRows::of(&rig.layout().surfaces()[to], back),
         ) else {
             continue;
         };
@@ -61,19 +66,19 @@ pub fn desktop_places(rig: &Rig) -> Vec<Option<DesktopPlace>> {
 }
 
 /// A lit edge beside a seam: heights in the seat frame and the rows there.
-struct Edge {
+struct EdgeRows {
     top_mm: f64,
     /// Down one row; may be negative for a panel that stands on its head.
     row_mm: f64,
     rows: f64,
 }
 
-impl Edge {
-    fn of(surface: &Surface, is_right: bool) -> Option<Edge> {
-        let s = surface.edge_s_mm(is_right);
+impl EdgeRows {
+    fn of(surface: &Surface, edge: LitEdge) -> Option<EdgeRows> {
+        let s = surface.edge_s_mm(edge);
         let top_mm = surface.point_mm(s, surface.t_at_px(0.0)).y;
         // A fifth of a turn leaves too little height to speak of.
-        (surface.y.y.abs() > 0.3).then_some(Edge {
+        (surface.y.y.abs() > 0.3).then_some(EdgeRows {
             top_mm,
             row_mm: surface.y.y * surface.pitch_mm()[1],
             rows: surface.pixels[1],
@@ -90,8 +95,8 @@ impl Edge {
 
     /// Lowest and highest of what two edges have in common, or the middle of
     /// what parts them.
-    fn shared_mm(&self, other: &Edge) -> [f64; 2] {
-        let ends = |edge: &Edge| {
+    fn shared_mm(&self, other: &EdgeRows) -> [f64; 2] {
+        let ends = |edge: &EdgeRows| {
             let bottom_mm = edge.height_mm(edge.rows);
             [edge.top_mm.min(bottom_mm), edge.top_mm.max(bottom_mm)]
         };

@@ -100,7 +100,7 @@ impl Canvas {
         let mut hidden_before = 0;
         let mut rects = Vec::with_capacity(desktop.len());
         for (index, rect) in desktop.iter().enumerate() {
-            rects.push(Rect {
+            rects.push(SpanRect {
                 x: rect.x - left + hidden_before,
                 y: rect.y - top,
                 ..*rect
@@ -108,8 +108,10 @@ impl Canvas {
             hidden_before += parts.seams.get(index).map_or(0, |s| i64::from(s.hidden_px));
         }
         let hidden = hidden_before;
-        let farthest = |end: fn(&Rect) -> i64| (0..desktop.len()).max_by_key(|&i| end(&desktop[i]));
-        let (Some(rightmost), Some(lowest)) = (farthest(Rect::right), farthest(Rect::bottom))
+        let farthest =
+            |end: fn(&SpanRect) -> i64| (0..desktop.len()).max_by_key(|&i| end(&desktop[i]));
+        let (Some(rightmost), Some(lowest)) =
+            (farthest(SpanRect::right), farthest(SpanRect::bottom))
         else {
             return Err(no_canvas(parts, 0, [0, 0]));
         };
@@ -150,14 +152,14 @@ impl Canvas {
 
 /// A rectangle on the desktop, where positions may be negative.
 #[derive(Debug, Clone, Copy)]
-struct Rect {
+struct SpanRect {
     x: i64,
     y: i64,
     w: i64,
     h: i64,
 }
 
-impl Rect {
+impl SpanRect {
     fn right(&self) -> i64 {
         self.x + self.w
     }
@@ -175,7 +177,7 @@ impl Rect {
 }
 
 /// The panels' places in the virtual desktop, or else in a row.
-fn desktop_rects(parts: &Parts) -> Result<Vec<Rect>, Flaw> {
+fn desktop_rects(parts: &Parts) -> Result<Vec<SpanRect>, Flaw> {
     let panels = &parts.panels;
     let placed = panels.iter().find(|p| p.desktop_px.is_some());
     let unplaced = panels.iter().position(|p| p.desktop_px.is_none());
@@ -202,12 +204,12 @@ fn desktop_rects(parts: &Parts) -> Result<Vec<Rect>, Flaw> {
             None => [next_x, (tallest - h) / 2],
         };
         next_x += w;
-        Rect { x, y, w, h }
+        SpanRect { x, y, w, h }
     });
     Ok(rects.collect())
 }
 
-fn without_overlap(rects: &[Rect], parts: &Parts) -> Result<(), Flaw> {
+fn without_overlap(rects: &[SpanRect], parts: &Parts) -> Result<(), Flaw> {
     for (index, rect) in rects.iter().enumerate() {
         for (earlier, other) in rects[..index].iter().enumerate() {
             if let Some([w, h]) = rect.overlap(other) {

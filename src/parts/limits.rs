@@ -81,6 +81,6 @@ impl Limit {
 }
 
 /// Most panels in a rig.
-pub const MAX_PANELS: usize = 64;
+pub(crate) const MAX_PANELS: usize = 64;
 /// Longest name of a rig or a panel.
-pub const MAX_NAME_CHARS: usize = 80;
+pub(crate) const MAX_NAME_CHARS: usize = 80;

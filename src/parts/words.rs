@@ -35,7 +35,7 @@ pub fn visible(text: &str) -> Cow<'_, str> {
 }
 
 /// The text on one line, clipped, control characters escaped.
-pub fn echo(text: &str) -> String {
+pub(crate) fn echo(text: &str) -> String {
     let mut out = String::new();
     for (count, c) in text.chars().enumerate() {
         if count == MAX_ECHO_CHARS {
@@ -54,12 +54,12 @@ pub fn echo(text: &str) -> String {
 }
 
 /// [`echo`] in double quotes.
-pub fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     format!("\"{}\"", echo(text))
 }
 
 /// A number short enough for a sentence, without loss.
-pub fn number(value: f64) -> String {
+pub(crate) fn number(value: f64) -> String {
     let size = value.abs();
     if size != 0.0 && size.is_finite() && !(1e-4..1e15).contains(&size) {
         format!("{value:e}")
@@ -69,13 +69,16 @@ pub fn number(value: f64) -> String {
 }
 
 /// `1 seam`, `2 seams`
-pub fn count(n: usize, noun: &str) -> String {
+pub(crate) fn count(n: usize, noun: &str) -> String {
     let plural = if n == 1 { "" } else { "s" };
     format!("{n} {noun}{plural}")
 }
 
 /// The candidate that `word` most likely stands for.
-pub fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
+pub(crate) fn nearest<'c>(
+    word: &str,
+    candidates: impl IntoIterator<Item = &'c str>,
+) -> Option<&'c str> {
     const LIKELY: f64 = 0.8;
     // Longer words are no slip of the pen, and comparing takes time.
     if word.chars().nth(MAX_ECHO_CHARS).is_some() {

@@ -6,7 +6,7 @@ use super::curve::{Curve, Profile};
 use super::guides::Guide;
 use super::mark::{Bar, Letter, Mark, Stroke};
 use super::{Line, Pattern, palette};
-use crate::geometry::{EyePlane, Layout, Region, Surface, regions};
+use crate::geometry::{EyePlane, Layout, LitEdge, Region, Surface, regions};
 use crate::light::Colour;
 use crate::rig::{Canvas, PxRect, Rig};
 use crate::typeset::{Cut, TypeSize, Typesetter};
@@ -19,7 +19,7 @@ const READ_FROM_MM: f64 = 900.0;
 const MIN_CAP_PX: f64 = 8.0;
 
 /// A pattern being drawn.
-pub struct Board<'a> {
+pub(super) struct Board<'a> {
     /// The rig.
     pub rig: &'a Rig,
     /// Its panels in the seat frame.
@@ -34,7 +34,7 @@ pub struct Board<'a> {
 
 /// Which point of a text stands at the given place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Anchor {
+pub(super) enum Anchor {
     /// The left end.
     Left,
     /// The middle.
@@ -45,7 +45,7 @@ pub enum Anchor {
 
 /// How a text is set.
 #[derive(Debug, Clone, Copy)]
-pub struct Style {
+pub(super) struct Style {
     /// Cut of the face.
     pub cut: Cut,
     /// Height of a capital, relative to the panel's reading size.
@@ -58,7 +58,7 @@ pub struct Style {
 
 impl<'a> Board<'a> {
     /// An empty board.
-    pub fn new(rig: &'a Rig, typesetter: &'a mut Typesetter) -> Board<'a> {
+    pub(super) fn new(rig: &'a Rig, typesetter: &'a mut Typesetter) -> Board<'a> {
         let layout = rig.layout();
         let profiles = layout
             .surfaces()
@@ -78,7 +78,7 @@ impl<'a> Board<'a> {
     }
 
     /// The finished pattern.
-    pub fn finish(self) -> Pattern {
+    pub(super) fn finish(self) -> Pattern {
         Pattern {
             lines: self.lines,
             marks: self.marks,
@@ -86,12 +86,12 @@ impl<'a> Board<'a> {
     }
 
     /// The panels' rectangles on the canvas.
-    pub fn canvas(&self) -> &'a Canvas {
+    pub(super) fn canvas(&self) -> &'a Canvas {
         self.rig.canvas()
     }
 
     /// Draws a guide over the whole canvas.
-    pub fn guide(&mut self, guide: &Guide) {
+    pub(super) fn guide(&mut self, guide: &Guide) {
         let (colour, width_px) = palette::line(guide.layer);
         for region in &self.regions {
             let curve = Curve::on(
@@ -117,13 +117,13 @@ impl<'a> Board<'a> {
     }
 
     /// Notes a line that looks straight.
-    pub fn line(&mut self, line: Line) {
+    pub(super) fn line(&mut self, line: Line) {
         self.lines.push(line);
     }
 
     /// Strokes a plane on one panel as if the panel stood at `surface`, inside
     /// a rectangle given in the panel's own pixels.
-    pub fn stroke(
+    pub(super) fn stroke(
         &mut self,
         panel: usize,
         surface: &Surface,
@@ -152,7 +152,7 @@ impl<'a> Board<'a> {
     }
 
     /// Fills a rectangle given in a panel's own pixels.
-    pub fn bar(&mut self, panel: usize, edges: [f64; 4], colour: Colour) {
+    pub(super) fn bar(&mut self, panel: usize, edges: [f64; 4], colour: Colour) {
         let clip = self.canvas().panels[panel];
         let [left, top, right, bottom] = edges;
         let (x, y) = (f64::from(clip.x), f64::from(clip.y));
@@ -164,10 +164,10 @@ impl<'a> Board<'a> {
     }
 
     /// Height in rows of a capital at the panel's reading size.
-    pub fn cap_px(&self, panel: usize) -> f64 {
+    pub(super) fn cap_px(&self, panel: usize) -> f64 {
         let surface = &self.layout.surfaces()[panel];
-        let farthest = [false, true]
-            .map(|right| surface.point_mm(surface.edge_s_mm(right), surface.size_mm[1] / 2.0))
+        let farthest = LitEdge::BOTH
+            .map(|edge| surface.point_mm(surface.edge_s_mm(edge), surface.size_mm[1] / 2.0))
             .map(|corner| corner.length())
             .into_iter()
             .fold(READ_FROM_MM, f64::max);
@@ -189,14 +189,21 @@ impl<'a> Board<'a> {
     }
 
     /// Width in columns of a text on a panel.
-    pub fn text_width(&mut self, panel: usize, text: &str, style: Style) -> f64 {
+    pub(super) fn text_width(&mut self, panel: usize, text: &str, style: Style) -> f64 {
         let size = self.type_size(panel, style.scale);
         f64::from(self.typesetter.width_px(text, style.cut, size))
     }
 
     /// Sets a line of text on a black plate, its capitals' middle at (x, y) in
     /// the panel's own pixels. Gives the plate's edges.
-    pub fn text(&mut self, panel: usize, text: &str, style: Style, x: f64, y: f64) -> [f64; 4] {
+    pub(super) fn text(
+        &mut self,
+        panel: usize,
+        text: &str,
+        style: Style,
+        x: f64,
+        y: f64,
+    ) -> [f64; 4] {
         let size = self.type_size(panel, style.scale);
         let width = self.text_width(panel, text, style);
         let cap = f64::from(size.cap_px);
@@ -233,7 +240,7 @@ impl<'a> Board<'a> {
     }
 
     /// What a label on a panel might hide of the pattern so far.
-    pub fn occupied(&self, panel: usize) -> Occupied<'_> {
+    pub(super) fn occupied(&self, panel: usize) -> Occupied<'_> {
         let lit = self.canvas().panels[panel];
         let strokes = self.marks.iter().filter_map(|mark| match mark {
             Mark::Stroke(stroke) => Some(stroke),
@@ -248,7 +255,12 @@ impl<'a> Board<'a> {
     }
 
     /// Draws a two-pixel frame inside edges given in a panel's own pixels.
-    pub fn frame(&mut self, panel: usize, [left, top, right, bottom]: [f64; 4], colour: Colour) {
+    pub(super) fn frame(
+        &mut self,
+        panel: usize,
+        [left, top, right, bottom]: [f64; 4],
+        colour: Colour,
+    ) {
         let thick = 2.0;
         for edges in [
             [left, top, right, top + thick],
@@ -262,7 +274,7 @@ impl<'a> Board<'a> {
 }
 
 /// The lines and the texts on a panel.
-pub struct Occupied<'a> {
+pub(super) struct Occupied<'a> {
     lit: PxRect,
     strokes: Vec<&'a Stroke>,
     plates: Vec<[f64; 4]>,
@@ -271,7 +283,7 @@ pub struct Occupied<'a> {
 impl Occupied<'_> {
     /// How much a rectangle, given in the panel's own pixels, would hide: lines
     /// passing through it, by their width, and texts, which weigh more.
-    pub fn hidden_by(&self, [left, top, right, bottom]: [f64; 4]) -> usize {
+    pub(super) fn hidden_by(&self, [left, top, right, bottom]: [f64; 4]) -> usize {
         let texts = self.plates.iter().filter(|plate| {
             plate[0] < right && plate[2] > left && plate[1] < bottom && plate[3] > top
         });

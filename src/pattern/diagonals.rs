@@ -6,7 +6,7 @@
 //! the lines' nodes, where they meet the horizon, spread over many azimuths.
 
 use super::{Guide, Layer};
-use crate::geometry::{EyePlane, Layout, Surface, azimuth, elevation};
+use crate::geometry::{EyePlane, Layout, LitEdge, Surface, azimuth, elevation};
 
 /// Heights of the slots, as fractions of a seam's lit height that both sides share.
 const HEIGHTS: [f64; 4] = [0.14, 0.38, 0.62, 0.86];
@@ -18,7 +18,7 @@ const SLOPES_DEG: [f64; 5] = [34.0, 28.0, 22.0, 40.0, 16.0];
 const USEFUL_DEG: std::ops::RangeInclusive<f64> = 14.0..=60.0;
 
 /// A place to be crossed: a seam's two lit edges, or the middle of a lone panel.
-pub struct Crossing<'a> {
+pub(super) struct Crossing<'a> {
     sides: [(&'a Surface, f64); 2],
     /// Azimuth in radians midway.
     pub azimuth: f64,
@@ -28,11 +28,11 @@ pub struct Crossing<'a> {
 
 impl<'a> Crossing<'a> {
     /// The crossing over a seam.
-    pub fn seam(layout: &'a Layout, seam: usize) -> Crossing<'a> {
+    pub(super) fn seam(layout: &'a Layout, seam: usize) -> Crossing<'a> {
         let [left, right] = layout.seam(seam);
         Crossing::between(
-            (left, left.edge_s_mm(true)),
-            (right, right.edge_s_mm(false)),
+            (left, left.edge_s_mm(LitEdge::Right)),
+            (right, right.edge_s_mm(LitEdge::Left)),
         )
     }
 
@@ -51,12 +51,12 @@ impl<'a> Crossing<'a> {
     }
 
     /// Whether any elevation is lit on both sides.
-    pub fn is_shared(&self) -> bool {
+    pub(super) fn is_shared(&self) -> bool {
         self.elevations[0] < self.elevations[1]
     }
 
     /// Elevation in radians at a fraction of the shared height, from below.
-    pub fn elevation(&self, fraction: f64) -> f64 {
+    pub(super) fn elevation(&self, fraction: f64) -> f64 {
         let [low, high] = self.elevations;
         low + fraction * (high - low)
     }
@@ -104,7 +104,7 @@ impl<'a> Crossing<'a> {
 }
 
 /// The diagonals that suit a layout.
-pub fn guides(layout: &Layout) -> Vec<Guide> {
+pub(super) fn guides(layout: &Layout) -> Vec<Guide> {
     let crossings = crossings(layout);
     let mut candidates = Vec::new();
     for crossing in &crossings {

@@ -21,7 +21,7 @@ const POSTS_SIDE_M: f64 = 6.0;
 const POSTS_AHEAD_M: [i32; 6] = [18, 10, 6, 3, 0, -6];
 
 /// The grid's lines.
-pub fn guides() -> Vec<Guide> {
+pub(super) fn guides() -> Vec<Guide> {
     let mut guides = Vec::new();
     let mut add = |name: String, normal: DVec3| {
         if let Some(plane) = EyePlane::new(normal) {

@@ -9,7 +9,7 @@ use crate::rig::{Panel, Rig, Seam, Turn};
 use crate::typeset::Cut;
 
 /// Labels every panel.
-pub fn draw(board: &mut Board, layers: Layers) {
+pub(super) fn draw(board: &mut Board, layers: Layers) {
     let panels = 0..board.rig.panels().len();
     let blocks: Vec<Block> = panels
         .map(|panel| Block::of(board, panel, lines(board.rig, panel, layers)))

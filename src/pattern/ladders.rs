@@ -22,7 +22,7 @@ use rayon::prelude::*;
 use super::board::{Anchor, Board, Style};
 use super::diagonals::Crossing;
 use super::{Layer, Line, palette};
-use crate::geometry::{EyePlane, Layout, Surface, continuation};
+use crate::geometry::{EyePlane, Layout, LitEdge, Surface, continuation};
 use crate::light::Colour;
 use crate::rig::{Parts, Rig, Turn};
 use crate::typeset::Cut;
@@ -56,7 +56,7 @@ fn otherwise(rig: &Rig, change: impl FnOnce(&mut Parts)) -> Option<Layout> {
 }
 
 /// Draws both ladders of every seam.
-pub fn draw(board: &mut Board) {
+pub(super) fn draw(board: &mut Board) {
     let looked_at: &Board = board;
     let ladders: Vec<Option<Ladders>> = (0..board.rig.seams().len())
         .into_par_iter()
@@ -144,7 +144,7 @@ impl Rung {
         Some(Rung {
             step,
             left: plane,
-            right: continuation(left, other_left, plane, true)?,
+            right: continuation(left, other_left, plane, LitEdge::Right)?,
             right_surface: *other_right,
         })
     }
@@ -322,7 +322,8 @@ mod tests {
     fn offset_mm(drawn: &Layout, built: &Layout, seam: usize, rung: &Rung, px: f64) -> f64 {
         let [left, _] = drawn.seam(seam);
         let [built_left, built_right] = built.seam(seam);
-        let reference = continuation(left, built_left, rung.left, true).expect("reaches the seam");
+        let reference =
+            continuation(left, built_left, rung.left, LitEdge::Right).expect("reaches the seam");
         let row = rung.row(px).expect("crosses the column");
         reference.distance_mm(built_right.point_px(px, row))
     }

@@ -1,6 +1,9 @@
 //! The pattern's layers, and choosing among them by name.
 
 use std::fmt;
+use std::str::FromStr;
+
+use crate::parts::Misread;
 
 /// One layer of the pattern, in drawing order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -78,13 +81,13 @@ impl Layers {
             .into_iter()
             .fold(self, Layers::without)
     }
+}
 
-    /// Reads a comma-separated list of layer names, or `all`, or `none`.
-    ///
-    /// # Errors
-    ///
-    /// One sentence that names the unknown or reserved layer and the remedy.
-    pub fn parse(list: &str) -> Result<Layers, String> {
+/// Reads a comma-separated list of layer names, or `all`, or `none`.
+impl FromStr for Layers {
+    type Err = Misread;
+
+    fn from_str(list: &str) -> Result<Layers, Misread> {
         match list.trim() {
             "all" => return Ok(Layers::ALL),
             "none" => return Ok(Layers::NONE),
@@ -94,7 +97,7 @@ impl Layers {
         for name in list.split(',').map(str::trim) {
             layers = match Layer::ALL.iter().find(|layer| layer.name() == name) {
                 Some(&layer) => layers.with(layer),
-                None => return Err(unknown(name)),
+                None => return Err(Misread::new(unknown(name))),
             };
         }
         Ok(layers)
@@ -129,10 +132,10 @@ mod tests {
 
     #[test]
     fn lists_name_sets() {
-        let two = Layers::parse("horizon, grid").expect("both exist");
+        let two = "horizon, grid".parse::<Layers>().expect("both exist");
         assert!(two.has(Layer::Horizon) && two.has(Layer::Grid) && !two.has(Layer::Labels));
-        assert_eq!(Layers::parse("all"), Ok(Layers::ALL));
-        assert_eq!(Layers::parse("none"), Ok(Layers::NONE));
+        assert_eq!("all".parse(), Ok(Layers::ALL));
+        assert_eq!("none".parse(), Ok(Layers::NONE));
         assert_eq!(
             Layers::ALL.without(Layer::Grid).with(Layer::Grid),
             Layers::ALL
@@ -141,7 +144,7 @@ mod tests {
 
     #[test]
     fn mistakes_name_the_remedy() {
-        let text = |list| Layers::parse(list).expect_err("not a layer");
+        let text = |list| Layers::from_str(list).expect_err("not a layer").to_string();
         assert_eq!(
             text("horizn"),
             "unknown layer \"horizn\"; did you mean \"horizon\"?"

@@ -8,24 +8,24 @@ use super::Layer;
 use crate::light::Colour;
 
 /// The grid: dim, so that it stays behind everything else.
-pub const GRID: Colour = Colour([110, 110, 110]);
+pub(super) const GRID: Colour = Colour([110, 110, 110]);
 /// The horizon.
-pub const HORIZON: Colour = Colour([255, 255, 255]);
+pub(super) const HORIZON: Colour = Colour([255, 255, 255]);
 /// The diagonals: sky blue.
-pub const DIAGONALS: Colour = Colour([86, 180, 233]);
+pub(super) const DIAGONALS: Colour = Colour([86, 180, 233]);
 /// Rungs of the bezel ladder: orange.
-pub const BEZEL: Colour = Colour([230, 159, 0]);
+pub(super) const BEZEL: Colour = Colour([230, 159, 0]);
 /// Rungs of the fold ladder: yellow.
-pub const FOLD: Colour = Colour([240, 228, 66]);
+pub(super) const FOLD: Colour = Colour([240, 228, 66]);
 /// Scales.
-pub const RULERS: Colour = Colour([200, 200, 200]);
+pub(super) const RULERS: Colour = Colour([200, 200, 200]);
 /// Text that must be read.
-pub const TEXT: Colour = Colour([235, 235, 235]);
+pub(super) const TEXT: Colour = Colour([235, 235, 235]);
 /// Text that explains.
-pub const NOTE: Colour = Colour([170, 170, 170]);
+pub(super) const NOTE: Colour = Colour([170, 170, 170]);
 
 /// Colour and width in pixels of a layer's lines.
-pub fn line(layer: Layer) -> (Colour, f64) {
+pub(super) fn line(layer: Layer) -> (Colour, f64) {
     match layer {
         Layer::Grid => (GRID, 1.0),
         Layer::Diagonals => (DIAGONALS, 2.0),

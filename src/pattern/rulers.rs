@@ -7,7 +7,7 @@
 use super::board::{Anchor, Board, Style};
 use super::diagonals::Crossing;
 use super::palette;
-use crate::geometry::Surface;
+use crate::geometry::{LitEdge, Surface};
 use crate::light::Colour;
 use crate::typeset::Cut;
 
@@ -17,7 +17,7 @@ const COMB_PX: f64 = 100.0;
 const COMB_HEIGHTS: [f64; 2] = [0.05, 0.95];
 
 /// Draws the scales of every seam.
-pub fn draw(board: &mut Board) {
+pub(super) fn draw(board: &mut Board) {
     for seam in 0..board.rig.seams().len() {
         let layout = board.layout;
         let crossing = Crossing::seam(layout, seam);
@@ -25,13 +25,13 @@ pub fn draw(board: &mut Board) {
             continue;
         }
         for side in [
-            Side {
+            SeamSide {
                 panel: seam,
-                right_edge: true,
+                edge: LitEdge::Right,
             },
-            Side {
+            SeamSide {
                 panel: seam + 1,
-                right_edge: false,
+                edge: LitEdge::Left,
             },
         ] {
             let surface = &layout.surfaces()[side.panel];
@@ -48,15 +48,15 @@ pub fn draw(board: &mut Board) {
 
 /// One side of a seam: a panel and which of its edges.
 #[derive(Clone, Copy)]
-struct Side {
+struct SeamSide {
     panel: usize,
-    right_edge: bool,
+    edge: LitEdge,
 }
 
 /// Row at which the eye sees an elevation along a lit edge.
-fn row_at(surface: &Surface, side: Side, elevation: f64) -> Option<f64> {
+fn row_at(surface: &Surface, side: SeamSide, elevation: f64) -> Option<f64> {
     surface
-        .t_at_elevation(surface.edge_s_mm(side.right_edge), elevation)
+        .t_at_elevation(surface.edge_s_mm(side.edge), elevation)
         .map(|t| surface.py_at_t(t))
         .filter(|row| (0.0..=surface.pixels[1]).contains(row))
 }
@@ -75,7 +75,7 @@ fn comb_px(surface: &Surface, dark_mm: f64) -> f64 {
 }
 
 /// A pixel comb below a row, and a millimetre scale above it.
-fn comb(board: &mut Board, side: Side, row: f64, dark_mm: f64) {
+fn comb(board: &mut Board, side: SeamSide, row: f64, dark_mm: f64) {
     let layout = board.layout;
     let panel = side.panel;
     let surface = &layout.surfaces()[panel];
@@ -83,7 +83,7 @@ fn comb(board: &mut Board, side: Side, row: f64, dark_mm: f64) {
     let count = comb_px(surface, dark_mm);
     // From a distance off the edge to the panel's own columns.
     let from_edge = |from: f64, to: f64| {
-        if side.right_edge {
+        if side.edge == LitEdge::Right {
             [width - to, width - from]
         } else {
             [from, to]
@@ -108,7 +108,7 @@ fn comb(board: &mut Board, side: Side, row: f64, dark_mm: f64) {
     };
     // Numbers grow away from the edge, where there is room.
     let [inward, centre] = [
-        if side.right_edge {
+        if side.edge == LitEdge::Right {
             Anchor::Right
         } else {
             Anchor::Left
@@ -168,7 +168,12 @@ fn comb(board: &mut Board, side: Side, row: f64, dark_mm: f64) {
 }
 
 /// Ticks at whole degrees of elevation along a lit edge.
-fn elevation_marks(board: &mut Board, side: Side, crossing: &Crossing, combs: [Option<f64>; 2]) {
+fn elevation_marks(
+    board: &mut Board,
+    side: SeamSide,
+    crossing: &Crossing,
+    combs: [Option<f64>; 2],
+) {
     let layout = board.layout;
     let surface = &layout.surfaces()[side.panel];
     let [low, high] = crossing.elevations.map(f64::to_degrees);
@@ -187,7 +192,7 @@ fn elevation_marks(board: &mut Board, side: Side, crossing: &Crossing, combs: [O
             continue;
         }
         let length = (if degrees % 5 == 0 { 2.0 * long } else { long }).min(width / 8.0);
-        let [left, right] = if side.right_edge {
+        let [left, right] = if side.edge == LitEdge::Right {
             [width - length, width]
         } else {
             [0.0, length]
@@ -198,7 +203,7 @@ fn elevation_marks(board: &mut Board, side: Side, crossing: &Crossing, combs: [O
             palette::RULERS,
         );
         if degrees % 5 == 0 {
-            let (anchor, x) = if side.right_edge {
+            let (anchor, x) = if side.edge == LitEdge::Right {
                 (Anchor::Right, left - board.cap_px(side.panel))
             } else {
                 (Anchor::Left, right + board.cap_px(side.panel))

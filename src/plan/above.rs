@@ -4,11 +4,11 @@ use std::f64::consts::PI;
 
 use glam::{DVec2, DVec3};
 
-use super::drawing::{Drawing, PLAIN_MM, Rect, Stroke};
+use super::drawing::{Drawing, PLAIN_MM, PaperRect, Stroke};
 use super::placing::{Wish, place};
 use super::scale::{Extent, Frame};
 use super::shapes;
-use crate::geometry::{Layout, Surface, View, azimuth};
+use crate::geometry::{Layout, LitEdge, Surface, View, azimuth};
 use crate::rig::Rig;
 use crate::sheet::Units;
 use crate::sheet::units::{degrees, fixed};
@@ -41,7 +41,7 @@ pub(super) struct Above<'a> {
     pub layout: &'a Layout,
     pub views: &'a [View],
     pub frame: Frame,
-    pub area: Rect,
+    pub area: PaperRect,
     pub units: Units,
 }
 
@@ -55,7 +55,7 @@ impl Above<'_> {
         (at - self.frame.eye).normalize_or(DVec2::NEG_Y)
     }
 
-    pub fn strokes(&self, drawing: &mut Drawing) {
+    pub(super) fn strokes(&self, drawing: &mut Drawing) {
         let eye = self.frame.eye;
         for surface in self.layout.surfaces() {
             for edge in edges(surface) {
@@ -110,11 +110,11 @@ impl Above<'_> {
         }
         let [left, right] = self.layout.seam(seam);
         let edges = self.seam_edges(seam);
-        let tangent = |surface: &Surface, is_right: bool| {
-            let tangent = surface.tangent(surface.edge_s_mm(is_right));
+        let tangent = |surface: &Surface, edge: LitEdge| {
+            let tangent = surface.tangent(surface.edge_s_mm(edge));
             DVec2::new(tangent.x, tangent.z).normalize_or(DVec2::X)
         };
-        let (along, onward) = (tangent(left, true), tangent(right, false));
+        let (along, onward) = (tangent(left, LitEdge::Right), tangent(right, LitEdge::Left));
         // Where the two tangents meet, unless a step keeps them far apart.
         let across = along.perp_dot(onward);
         let way = (edges[1] - edges[0]).perp_dot(onward) / across;
@@ -165,7 +165,7 @@ impl Above<'_> {
         [first, last]
     }
 
-    pub fn labels(&self, drawing: &mut Drawing) {
+    pub(super) fn labels(&self, drawing: &mut Drawing) {
         let detailed = self.rig.panels().len() <= MOST_DETAILED;
         if detailed {
             for seam in 0..self.rig.seams().len() {
@@ -303,7 +303,7 @@ impl Above<'_> {
 
 /// The middles of a surface's left and right lit edges.
 fn edges(surface: &Surface) -> [DVec3; 2] {
-    [false, true].map(|is_right| surface.point_mm(surface.edge_s_mm(is_right), 0.0))
+    LitEdge::BOTH.map(|edge| surface.point_mm(surface.edge_s_mm(edge), 0.0))
 }
 
 /// A panel's number from the left, and its name.

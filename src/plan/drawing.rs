@@ -38,24 +38,24 @@ pub struct Path {
 
 /// A rectangle on the paper.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rect {
+pub struct PaperRect {
     /// Top-left corner.
     pub min: DVec2,
     /// Bottom-right corner.
     pub max: DVec2,
 }
 
-impl Rect {
+impl PaperRect {
     /// The rectangle of a width and height about a middle.
-    pub fn about(middle: DVec2, size: DVec2) -> Rect {
-        Rect {
+    pub fn about(middle: DVec2, size: DVec2) -> PaperRect {
+        PaperRect {
             min: middle - size / 2.0,
             max: middle + size / 2.0,
         }
     }
 
     /// Whether both cover something.
-    pub fn overlaps(&self, other: &Rect) -> bool {
+    pub fn overlaps(&self, other: &PaperRect) -> bool {
         self.min.x < other.max.x
             && other.min.x < self.max.x
             && self.min.y < other.max.y
@@ -63,7 +63,7 @@ impl Rect {
     }
 
     /// Whether the whole of the other lies inside.
-    pub fn holds(&self, other: &Rect) -> bool {
+    pub fn holds(&self, other: &PaperRect) -> bool {
         self.min.cmple(other.min).all() && self.max.cmpge(other.max).all()
     }
 
@@ -73,8 +73,8 @@ impl Rect {
     }
 
     /// The same with so much more on all sides.
-    pub fn grown(&self, by: f64) -> Rect {
-        Rect {
+    pub fn grown(&self, by: f64) -> PaperRect {
+        PaperRect {
             min: self.min - by,
             max: self.max + by,
         }
@@ -117,7 +117,7 @@ pub struct Label {
     /// Height of a capital letter.
     pub cap_mm: f64,
     /// What it covers.
-    pub rect: Rect,
+    pub rect: PaperRect,
 }
 
 impl Label {
@@ -201,7 +201,7 @@ impl Drawing {
             widths_mm,
             cut,
             cap_mm,
-            rect: Rect {
+            rect: PaperRect {
                 min: DVec2::ZERO,
                 max: DVec2::new(width, height) + 2.0 * EDGE_MM,
             },
@@ -211,7 +211,7 @@ impl Drawing {
     /// Puts a label with its box's top-left corner there, whatever is there already.
     pub(super) fn put(&mut self, mut label: Label, corner: DVec2) {
         let size = label.rect.max - label.rect.min;
-        label.rect = Rect {
+        label.rect = PaperRect {
             min: corner,
             max: corner + size,
         };
@@ -225,7 +225,7 @@ mod tests {
 
     #[test]
     fn the_length_inside_a_rectangle_is_what_it_cuts_off() {
-        let rect = Rect::about(DVec2::new(5.0, 5.0), DVec2::new(4.0, 2.0));
+        let rect = PaperRect::about(DVec2::new(5.0, 5.0), DVec2::new(4.0, 2.0));
         for (from, to, expected) in [
             ([0.0, 5.0], [10.0, 5.0], 4.0),
             ([5.0, 0.0], [5.0, 5.0], 1.0),

@@ -3,7 +3,7 @@
 use glam::DVec2;
 
 use super::above::named;
-use super::drawing::{Drawing, PLAIN_MM, Rect, Stroke};
+use super::drawing::{Drawing, PLAIN_MM, PaperRect, Stroke};
 use super::placing::{Wish, place};
 use super::scale::{Extent, Frame};
 use super::shapes::Section;
@@ -35,7 +35,7 @@ pub(super) struct Heights<'a> {
     pub layout: &'a Layout,
     /// Its eye is at the left end of the eye's level.
     pub frame: Frame,
-    pub area: Rect,
+    pub area: PaperRect,
     pub units: Units,
 }
 
@@ -59,7 +59,7 @@ impl Heights<'_> {
         self.frame.at(0.0, -y_mm).y
     }
 
-    pub fn strokes(&self, drawing: &mut Drawing) {
+    pub(super) fn strokes(&self, drawing: &mut Drawing) {
         let count = self.rig.panels().len();
         let level = self.frame.eye.y;
         let half = BAR_MM.min(self.column(1) - self.column(0) - 1.0).max(0.5) / 2.0;
@@ -98,7 +98,7 @@ impl Heights<'_> {
         );
     }
 
-    pub fn labels(&self, drawing: &mut Drawing) {
+    pub(super) fn labels(&self, drawing: &mut Drawing) {
         let wish = |at: DVec2, reach_mm: f64| Wish {
             about: at,
             at,

@@ -16,7 +16,7 @@ mod shapes;
 mod side;
 mod svg;
 
-pub use drawing::{Drawing, Label, Rect, Stroke};
+pub use drawing::{Drawing, Label, PaperRect, Stroke};
 pub use paper::{PAPER_MM, draw};
-pub use picture::picture;
+pub use picture::{PictureError, picture};
 pub use svg::svg;

@@ -3,7 +3,7 @@
 use glam::DVec2;
 
 use super::above::{self, Above, MOST_DETAILED};
-use super::drawing::{Drawing, HEADING_MM, PLAIN_MM, Rect, Stroke};
+use super::drawing::{Drawing, HEADING_MM, PLAIN_MM, PaperRect, Stroke};
 use super::heights::{self, COLUMN_MM, Heights, LEFT_MM};
 use super::scale::{Extent, Frame, bar_mm, denominators};
 use super::side::{self, Side};
@@ -39,7 +39,7 @@ pub fn draw(rig: &Rig, units: Units) -> Drawing {
     ];
     let Page { denominator, areas } = Page::of(&extents, rig.panels().len());
     // An extent's middle comes to lie in the middle of its area.
-    let frame = |area: Rect, extent: &Extent| Frame {
+    let frame = |area: PaperRect, extent: &Extent| Frame {
         eye: (area.min + area.max) / 2.0 - (extent.min + extent.max) / 2.0 / denominator,
         denominator,
     };
@@ -105,7 +105,7 @@ pub fn draw(rig: &Rig, units: Units) -> Drawing {
 /// The scale, and the areas of the parts: from above, from the right, heights.
 struct Page {
     denominator: f64,
-    areas: [Rect; 3],
+    areas: [PaperRect; 3],
 }
 
 impl Page {
@@ -119,7 +119,7 @@ impl Page {
             PAPER_MM[1] - 2.0 * MARGIN_MM - HEAD_MM - FOOT_MM,
         );
         let corner = DVec2::new(MARGIN_MM, MARGIN_MM + HEAD_MM);
-        let area = |from: [f64; 2], to: [f64; 2]| Rect {
+        let area = |from: [f64; 2], to: [f64; 2]| PaperRect {
             min: corner + DVec2::from(from),
             max: corner + DVec2::from(to),
         };

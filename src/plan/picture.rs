@@ -1,5 +1,8 @@
 //! A drawing as pixels.
 
+use std::error::Error;
+use std::fmt;
+
 use tiny_skia::{
     FillRule, LineCap, LineJoin, Paint, PathBuilder, Pixmap, Stroke, StrokeDash, Transform,
 };
@@ -14,15 +17,27 @@ use crate::typeset::{Outline, TypeSize, Typesetter};
 const BLACK: Colour = Colour([0; 3]);
 const WHITE: Colour = Colour([255; 3]);
 
+/// A picture of so many columns and rows can't be made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PictureError(pub [u32; 2]);
+
+impl fmt::Display for PictureError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let PictureError([w, h]) = self;
+        write!(f, "a picture of {w} x {h} pixels can't be made")
+    }
+}
+
+impl Error for PictureError {}
+
 /// The picture of a drawing at so many pixels to the inch, dark on white.
 ///
 /// # Errors
 ///
-/// A sentence for people where the picture would be too large, or without a pixel.
-pub fn picture(drawing: &Drawing, px_per_inch: f64) -> Result<Picture, String> {
+/// Where the picture would be too large, or without a pixel.
+pub fn picture(drawing: &Drawing, px_per_inch: f64) -> Result<Picture, PictureError> {
     let [width, height] = PAPER_MM.map(|mm| (mm / 25.4 * px_per_inch).round() as u32);
-    let mut pixmap = Pixmap::new(width, height)
-        .ok_or_else(|| format!("a picture of {width} x {height} pixels can't be made"))?;
+    let mut pixmap = Pixmap::new(width, height).ok_or(PictureError([width, height]))?;
     pixmap.fill(tiny_skia::Color::WHITE);
     let [w, h] = PAPER_MM.map(|mm| mm as f32);
     let mut sheet = Sheet {

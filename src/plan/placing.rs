@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 
 use glam::DVec2;
 
-use super::drawing::{Drawing, Label, Rect, Stroke};
+use super::drawing::{Drawing, Label, PaperRect, Stroke};
 
 /// What a label is about and where it would like to stand.
 #[derive(Debug, Clone, Copy)]
@@ -17,7 +17,7 @@ pub(super) struct Wish {
     /// Farthest that its middle may be from there.
     pub reach_mm: f64,
     /// The part of the paper in which it must stay.
-    pub area: Rect,
+    pub area: PaperRect,
     /// Whether a leader shows what it is about where it had to go far.
     pub leads: bool,
 }
@@ -25,9 +25,9 @@ pub(super) struct Wish {
 /// Places a label where its box overlaps no other, or leaves it out.
 pub(super) fn place(drawing: &mut Drawing, label: Label, wish: Wish) {
     let size = label.rect.max - label.rect.min;
-    let mut best: Option<(Rect, f64)> = None;
+    let mut best: Option<(PaperRect, f64)> = None;
     for middle in spots(wish.at, wish.reach_mm) {
-        let rect = Rect::about(middle, size);
+        let rect = PaperRect::about(middle, size);
         let most = best.map_or(f64::INFINITY, |(_, cost)| cost);
         if !wish.area.holds(&rect) || away(&rect, &wish) >= most {
             continue;
@@ -71,7 +71,7 @@ fn spots(at: DVec2, reach_mm: f64) -> impl Iterator<Item = DVec2> {
 }
 
 /// How bad it is that a place is away from where it should be.
-fn away(rect: &Rect, wish: &Wish) -> f64 {
+fn away(rect: &PaperRect, wish: &Wish) -> f64 {
     let aside = 0.35 * ((rect.min + rect.max) / 2.0).distance(wish.at);
     if wish.leads {
         aside + 0.5 * rect.nearest(wish.about).distance(wish.about)
@@ -81,7 +81,7 @@ fn away(rect: &Rect, wish: &Wish) -> f64 {
 }
 
 /// How bad it is what a place hides; no need to tell more than `most`.
-fn hidden(drawing: &Drawing, rect: &Rect, most: f64) -> f64 {
+fn hidden(drawing: &Drawing, rect: &PaperRect, most: f64) -> f64 {
     let roomy = rect.grown(0.3);
     let mut cost = 0.0;
     for path in &drawing.paths {

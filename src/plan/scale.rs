@@ -14,7 +14,7 @@ pub(super) struct Frame {
 impl Frame {
     /// A point on the paper for lengths to the right of the eye and below it on
     /// the page, in the rig's millimetres.
-    pub fn at(&self, right_mm: f64, down_mm: f64) -> DVec2 {
+    pub(super) fn at(&self, right_mm: f64, down_mm: f64) -> DVec2 {
         self.eye + DVec2::new(right_mm, down_mm) / self.denominator
     }
 }
@@ -29,7 +29,7 @@ pub(super) struct Extent {
 
 impl Extent {
     /// The extent of the eye alone.
-    pub fn eye() -> Extent {
+    pub(super) fn eye() -> Extent {
         Extent {
             min: DVec2::ZERO,
             max: DVec2::ZERO,
@@ -37,12 +37,12 @@ impl Extent {
     }
 
     /// Grows so that it holds a point.
-    pub fn add(&mut self, point: DVec2) {
+    pub(super) fn add(&mut self, point: DVec2) {
         self.min = self.min.min(point);
         self.max = self.max.max(point);
     }
 
-    pub fn size(&self) -> DVec2 {
+    pub(super) fn size(&self) -> DVec2 {
         self.max - self.min
     }
 }

@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use crate::geometry::Surface;
+use crate::geometry::{LitEdge, Surface};
 use crate::rig::{Bezel, Panel};
 
 /// Points along a curved surface's width.
@@ -27,7 +27,7 @@ pub(super) fn lit(surface: &Surface, t_mm: f64) -> Vec<DVec3> {
 /// bezels add at either end.
 pub(super) fn case_front(surface: &Surface, panel: &Panel) -> Vec<DVec3> {
     let Bezel { left, right, .. } = panel.bezel_mm;
-    let [start, end] = [false, true].map(|side| surface.edge_s_mm(side));
+    let [start, end] = LitEdge::BOTH.map(|edge| surface.edge_s_mm(edge));
     let mut points = vec![surface.point_mm(start, 0.0) - surface.tangent(start) * left];
     points.extend(lit(surface, 0.0));
     points.push(surface.point_mm(end, 0.0) + surface.tangent(end) * right);
@@ -37,7 +37,7 @@ pub(super) fn case_front(surface: &Surface, panel: &Panel) -> Vec<DVec3> {
 /// The case as an area behind its front; its depth is the drawing's own.
 pub(super) fn case_band(surface: &Surface, panel: &Panel, depth_mm: f64) -> Vec<DVec3> {
     let front = case_front(surface, panel);
-    let [start, end] = [false, true].map(|side| surface.normal(surface.edge_s_mm(side)));
+    let [start, end] = LitEdge::BOTH.map(|edge| surface.normal(surface.edge_s_mm(edge)));
     let back: Vec<DVec3> = front
         .iter()
         .enumerate()
@@ -64,7 +64,7 @@ pub(super) struct Section {
 }
 
 impl Section {
-    pub fn at(surface: &Surface, panel: &Panel, s_mm: f64) -> Section {
+    pub(super) fn at(surface: &Surface, panel: &Panel, s_mm: f64) -> Section {
         let half = surface.size_mm[1] / 2.0;
         let Bezel { top, bottom, .. } = panel.bezel_mm;
         Section {

@@ -3,7 +3,7 @@
 
 use glam::{DVec2, DVec3};
 
-use super::drawing::{Drawing, PLAIN_MM, Rect, Stroke};
+use super::drawing::{Drawing, PLAIN_MM, PaperRect, Stroke};
 use super::placing::{Wish, place};
 use super::scale::{Extent, Frame};
 use super::shapes::{self, Section};
@@ -37,7 +37,7 @@ pub(super) struct Side<'a> {
     pub facing: &'a View,
     pub frame: Frame,
     pub extent: Extent,
-    pub area: Rect,
+    pub area: PaperRect,
     pub units: Units,
 }
 
@@ -56,7 +56,7 @@ impl Side<'_> {
         self.frame.at(0.0, self.extent.max.y).y + 3.5
     }
 
-    pub fn strokes(&self, drawing: &mut Drawing) {
+    pub(super) fn strokes(&self, drawing: &mut Drawing) {
         let eye = self.frame.eye;
         for surface in self.layout.surfaces() {
             let outline = shapes::outline(surface);
@@ -105,7 +105,7 @@ impl Side<'_> {
         self.on_paper(self.facing.middle_mm()).x + 4.0
     }
 
-    pub fn labels(&self, drawing: &mut Drawing) {
+    pub(super) fn labels(&self, drawing: &mut Drawing) {
         let wish = |about: DVec2, at: DVec2, leads: bool| Wish {
             about,
             at,

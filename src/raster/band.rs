@@ -2,14 +2,14 @@
 
 use glam::Vec4;
 
-use super::coverage::Crossing;
+use super::coverage::CrossSection;
 use super::ink::{BLACK, Ink, Share};
 use super::rows::{Rows, TURN};
 use crate::pattern::{Bar, Curve, Letter, Stroke};
 use crate::rig::PxRect;
 
 /// Some rows of a picture.
-pub struct Band<'a> {
+pub(super) struct Band<'a> {
     pixels: &'a mut [[u8; 4]],
     stride: usize,
     corner: [u32; 2],
@@ -18,7 +18,7 @@ pub struct Band<'a> {
 impl<'a> Band<'a> {
     /// Rows of pixels, `stride` pixels each, whose first one stands at `corner`
     /// in the picture.
-    pub fn new(pixels: &'a mut [[u8; 4]], stride: usize, corner: [u32; 2]) -> Band<'a> {
+    pub(super) fn new(pixels: &'a mut [[u8; 4]], stride: usize, corner: [u32; 2]) -> Band<'a> {
         Band {
             pixels,
             stride,
@@ -27,7 +27,7 @@ impl<'a> Band<'a> {
     }
 
     /// Makes a part black.
-    pub fn blacken(&mut self, part: PxRect) {
+    pub(super) fn blacken(&mut self, part: PxRect) {
         self.fill(part, BLACK);
     }
 
@@ -44,10 +44,10 @@ impl<'a> Band<'a> {
     }
 
     /// Draws a stroke's part inside `clip`; `course` is the stroke's.
-    pub fn stroke(&mut self, stroke: &Stroke, course: &Course, ink: &Ink, clip: PxRect) {
+    pub(super) fn stroke(&mut self, stroke: &Stroke, course: &Course, ink: &Ink, clip: PxRect) {
         match (&stroke.curve, course) {
-            (Curve::Panel(curve), Course::Straight(crossing)) => {
-                self.sloping(crossing, ink, clip, true, curve.straight_row());
+            (Curve::Panel(curve), Course::Straight(section)) => {
+                self.sloping(section, ink, clip, true, curve.straight_row());
             }
             (Curve::Panel(curve), Course::Smooth) => {
                 self.bending::<true>(stroke, ink, clip, curve.row());
@@ -77,10 +77,10 @@ impl<'a> Band<'a> {
         while x < clip.right() {
             let block = x - (x - origin) % SLOPE_COLUMNS;
             let right = (block + SLOPE_COLUMNS).min(clip.right());
-            match crossing(stroke, block) {
-                Some(crossing) => {
+            match section(stroke, block) {
+                Some(section) => {
                     let w = right - x;
-                    self.sloping(&crossing, ink, PxRect { x, w, ..clip }, IS_SMOOTH, &row);
+                    self.sloping(&section, ink, PxRect { x, w, ..clip }, IS_SMOOTH, &row);
                 }
                 None => (x..right).for_each(|x| self.upright(stroke, ink, clip, x)),
             }
@@ -93,7 +93,7 @@ impl<'a> Band<'a> {
     #[inline(always)]
     fn sloping(
         &mut self,
-        crossing: &Crossing,
+        section: &CrossSection,
         ink: &Ink,
         clip: PxRect,
         is_smooth: bool,
@@ -107,14 +107,14 @@ impl<'a> Band<'a> {
             clip,
         };
         let mut x = clip.x;
-        if is_smooth && crossing.is_level() {
+        if is_smooth && section.is_level() {
             while x + 4 <= right {
-                rows.cross_four(x, [x, x + 1, x + 2, x + 3].map(&row), crossing, ink);
+                rows.cross_four(x, [x, x + 1, x + 2, x + 3].map(&row), section, ink);
                 x += 4;
             }
         }
         for x in x..right {
-            rows.cross(x, row(x), crossing, ink);
+            rows.cross(x, row(x), section, ink);
         }
     }
 
@@ -123,12 +123,12 @@ impl<'a> Band<'a> {
     fn upright(&mut self, stroke: &Stroke, ink: &Ink, clip: PxRect, x: u32) {
         let column = stroke.curve.column(x);
         let distance = (column.at_top / column.per_column.abs()) as f32;
-        let crossing = Crossing::new(0.0, stroke.width_px);
+        let section = CrossSection::new(0.0, stroke.width_px);
         // Not a number where the line runs nowhere in particular.
-        if distance.is_nan() || distance.abs() >= crossing.reach() {
+        if distance.is_nan() || distance.abs() >= section.reach() {
             return;
         }
-        let [share, ..] = Share::of_each(crossing.shares(Vec4::splat(distance)));
+        let [share, ..] = Share::of_each(section.shares(Vec4::splat(distance)));
         let mut index = self.index(x, clip.y);
         for _ in 0..clip.h {
             ink.cover(&mut self.pixels[index], share);
@@ -137,7 +137,7 @@ impl<'a> Band<'a> {
     }
 
     /// Draws a bar's part inside `clip`.
-    pub fn bar(&mut self, bar: &Bar, ink: &Ink, clip: PxRect) {
+    pub(super) fn bar(&mut self, bar: &Bar, ink: &Ink, clip: PxRect) {
         let [left, top, right, bottom] = bar.edges;
         let share = |from: f64, to: f64, at: u32| {
             let at = f64::from(at);
@@ -158,12 +158,12 @@ impl<'a> Band<'a> {
     }
 
     /// Draws a letter's part inside `clip`.
-    pub fn letter(&mut self, letter: &Letter, ink: &Ink, clip: PxRect) {
+    pub(super) fn letter(&mut self, letter: &Letter, ink: &Ink, clip: PxRect) {
         let placed = &letter.placed;
         for row in clip.y..clip.bottom() {
-            let from = (row as i32 - placed.y) as usize * placed.glyph.width as usize;
+            let from = (row.cast_signed() - placed.y) as usize * placed.glyph.width as usize;
             for x in clip.x..clip.right() {
-                let value = placed.glyph.coverage[from + (x as i32 - placed.x) as usize];
+                let value = placed.glyph.coverage[from + (x.cast_signed() - placed.x) as usize];
                 if value > 0 {
                     let index = self.index(x, row);
                     let share = Share::new(f64::from(value) / 255.0);
@@ -180,12 +180,12 @@ const SLOPE_COLUMNS: u32 = 4;
 
 /// Steeper than this, in rows per column, a line is taken as upright: over the
 /// tallest picture it then strays by a thirtieth of a pixel.
-pub const STEEPEST: f64 = 1e6;
+pub(super) const STEEPEST: f64 = 1e6;
 
 /// How a stroke runs, as far as it matters to how it is drawn.
-pub enum Course {
+pub(super) enum Course {
     /// It crosses every column in this way.
-    Straight(Crossing),
+    Straight(CrossSection),
     /// Inside four columns it keeps to the rows between their ends, [`TURN`] set aside.
     /// Then the four laid at once are those laid singly, and so the same whatever part
     /// of them is drawn.
@@ -196,10 +196,10 @@ pub enum Course {
 
 impl Course {
     /// How a stroke runs.
-    pub fn of(stroke: &Stroke) -> Course {
+    pub(super) fn of(stroke: &Stroke) -> Course {
         match &stroke.curve {
             Curve::Panel(curve) if curve.is_straight() => {
-                crossing(stroke, stroke.clip.x).map_or(Course::Any, Course::Straight)
+                section(stroke, stroke.clip.x).map_or(Course::Any, Course::Straight)
             }
             Curve::Panel(curve) => {
                 let outside = curve.strays_px().outside(f64::from(SLOPE_COLUMNS - 1));
@@ -215,8 +215,8 @@ impl Course {
 }
 
 /// How a stroke crosses a column; `None` where it runs along it.
-fn crossing(stroke: &Stroke, column: u32) -> Option<Crossing> {
+fn section(stroke: &Stroke, column: u32) -> Option<CrossSection> {
     let slope = stroke.curve.column(column).slope();
     // Not a number where the line runs nowhere in particular.
-    (slope.abs() <= STEEPEST).then(|| Crossing::new(slope, stroke.width_px))
+    (slope.abs() <= STEEPEST).then(|| CrossSection::new(slope, stroke.width_px))
 }

@@ -1,6 +1,6 @@
 //! Where two patterns differ.
 
-use super::strips::{BAND_ROWS, strips};
+use super::cover::{BAND_ROWS, cover};
 use super::tiles::Tiles;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
@@ -10,7 +10,7 @@ const TILE_PX: [u32; 2] = [16, BAND_ROWS];
 
 /// The parts of the picture where two lists of marks differ: rectangles inside the
 /// whole of it that don't overlap, none where the lists are equal.
-pub fn changed(before: &[Mark], after: &[Mark], whole: PxRect) -> Vec<PxRect> {
+pub(super) fn changed(before: &[Mark], after: &[Mark], whole: PxRect) -> Vec<PxRect> {
     let marks = differing(before, after);
     let bounds = marks.iter().filter_map(|mark| mark.bounds());
     let all = bounds.reduce(|a, b| a.union(b));
@@ -22,7 +22,7 @@ pub fn changed(before: &[Mark], after: &[Mark], whole: PxRect) -> Vec<PxRect> {
         match (mark, mark.bounds()) {
             (_, None) => {}
             (Mark::Stroke(stroke), Some(bounds)) => {
-                strips(stroke, bounds, |strip| tiles.add(strip));
+                cover(stroke, bounds, |strip| tiles.add(strip));
             }
             (_, Some(bounds)) => {
                 tiles.add([bounds.x, bounds.y, bounds.right(), bounds.bottom()]);

@@ -8,7 +8,7 @@ use glam::Vec4;
 /// column) that lies `v` rows below a pixel's centre leaves the area `beyond(v)`
 /// of the pixel above it; a line is what lies between two such edges.
 #[derive(Debug, Clone, Copy)]
-pub struct Crossing {
+pub(super) struct CrossSection {
     /// Half of the line's width, along the column.
     half: f32,
     /// Within this distance the edge cuts two opposite sides of the pixel,
@@ -19,14 +19,14 @@ pub struct Crossing {
     per_corner: f32,
 }
 
-impl Crossing {
+impl CrossSection {
     /// A line `width_px` wide, measured across itself, that falls by `slope`
     /// rows per column. The slope is finite.
-    pub fn new(slope: f64, width_px: f64) -> Crossing {
+    pub(super) fn new(slope: f64, width_px: f64) -> CrossSection {
         let slope = slope.abs();
         let (large, small) = (slope.max(1.0), slope.min(1.0));
         let corner = 2.0 * large * small;
-        Crossing {
+        CrossSection {
             half: (width_px / 2.0 * (1.0 + slope * slope).sqrt()) as f32,
             inner: ((large - small) / 2.0) as f32,
             outer: ((large + small) / 2.0) as f32,
@@ -41,13 +41,13 @@ impl Crossing {
     /// Farthest that a pixel's centre may be from the line's middle, along the
     /// column, and the pixel still be touched.
     #[inline]
-    pub fn reach(&self) -> f32 {
+    pub(super) fn reach(&self) -> f32 {
         self.half + self.outer
     }
 
     /// Whether the line runs more along the rows than along the columns.
     #[inline]
-    pub fn is_level(&self) -> bool {
+    pub(super) fn is_level(&self) -> bool {
         // The larger of 1 and the slope is 1.
         self.per_inner >= 1.0
     }
@@ -55,7 +55,7 @@ impl Crossing {
     /// Shares of four pixels, 0 to 1, whose centres lie `v` rows below the
     /// line's middle.
     #[inline]
-    pub fn shares(&self, v: Vec4) -> Vec4 {
+    pub(super) fn shares(&self, v: Vec4) -> Vec4 {
         let far = v.abs();
         let within_near_edge = self.beyond(Vec4::splat(self.half) - far);
         // The far edge may cut the pixel too where the line is thin.
@@ -104,10 +104,10 @@ mod tests {
     fn shares_agree_with_counting() {
         for slope in [0.0, 0.03, -0.4, 1.0, 2.7, -40.0] {
             for width_px in [0.4, 1.0, 2.0, 3.0] {
-                let crossing = Crossing::new(slope, width_px);
+                let section = CrossSection::new(slope, width_px);
                 for step in -12..=12 {
-                    let v = f64::from(step) / 12.0 * 1.05 * f64::from(crossing.reach());
-                    let share = f64::from(crossing.shares(Vec4::splat(v as f32)).x);
+                    let v = f64::from(step) / 12.0 * 1.05 * f64::from(section.reach());
+                    let share = f64::from(section.shares(Vec4::splat(v as f32)).x);
                     let error = (share - counted(slope, width_px, v)).abs();
                     assert!(error < 4e-3, "{slope} {width_px} {v}: {error}");
                 }
@@ -117,10 +117,10 @@ mod tests {
 
     #[test]
     fn a_line_that_hardly_slopes_is_covered_as_a_level_one() {
-        let level = Crossing::new(0.0, 2.0);
+        let level = CrossSection::new(0.0, 2.0);
         for slope in [1e-30, 1e-39, 1e-60, -1e-310] {
             for v in [0.0, 0.3, 0.5, 0.8, 1.2, 1.5] {
-                let shares = Crossing::new(slope, 2.0).shares(Vec4::splat(v));
+                let shares = CrossSection::new(slope, 2.0).shares(Vec4::splat(v));
                 assert_eq!(shares, level.shares(Vec4::splat(v)), "{slope} {v}");
             }
         }
@@ -129,9 +129,9 @@ mod tests {
     #[test]
     fn a_column_holds_the_lines_whole_cross_section() {
         for slope in [0.0, 0.3, 1.0, 12.0] {
-            let crossing = Crossing::new(slope, 1.6);
+            let section = CrossSection::new(slope, 1.6);
             let sum: f64 = (-100..100)
-                .map(|i| crossing.shares(Vec4::splat(i as f32 + 0.3)).x)
+                .map(|i| section.shares(Vec4::splat(i as f32 + 0.3)).x)
                 .map(f64::from)
                 .sum();
             assert!(

@@ -6,9 +6,9 @@ use rayon::prelude::*;
 
 use super::band::Band;
 use super::changes::changed;
+use super::cover::BAND_ROWS;
 use super::picture::Picture;
 use super::search::{self, Found, Job, Stretch};
-use super::strips::BAND_ROWS;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
@@ -47,7 +47,7 @@ pub(super) struct Work<'a> {
 
 impl<'a> Work<'a> {
     /// The work in an area; `None` where it is empty.
-    pub fn new(marks: &'a [Mark], area: PxRect) -> Option<Work<'a>> {
+    pub(super) fn new(marks: &'a [Mark], area: PxRect) -> Option<Work<'a>> {
         Work::in_areas(marks, Found::of(marks, area), &[area])
     }
 
@@ -96,7 +96,7 @@ impl<'a> Work<'a> {
     }
 
     /// Draws one of the bands.
-    pub fn draw(&self, band: usize, mut pixels: Band) {
+    pub(super) fn draw(&self, band: usize, mut pixels: Band) {
         let index = band - self.bands.start;
         for part in &self.parts[index] {
             pixels.blacken(*part);

@@ -8,8 +8,8 @@ use glam::{DMat3, DVec3};
 use proptest::prelude::*;
 
 use super::band::{Band, Course};
+use super::cover::cover;
 use super::ink::{BLACK, Ink};
-use super::strips::strips;
 use crate::geometry::{EyePlane, Surface};
 use crate::light::Colour;
 use crate::pattern::{Curve, Profile, Stroke};
@@ -164,7 +164,7 @@ fn check(stroke: &Stroke, [across, down]: [u32; 2]) -> Result<(), String> {
     let in_parts = drawn(stroke, parts);
     let index = |x: u32, y: u32| ((y - whole.y) * whole.w + x - whole.x) as usize;
     let mut looked_at = vec![0; at_once.len()];
-    strips(stroke, whole, |[left, top, right, bottom]| {
+    cover(stroke, whole, |[left, top, right, bottom]| {
         for y in top..bottom {
             (left..right).for_each(|x| looked_at[index(x, y)] += 1);
         }

@@ -14,16 +14,16 @@ const STEPS: usize = 4096;
 const SLOTS: usize = 2 * STEPS;
 
 /// A pixel that nothing was laid on.
-pub const BLACK: [u8; 4] = [0, 0, 0, 255];
+pub(super) const BLACK: [u8; 4] = [0, 0, 0, 255];
 
 /// A share of a pixel, in steps.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Share(u32);
+pub(super) struct Share(u32);
 
 impl Share {
     /// Four shares, each 0 to 1.
     #[inline]
-    pub fn of_each(shares: Vec4) -> [Share; 4] {
+    pub(super) fn of_each(shares: Vec4) -> [Share; 4] {
         // At this size a float's last place is one, so that the sum is rounded
         // to a whole number, which stands in its lowest bits.
         const WHOLE: f32 = (1 << 23) as f32;
@@ -34,14 +34,14 @@ impl Share {
 
     /// A share, 0 to 1.
     #[inline]
-    pub fn new(share: f64) -> Share {
+    pub(super) fn new(share: f64) -> Share {
         Share((share * STEPS as f64 + 0.5) as u32)
     }
 }
 
 /// A colour, and its codes on black for every share.
 #[derive(Debug)]
-pub struct Ink {
+pub(super) struct Ink {
     colour: Colour,
     light: [f32; 3],
     on_black: Box<[[u8; 4]; SLOTS]>,
@@ -50,7 +50,7 @@ pub struct Ink {
 impl Ink {
     /// The ink of a colour. Inks are kept, since a pattern has few and a redraw
     /// of a part of it takes less time than mixing them.
-    pub fn of(colour: Colour) -> Arc<Ink> {
+    pub(super) fn of(colour: Colour) -> Arc<Ink> {
         /// More colours than a pattern and the words over it have.
         const KEPT: usize = 32;
         static INKS: Mutex<Vec<Arc<Ink>>> = Mutex::new(Vec::new());
@@ -83,19 +83,19 @@ impl Ink {
     }
 
     /// The colour.
-    pub fn colour(&self) -> Colour {
+    pub(super) fn colour(&self) -> Colour {
         self.colour
     }
 
     /// A pixel that is covered all over.
     #[inline]
-    pub fn full(&self) -> [u8; 4] {
+    pub(super) fn full(&self) -> [u8; 4] {
         self.on_black[STEPS]
     }
 
     /// Covers a share of a pixel.
     #[inline]
-    pub fn cover(&self, pixel: &mut [u8; 4], share: Share) {
+    pub(super) fn cover(&self, pixel: &mut [u8; 4], share: Share) {
         *pixel = if *pixel == BLACK {
             self.on_black(share)
         } else {
@@ -105,7 +105,7 @@ impl Ink {
 
     /// Four pixels, a share of each covered.
     #[inline]
-    pub fn over_four(&self, under: [[u8; 4]; 4], shares: [Share; 4]) -> [[u8; 4]; 4] {
+    pub(super) fn over_four(&self, under: [[u8; 4]; 4], shares: [Share; 4]) -> [[u8; 4]; 4] {
         if under == [BLACK; 4] {
             shares.map(|share| self.on_black(share))
         } else {

@@ -2,6 +2,7 @@
 
 mod band;
 mod changes;
+mod cover;
 mod coverage;
 mod draw;
 #[cfg(test)]
@@ -11,12 +12,11 @@ mod ink;
 mod picture;
 mod rows;
 mod search;
-mod stripes;
-mod strips;
+mod stream;
 mod tiles;
 
 pub use draw::{draw, update};
 pub use filter::Footprint;
 pub use picture::Picture;
-pub use stripes::draw_rows;
+pub use stream::draw_rows;
 pub use tiles::Tiles;

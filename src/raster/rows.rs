@@ -2,17 +2,17 @@
 
 use glam::Vec4;
 
-use super::coverage::Crossing;
+use super::coverage::CrossSection;
 use super::ink::{Ink, Share};
 use crate::rig::PxRect;
 
 /// Farthest, in rows, that a line may run past both ends of four columns within
 /// them, for the four to be laid at once. On a panel of thousands of columns, curved
 /// as tightly as any, it is far less.
-pub const TURN: f64 = 0.01;
+pub(super) const TURN: f64 = 0.01;
 
 /// A rectangle of pixels that a line is laid on.
-pub struct Rows<'a> {
+pub(super) struct Rows<'a> {
     /// The pixels that hold it.
     pub pixels: &'a mut [[u8; 4]],
     /// From one row to the next.
@@ -32,8 +32,8 @@ impl Rows<'_> {
     /// The rows, from and to, that a line touches whose middle lies between two
     /// row coordinates; none for what is no number.
     #[inline(always)]
-    fn touched(&self, low: f64, high: f64, crossing: &Crossing) -> [i32; 2] {
-        let reach = f64::from(crossing.reach());
+    fn touched(&self, low: f64, high: f64, section: &CrossSection) -> [i32; 2] {
+        let reach = f64::from(section.reach());
         let (top, bottom) = (f64::from(self.clip.y), f64::from(self.clip.bottom()));
         let (low, high) = (low - reach, high + reach);
         if low < bottom && high > top {
@@ -48,8 +48,8 @@ impl Rows<'_> {
 
     /// Covers a column of a line whose middle crosses it at `row`.
     #[inline(always)]
-    pub fn cross(&mut self, x: u32, row: f64, crossing: &Crossing, ink: &Ink) {
-        let [mut from, to] = self.touched(row, row, crossing);
+    pub(super) fn cross(&mut self, x: u32, row: f64, section: &CrossSection, ink: &Ink) {
+        let [mut from, to] = self.touched(row, row, section);
         if from >= to {
             return;
         }
@@ -59,10 +59,10 @@ impl Rows<'_> {
         let (whole, part) = nearest(row - 0.5);
         let mut below = Vec4::splat((from - whole) as f32) + Vec4::new(0.0, 1.0, 2.0, 3.0);
         let mut index = self.index(x, from);
-        let bottom = self.clip.bottom() as i32;
+        let bottom = self.clip.bottom().cast_signed();
         let (pixels, stride) = (&mut *self.pixels, self.stride);
         loop {
-            let shares = Share::of_each(crossing.shares(below - Vec4::splat(part)));
+            let shares = Share::of_each(section.shares(below - Vec4::splat(part)));
             // Rows past the line get a share of nothing: to lay it on takes less time
             // than to find out which they are.
             let room = (bottom - from) as usize;
@@ -91,14 +91,14 @@ impl Rows<'_> {
     /// at `rows`: row by row, since a few rows hold all that it touches. The inner two
     /// lie at most [`TURN`] outside the outer two.
     #[inline(always)]
-    pub fn cross_four(&mut self, x: u32, rows: [f64; 4], crossing: &Crossing, ink: &Ink) {
+    pub(super) fn cross_four(&mut self, x: u32, rows: [f64; 4], section: &CrossSection, ink: &Ink) {
         let [left, _, _, right] = rows;
         let (low, high) = if left < right {
             (left, right)
         } else {
             (right, left)
         };
-        let [from, to] = self.touched(low - TURN, high + TURN, crossing);
+        let [from, to] = self.touched(low - TURN, high + TURN, section);
         if from >= to {
             return;
         }
@@ -107,7 +107,7 @@ impl Rows<'_> {
         let mut below = Vec4::from_array(parted.map(|(whole, _)| (from - whole) as f32));
         let mut index = self.index(x, from);
         for _ in from..to {
-            let shares = Share::of_each(crossing.shares(below - parts));
+            let shares = Share::of_each(section.shares(below - parts));
             let Some(four) = self
                 .pixels
                 .get_mut(index..)
@@ -172,17 +172,17 @@ mod tests {
         let mut touched = 0;
         for slope in [0.0, 0.004, -0.31, 0.77, -1.0] {
             for width_px in [0.7, 1.0, 2.0, 3.0] {
-                let crossing = Crossing::new(slope, width_px);
+                let section = CrossSection::new(slope, width_px);
                 // From above the rectangle to below it.
                 for step in 0..90 {
                     let at = 2.0 + f64::from(step) * 0.17;
                     // A line that bends as much as one on a panel may.
                     let rows = [0.0, 1.0, 2.0, 3.0]
                         .map(|x: f64| at + slope * x + 0.8 * TURN * (x - 1.0) * (x - 2.0) / 2.0);
-                    let at_once = laid(|pixels| pixels.cross_four(8, rows, &crossing, &ink));
+                    let at_once = laid(|pixels| pixels.cross_four(8, rows, &section, &ink));
                     let singly = laid(|pixels| {
                         for (x, row) in (8..).zip(rows) {
-                            pixels.cross(x, row, &crossing, &ink);
+                            pixels.cross(x, row, &section, &ink);
                         }
                     });
                     assert_eq!(at_once, singly, "{slope} {width_px} {at}");

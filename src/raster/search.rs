@@ -6,8 +6,8 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use super::band::Course;
+use super::cover::{BAND_ROWS, cover};
 use super::ink::Ink;
-use super::strips::{BAND_ROWS, strips};
 use crate::light::Colour;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
@@ -17,7 +17,7 @@ const MARKS: usize = 64;
 
 /// What was found about some marks.
 #[derive(Default)]
-pub struct Found {
+pub(super) struct Found {
     /// How each of them is drawn; `None` where none of it is.
     pub jobs: Vec<Option<Job>>,
     /// Their stretches, each with its band.
@@ -26,7 +26,7 @@ pub struct Found {
 
 impl Found {
     /// Looks for marks inside an area: some of them at a time, in order.
-    pub fn of(marks: &[Mark], area: PxRect) -> Vec<Found> {
+    pub(super) fn of(marks: &[Mark], area: PxRect) -> Vec<Found> {
         marks
             .par_chunks(MARKS)
             .enumerate()
@@ -105,7 +105,7 @@ impl Search {
 }
 
 /// How a mark is drawn.
-pub struct Job {
+pub(super) struct Job {
     /// How a stroke runs.
     pub course: Course,
     /// The pixels that it may touch.
@@ -116,7 +116,7 @@ pub struct Job {
 
 /// A band's stretch of a mark: the columns that it may touch there.
 #[derive(Clone)]
-pub struct Stretch {
+pub(super) struct Stretch {
     /// Index of the mark.
     pub mark: u32,
     from: u32,
@@ -125,7 +125,7 @@ pub struct Stretch {
 
 impl Stretch {
     /// The part of a part of the band that the mark may touch.
-    pub fn in_part(&self, part: PxRect) -> Option<PxRect> {
+    pub(super) fn in_part(&self, part: PxRect) -> Option<PxRect> {
         let (x, right) = (part.x.max(self.from), part.right().min(self.to));
         let w = right.checked_sub(x).filter(|&w| w > 0)?;
         Some(PxRect { x, w, ..part })
@@ -148,7 +148,7 @@ fn columns_in_bands(
     let all = index_of(bands(bounds.y, bounds.bottom()));
     match mark {
         Mark::Stroke(stroke) => {
-            strips(stroke, bounds, |[left, top, right, bottom]| {
+            cover(stroke, bounds, |[left, top, right, bottom]| {
                 for [from, to] in &mut columns[index_of(bands(top, bottom))] {
                     (*from, *to) = (left.min(*from), right.max(*to));
                 }
@@ -162,6 +162,6 @@ fn columns_in_bands(
 }
 
 /// The bands that hold rows from one to, and without, another.
-pub fn bands(from: u32, to: u32) -> Range<usize> {
+pub(super) fn bands(from: u32, to: u32) -> Range<usize> {
     (from / BAND_ROWS) as usize..to.div_ceil(BAND_ROWS) as usize
 }

@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::error::{Fault, Origin};
+use super::error::{Origin, ReadFault};
 use super::toml_text;
 use crate::parts::words::{echo, nearest, quoted};
 use crate::parts::{Flaw, PanelQuantity, SeamQuantity, SeatQuantity, Spec, Subject, Table};
@@ -23,7 +23,7 @@ impl Kind {
     const ALL: [Kind; 4] = [Kind::Rig, Kind::Seat, Kind::Panel, Kind::Seam];
 
     /// How a message calls it.
-    pub fn title(self) -> &'static str {
+    pub(super) fn title(self) -> &'static str {
         match self {
             Kind::Rig => "the top of the file",
             Kind::Seat => "[seat]",
@@ -33,7 +33,7 @@ impl Kind {
     }
 
     /// Where a message says that its keys are.
-    pub fn place(self) -> &'static str {
+    pub(super) fn place(self) -> &'static str {
         match self {
             Kind::Rig => "at the top of the file",
             Kind::Seat => "in [seat]",
@@ -44,7 +44,7 @@ impl Kind {
 
     /// The keys that may hold a value in it; those of a table within are
     /// dotted, and follow their table.
-    pub fn keys(self) -> Vec<&'static str> {
+    pub(super) fn keys(self) -> Vec<&'static str> {
         let mut keys: Vec<&'static str> = match self {
             Kind::Rig => vec!["format", "name", "seat", "panel", "seam"],
             Kind::Seat => vec!["view"],
@@ -69,7 +69,7 @@ impl Kind {
     }
 
     /// Says what is wrong with an unknown key, and what to write instead.
-    pub fn unknown(self, key: &str) -> String {
+    pub(super) fn unknown(self, key: &str) -> String {
         let (key, place) = (echo(key), self.place());
         if let Some(other) = Kind::ALL.into_iter().find(|k| k.keys().contains(&&*key)) {
             let other = other.title();
@@ -103,7 +103,7 @@ pub(super) struct Section<'i> {
 }
 
 impl<'i> Section<'i> {
-    pub fn new(kind: Kind, table: Table, header: Origin) -> Self {
+    pub(super) fn new(kind: Kind, table: Table, header: Origin) -> Self {
         Self {
             kind,
             table,
@@ -113,13 +113,13 @@ impl<'i> Section<'i> {
     }
 
     /// A table of the file. Of another kind of value, says how to write one.
-    fn parse(kind: Kind, table: Table, value: Spanned<DeValue<'i>>) -> Result<Self, Fault> {
+    fn parse(kind: Kind, table: Table, value: Spanned<DeValue<'i>>) -> Result<Self, ReadFault> {
         let header = Origin::Text(value.span());
         let mut section = Self::new(kind, table, header.clone());
         match value.into_inner() {
             DeValue::Table(keys) => section.take(keys),
             other => {
-                return Err(Fault::new(
+                return Err(ReadFault::new(
                     header,
                     format!(
                         "expected the table {}, found {}: write its keys below a {} line",
@@ -152,7 +152,7 @@ impl<'i> Section<'i> {
     }
 
     /// Adds a value that was set, or replaces the one that the key has.
-    pub fn set(&mut self, key: &str, value: DeValue<'i>, origin: Origin) {
+    pub(super) fn set(&mut self, key: &str, value: DeValue<'i>, origin: Origin) {
         let within = format!("{key}.");
         self.entries
             .retain(|entry| entry.key != key && !entry.key.starts_with(&within));
@@ -181,15 +181,15 @@ impl<'i> Section<'i> {
     }
 
     /// The value of a key.
-    pub fn get(&self, key: &str) -> Option<&Entry<'i>> {
+    pub(super) fn get(&self, key: &str) -> Option<&Entry<'i>> {
         self.entries.iter().find(|entry| entry.key == key)
     }
 
     /// Complains about the first unknown key.
-    fn check_keys(&self) -> Result<(), Fault> {
+    fn check_keys(&self) -> Result<(), ReadFault> {
         let known = |entry: &&Entry| !self.kind.keys().contains(&&*entry.key);
         match self.entries.iter().find(known) {
-            Some(entry) => Err(Fault::new(
+            Some(entry) => Err(ReadFault::new(
                 entry.key_origin.clone(),
                 self.kind.unknown(&entry.key),
             )),
@@ -217,7 +217,7 @@ pub(super) struct Document<'i> {
 
 impl<'i> Document<'i> {
     /// Parses the text and sorts its tables by kind.
-    pub fn parse(text: &'i str) -> Result<Self, Fault> {
+    pub(super) fn parse(text: &'i str) -> Result<Self, ReadFault> {
         let root = toml_text::document(text)?;
         let mut document = Self {
             top: Section::new(Kind::Rig, Table::Rig, Origin::Text(0..0)),
@@ -238,7 +238,7 @@ impl<'i> Document<'i> {
                     document.seat = Some(Section::parse(Kind::Seat, Table::Seat, value)?);
                 }
                 "panel" => {
-                    document.panels = sections(Kind::Panel, Table::Panel, span, entry.value)?
+                    document.panels = sections(Kind::Panel, Table::Panel, span, entry.value)?;
                 }
                 "seam" => document.seams = sections(Kind::Seam, Table::Seam, span, entry.value)?,
                 _ => document.top.entries.push(entry),
@@ -248,7 +248,7 @@ impl<'i> Document<'i> {
     }
 
     /// Complains about the first unknown key.
-    pub fn check_keys(&self) -> Result<(), Fault> {
+    pub(super) fn check_keys(&self) -> Result<(), ReadFault> {
         self.top.check_keys()?;
         for section in self.seat.iter().chain(&self.panels).chain(&self.seams) {
             section.check_keys()?;
@@ -257,8 +257,8 @@ impl<'i> Document<'i> {
     }
 
     /// Puts a flaw of the checked values where they came from.
-    pub fn fault(&self, flaw: Flaw) -> Fault {
-        Fault::new(self.origin(flaw.subject), flaw.text)
+    pub(super) fn fault(&self, flaw: Flaw) -> ReadFault {
+        ReadFault::new(self.origin(flaw.subject), flaw.text)
     }
 
     fn origin(&self, subject: Subject) -> Origin {
@@ -281,14 +281,14 @@ fn sections<'i>(
     table: fn(usize) -> Table,
     span: Range<usize>,
     value: DeValue<'i>,
-) -> Result<Vec<Section<'i>>, Fault> {
+) -> Result<Vec<Section<'i>>, ReadFault> {
     match value {
         DeValue::Array(items) => items
             .into_iter()
             .enumerate()
             .map(|(index, item)| Section::parse(kind, table(index), item))
             .collect(),
-        other => Err(Fault::new(
+        other => Err(ReadFault::new(
             Origin::Text(span),
             format!(
                 "expected {} tables, found {}: write each one's keys below a line {} with two brackets",

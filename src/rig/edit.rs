@@ -1,17 +1,45 @@
 //! Puts a rig's numbers into a rig file's text, byte by byte: only the numbers
 //! that differ change, and what surrounds them stays whatever it is.
 
+use std::error::Error;
+use std::fmt;
 use std::ops::Range;
 
 use super::checked::Rig;
 use super::document::{Document, Entry, Section};
-use super::error::{Fault, Origin};
+use super::error::{Origin, ReadError};
 use super::read::{item, read};
 use super::write::spelt;
 use crate::parts::{Measure, Parts, Table};
 
 /// What some editors begin a text file with.
 const BYTE_ORDER_MARK: char = '\u{feff}';
+
+/// Why a rig file's text can't get a rig's numbers.
+#[derive(Debug, Clone, PartialEq)]
+pub enum EditError {
+    /// The text, before or after, is no rig file.
+    Unread(ReadError),
+    /// It has other panels or seams than the rig.
+    OtherRig,
+    /// It has no place for this number.
+    NoPlace(Measure),
+    /// It would say other numbers than the rig's.
+    Unlike,
+}
+
+impl fmt::Display for EditError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            EditError::Unread(error) => error.fmt(f),
+            EditError::OtherRig => f.write_str("its panels and seams are not those on the glass"),
+            EditError::NoPlace(measure) => write!(f, "it has no place for {}", measure.path()),
+            EditError::Unlike => f.write_str("its values could not be changed one by one"),
+        }
+    }
+}
+
+impl Error for EditError {}
 
 /// The text with the numbers of `rig` where they differ from what it says. A
 /// number that it says has its bytes replaced; one that it leaves out gets a
@@ -20,22 +48,23 @@ const BYTE_ORDER_MARK: char = '\u{feff}';
 ///
 /// # Errors
 ///
-/// One sentence where the text is no rig file of this rig's panels and seams.
-pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, String> {
-    let said = read(text, "the rig file", &[]).map_err(|error| error.to_string())?;
+/// Where the text is no rig file of this rig's panels and seams.
+pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, EditError> {
+    let said = read(text, "the rig file", &[]).map_err(EditError::Unread)?;
     let (wanted, said) = (rig.parts(), said.parts());
     let measures = Measure::all(wanted);
     if measures != Measure::all(said) {
-        return Err("its panels and seams are not those on the glass".to_owned());
+        return Err(EditError::OtherRig);
     }
     let bare = text.strip_prefix(BYTE_ORDER_MARK).unwrap_or(text);
-    let document = Document::parse(bare).map_err(|fault: Fault| fault.text)?;
+    let document = Document::parse(bare)
+        .map_err(|fault| EditError::Unread(fault.locate(bare, "the rig file", &[])))?;
     let mut splices = Vec::new();
     for measure in measures {
         let number = measure.get(wanted);
         if let Some(number) = number.filter(|_| number != measure.get(said)) {
-            let splice = Splice::new(bare, &document, measure, number)
-                .ok_or_else(|| format!("it has no place for {}", measure.path()))?;
+            let splice =
+                Splice::new(bare, &document, measure, number).ok_or(EditError::NoPlace(measure))?;
             splices.push(splice);
         }
     }
@@ -43,8 +72,8 @@ pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, String> {
     let edited = format!("{}{edited}", &text[..text.len() - bare.len()]);
     match read(&edited, "the edited rig file", &[]) {
         Ok(back) if agree(back.parts(), wanted) => Ok(edited),
-        Ok(_) => Err("its values could not be changed one by one".to_owned()),
-        Err(error) => Err(error.to_string()),
+        Ok(_) => Err(EditError::Unlike),
+        Err(error) => Err(EditError::Unread(error)),
     }
 }
 

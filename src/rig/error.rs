@@ -14,8 +14,6 @@ pub enum Place {
         line: usize,
         /// In characters, from 1.
         column: usize,
-        /// The whole line, without its end.
-        source_line: String,
     },
     /// In the text as a whole.
     Whole,
@@ -69,7 +67,7 @@ impl ReadError {
 impl fmt::Display for ReadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.place {
-            Place::Text { line, column, .. } => {
+            Place::Text { line, column } => {
                 write!(f, "{}:{line}:{column}: ", one_line(&self.source_name))?;
             }
             Place::Whole => write!(f, "{}: ", one_line(&self.source_name))?,
@@ -107,7 +105,7 @@ pub(super) enum Origin {
 impl Origin {
     /// Where a part of it came from, which a setting's value does not tell
     /// apart.
-    pub fn of_part(&self, span: Range<usize>) -> Self {
+    pub(super) fn of_part(&self, span: Range<usize>) -> Self {
         match self {
             Origin::Text(_) => Origin::Text(span),
             Origin::Whole | Origin::Setting(_) => self.clone(),
@@ -117,14 +115,14 @@ impl Origin {
 
 /// A fault before its place is worked out.
 #[derive(Debug)]
-pub(super) struct Fault {
+pub(super) struct ReadFault {
     pub origin: Origin,
     /// What is wrong, what was expected and what to do.
     pub text: String,
 }
 
-impl Fault {
-    pub fn new(origin: Origin, text: impl Into<String>) -> Self {
+impl ReadFault {
+    pub(super) fn new(origin: Origin, text: impl Into<String>) -> Self {
         Self {
             origin,
             text: text.into(),
@@ -132,7 +130,12 @@ impl Fault {
     }
 
     /// Works out the place.
-    pub fn locate(self, text: &str, source_name: &str, settings: &[(String, String)]) -> ReadError {
+    pub(super) fn locate(
+        self,
+        text: &str,
+        source_name: &str,
+        settings: &[(String, String)],
+    ) -> ReadError {
         let place = match self.origin {
             Origin::Whole => Place::Whole,
             Origin::Text(bytes) => text_place(text, bytes.start),
@@ -160,12 +163,9 @@ fn text_place(text: &str, byte: usize) -> Place {
     }
     let before = &text[..byte];
     let start = before.rfind('\n').map_or(0, |newline| newline + 1);
-    let rest = &text[start..];
-    let line_text = rest.split('\n').next().unwrap_or(rest);
     Place::Text {
         line: before.matches('\n').count() + 1,
         column: text[start..byte].chars().count() + 1,
-        source_line: line_text.trim_end_matches('\r').to_owned(),
     }
 }
 
@@ -174,18 +174,17 @@ mod tests {
     use super::*;
 
     #[test]
-    fn columns_count_characters_and_lines_keep_no_ending() {
+    fn columns_count_characters() {
         let text = "a = 1\r\nname = \"Fähre\" x\r\n";
         let byte = text.find('x').unwrap();
         assert_eq!(
             text_place(text, byte),
             Place::Text {
                 line: 2,
-                column: 16,
-                source_line: "name = \"Fähre\" x".to_owned()
+                column: 16
             }
         );
-        let Place::Text { line, column, .. } = text_place(text, text.len() + 9) else {
+        let Place::Text { line, column } = text_place(text, text.len() + 9) else {
             panic!("a place in the text")
         };
         assert_eq!((line, column), (3, 1));

@@ -17,13 +17,13 @@ mod write;
 
 pub use checked::Rig;
 pub use demos::{Demo, demos};
-pub use edit::with_values_of;
+pub use edit::{EditError, with_values_of};
 pub use error::{Place, ReadError};
 pub use read::{MAX_TEXT_BYTES, read};
 pub use write::write;
 
 pub use crate::parts::words::visible;
 pub use crate::parts::{
-    Bezel, Canvas, Flaw, Limit, Measure, Panel, PanelQuantity, Parts, PxRect, Seam, SeamQuantity,
-    Seat, SeatQuantity, Size, Spec, Subject, Table, Turn, Unit, ViewId,
+    Bezel, Canvas, Flaw, Limit, Measure, Misread, Panel, PanelQuantity, Parts, PxRect, Seam,
+    SeamQuantity, Seat, SeatQuantity, Size, Spec, Subject, Table, Turn, Unit, ViewId,
 };

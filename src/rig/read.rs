@@ -5,7 +5,7 @@ use toml::de::DeValue;
 use super::check;
 use super::checked::Rig;
 use super::document::{Document, Entry, Section, type_name};
-use super::error::{Fault, Origin, ReadError};
+use super::error::{Origin, ReadError, ReadFault};
 use super::settings;
 use crate::parts::words::{echo, nearest, quoted};
 use crate::parts::{
@@ -34,9 +34,9 @@ pub fn read(
     rig(text, settings).map_err(|fault| fault.locate(text, source_name, settings))
 }
 
-fn rig(text: &str, settings: &[(String, String)]) -> Result<Rig, Fault> {
+fn rig(text: &str, settings: &[(String, String)]) -> Result<Rig, ReadFault> {
     if text.len() > MAX_TEXT_BYTES {
-        return Err(Fault::new(
+        return Err(ReadFault::new(
             Origin::Whole,
             format!(
                 "this is longer than {} KiB, the most a rig file has: is it the right file?",
@@ -52,11 +52,11 @@ fn rig(text: &str, settings: &[(String, String)]) -> Result<Rig, Fault> {
     Rig::new(parts).map_err(|flaw| document.fault(flaw))
 }
 
-fn format(top: &Section<'_>) -> Result<(), Fault> {
+fn format(top: &Section<'_>) -> Result<(), ReadFault> {
     let entry = top.required("format", "write format = 1")?;
     match &entry.value {
         DeValue::Integer(number) if integer(number) == Some(1) => Ok(()),
-        DeValue::Integer(number) => Err(Fault::new(
+        DeValue::Integer(number) => Err(ReadFault::new(
             entry.origin.clone(),
             format!(
                 "`format` is {}, but this program reads format 1: get a newer program or write format = 1",
@@ -72,7 +72,7 @@ fn format(top: &Section<'_>) -> Result<(), Fault> {
     }
 }
 
-fn parts(document: &Document<'_>) -> Result<Parts, Fault> {
+fn parts(document: &Document<'_>) -> Result<Parts, ReadFault> {
     let top = &document.top;
     let name = text(top.required("name", "write name = \"…\" above the first table")?)?;
     check::panel_count(document.panels.len()).map_err(|flaw| document.fault(flaw))?;
@@ -87,7 +87,7 @@ fn parts(document: &Document<'_>) -> Result<Parts, Fault> {
         .map(seam)
         .collect::<Result<Vec<_>, _>>()?;
     let Some(section) = &document.seat else {
-        return Err(Fault::new(
+        return Err(ReadFault::new(
             top.header.clone(),
             "the table [seat] is missing: add it, with `view` and `distance_mm`",
         ));
@@ -101,7 +101,7 @@ fn parts(document: &Document<'_>) -> Result<Parts, Fault> {
     })
 }
 
-fn seat(section: &Section<'_>, panels: &[Panel]) -> Result<Seat, Fault> {
+fn seat(section: &Section<'_>, panels: &[Panel]) -> Result<Seat, ReadFault> {
     let example = panels.first().map_or("", |panel| &panel.name);
     let example = quoted(&format!("{example}/1"));
     let view = section.required(
@@ -124,9 +124,9 @@ fn seat(section: &Section<'_>, panels: &[Panel]) -> Result<Seat, Fault> {
 }
 
 /// A panel's name, a slash, and the view's number from 1 at the left.
-fn view_id(entry: &Entry<'_>, panels: &[Panel], example: &str) -> Result<ViewId, Fault> {
+fn view_id(entry: &Entry<'_>, panels: &[Panel], example: &str) -> Result<ViewId, ReadFault> {
     let written = text(entry)?;
-    let fault = |text: String| Fault::new(entry.origin.clone(), text);
+    let fault = |text: String| ReadFault::new(entry.origin.clone(), text);
     let split = written.rsplit_once('/').and_then(|(name, number)| {
         let digits = number.bytes().all(|b| b.is_ascii_digit());
         let view = number.parse::<u32>().ok().filter(|_| digits)?;
@@ -162,7 +162,7 @@ fn view_id(entry: &Entry<'_>, panels: &[Panel], example: &str) -> Result<ViewId,
     }
 }
 
-fn panel(section: &Section<'_>) -> Result<Panel, Fault> {
+fn panel(section: &Section<'_>) -> Result<Panel, ReadFault> {
     let name = text(section.required("name", "give the panel a name")?)?;
     section.required(
         "pixels",
@@ -188,7 +188,7 @@ fn panel(section: &Section<'_>) -> Result<Panel, Fault> {
     Ok(panel)
 }
 
-fn seam(section: &Section<'_>) -> Result<Seam, Fault> {
+fn seam(section: &Section<'_>) -> Result<Seam, ReadFault> {
     section.either(
         ["angle_deg", "fold_deg"],
         "give the angle between the two views' facings or the fold at the seam",
@@ -204,20 +204,20 @@ fn seam(section: &Section<'_>) -> Result<Seam, Fault> {
 
 impl<'i> Section<'i> {
     /// The value of a key that must be there.
-    fn required(&self, key: &str, remedy: &str) -> Result<&Entry<'i>, Fault> {
+    fn required(&self, key: &str, remedy: &str) -> Result<&Entry<'i>, ReadFault> {
         self.get(key).ok_or_else(|| {
             let text = format!("`{key}` is missing {}: {remedy}", self.kind.place());
-            Fault::new(self.header.clone(), text)
+            ReadFault::new(self.header.clone(), text)
         })
     }
 
     /// The one value that is given of two that exclude each other.
-    fn either(&self, [a, b]: [&str; 2], remedy: &str) -> Result<&Entry<'i>, Fault> {
+    fn either(&self, [a, b]: [&str; 2], remedy: &str) -> Result<&Entry<'i>, ReadFault> {
         match (self.get(a), self.get(b)) {
             (Some(entry), None) | (None, Some(entry)) => Ok(entry),
             (None, None) => {
                 let title = self.kind.title();
-                Err(Fault::new(
+                Err(ReadFault::new(
                     self.header.clone(),
                     format!("neither `{a}` nor `{b}` is in this {title}: {remedy}"),
                 ))
@@ -226,7 +226,7 @@ impl<'i> Section<'i> {
         }
     }
 
-    fn contradiction(&self, a: &Entry<'_>, b: &Entry<'_>) -> Fault {
+    fn contradiction(&self, a: &Entry<'_>, b: &Entry<'_>) -> ReadFault {
         let both = format!("`{}` and `{}` exclude each other", a.key, b.key);
         let path = match self.table {
             Table::Rig => String::new(),
@@ -239,18 +239,18 @@ impl<'i> Section<'i> {
             Table::Seam(index) => format!("seam.{}.", index + 1),
         };
         match (&a.key_origin, &b.key_origin) {
-            (Origin::Setting(first), Origin::Setting(second)) => Fault::new(
+            (Origin::Setting(first), Origin::Setting(second)) => ReadFault::new(
                 Origin::Setting(*first.max(second)),
                 format!("{both}: set only one of them"),
             ),
-            (Origin::Setting(set), _) => Fault::new(
+            (Origin::Setting(set), _) => ReadFault::new(
                 Origin::Setting(*set),
                 format!(
                     "{both}, and the file has `{}`: set {path}{} instead",
                     b.key, b.key
                 ),
             ),
-            (_, Origin::Setting(set)) => Fault::new(
+            (_, Origin::Setting(set)) => ReadFault::new(
                 Origin::Setting(*set),
                 format!(
                     "{both}, and the file has `{}`: set {path}{} instead",
@@ -258,15 +258,15 @@ impl<'i> Section<'i> {
                 ),
             ),
             (Origin::Text(first), Origin::Text(second)) if first.start > second.start => {
-                Fault::new(a.key_origin.clone(), format!("{both}: delete one of them"))
+                ReadFault::new(a.key_origin.clone(), format!("{both}: delete one of them"))
             }
-            _ => Fault::new(b.key_origin.clone(), format!("{both}: delete one of them")),
+            _ => ReadFault::new(b.key_origin.clone(), format!("{both}: delete one of them")),
         }
     }
 
     /// The number of a key, or of one item of its pair; `None` where the key is
     /// left out.
-    fn number(&self, spec: &Spec) -> Result<Option<f64>, Fault> {
+    fn number(&self, spec: &Spec) -> Result<Option<f64>, ReadFault> {
         let Some(entry) = self.get(spec.key) else {
             return Ok(None);
         };
@@ -279,7 +279,7 @@ impl<'i> Section<'i> {
     }
 }
 
-fn text(entry: &Entry<'_>) -> Result<String, Fault> {
+fn text(entry: &Entry<'_>) -> Result<String, ReadFault> {
     match &entry.value {
         DeValue::String(text) => Ok(text.clone().into_owned()),
         other => Err(wrong_type(
@@ -291,12 +291,12 @@ fn text(entry: &Entry<'_>) -> Result<String, Fault> {
     }
 }
 
-fn number_in(entry: &Entry<'_>, value: &DeValue<'_>, origin: &Origin) -> Result<f64, Fault> {
+fn number_in(entry: &Entry<'_>, value: &DeValue<'_>, origin: &Origin) -> Result<f64, ReadFault> {
     match value {
         DeValue::Float(float) => Ok(float.as_str().parse().unwrap_or(f64::NAN)),
         // No range reaches the integers that a double can't hold.
         DeValue::Integer(number) => Ok(integer(number).map_or(f64::INFINITY, |n| n as f64)),
-        other => Err(Fault {
+        other => Err(ReadFault {
             origin: origin.clone(),
             ..wrong_type(
                 entry,
@@ -312,7 +312,7 @@ fn number_in(entry: &Entry<'_>, value: &DeValue<'_>, origin: &Origin) -> Result<
 pub(super) fn item<'e, 'i>(
     entry: &'e Entry<'i>,
     spec: &Spec,
-) -> Result<(&'e DeValue<'i>, Origin), Fault> {
+) -> Result<(&'e DeValue<'i>, Origin), ReadFault> {
     Ok(match spec.item {
         None => (&entry.value, entry.origin.clone()),
         Some(item) => {
@@ -322,7 +322,7 @@ pub(super) fn item<'e, 'i>(
     })
 }
 
-fn pair<'e, 'i>(entry: &'e Entry<'i>) -> Result<[&'e toml::Spanned<DeValue<'i>>; 2], Fault> {
+fn pair<'e, 'i>(entry: &'e Entry<'i>) -> Result<[&'e toml::Spanned<DeValue<'i>>; 2], ReadFault> {
     const EXPECTED: &str = "an array of two numbers";
     const REMEDY: &str = "write it as [1920, 1080]";
     let DeValue::Array(items) = &entry.value else {
@@ -335,7 +335,7 @@ fn pair<'e, 'i>(entry: &'e Entry<'i>) -> Result<[&'e toml::Spanned<DeValue<'i>>;
         items_in_turn.next(),
     ) {
         (Some(a), Some(b), None) => Ok([a, b]),
-        _ => Err(Fault::new(
+        _ => Err(ReadFault::new(
             entry.origin.clone(),
             format!(
                 "`{}` must be {EXPECTED}, but has {}: {REMEDY}",
@@ -353,8 +353,8 @@ fn whole(
     value: &DeValue<'_>,
     origin: &Origin,
     limit: &Limit,
-) -> Result<f64, Fault> {
-    let wrong = |remedy| Fault {
+) -> Result<f64, ReadFault> {
+    let wrong = |remedy| ReadFault {
         origin: origin.clone(),
         ..wrong_type(entry, value, "a whole number", remedy)
     };
@@ -367,7 +367,7 @@ fn whole(
                 0.0..=f64::from(u32::MAX)
             };
             match limit.broken_by(number) {
-                Some(text) if !held.contains(&number) => Err(Fault::new(origin.clone(), text)),
+                Some(text) if !held.contains(&number) => Err(ReadFault::new(origin.clone(), text)),
                 _ => Ok(number),
             }
         }
@@ -380,8 +380,8 @@ fn integer(number: &toml::de::DeInteger<'_>) -> Option<i128> {
     i128::from_str_radix(number.as_str(), number.radix()).ok()
 }
 
-fn wrong_type(entry: &Entry<'_>, found: &DeValue<'_>, expected: &str, remedy: &str) -> Fault {
-    Fault::new(
+fn wrong_type(entry: &Entry<'_>, found: &DeValue<'_>, expected: &str, remedy: &str) -> ReadFault {
+    ReadFault::new(
         entry.origin.clone(),
         format!(
             "`{}` must be {expected}, but is {}: {remedy}",

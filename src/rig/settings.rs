@@ -2,7 +2,7 @@
 //! read.
 
 use super::document::{Document, Kind, Section};
-use super::error::{Fault, Origin};
+use super::error::{Origin, ReadFault};
 use super::toml_text;
 use crate::parts::Table;
 use crate::parts::words::{count, echo, nearest, quoted};
@@ -16,11 +16,11 @@ use crate::parts::words::{count, echo, nearest, quoted};
 pub(super) fn apply<'i>(
     document: &mut Document<'i>,
     settings: &'i [(String, String)],
-) -> Result<(), Fault> {
+) -> Result<(), ReadFault> {
     for (index, (path, value)) in settings.iter().enumerate() {
         let origin = Origin::Setting(index);
         let (section, key) =
-            find(document, path, &origin).map_err(|text| Fault::new(origin.clone(), text))?;
+            find(document, path, &origin).map_err(|text| ReadFault::new(origin.clone(), text))?;
         section.set(key, toml_text::value_or_string(value), origin);
     }
     Ok(())

@@ -6,7 +6,7 @@ use toml::de::{DeTable, DeValue};
 use toml_parser::Source;
 use toml_parser::lexer::TokenKind;
 
-use super::error::{Fault, Origin};
+use super::error::{Origin, ReadFault};
 use crate::parts::words::echo;
 
 /// Most brackets open at once. Together with the parser's own bound on the
@@ -19,9 +19,9 @@ const MAX_OPEN_BRACKETS: usize = 8;
 /// # Errors
 ///
 /// A fault at the place where the text stops being TOML, or nests too deep.
-pub(super) fn document(text: &str) -> Result<DeTable<'_>, Fault> {
+pub(super) fn document(text: &str) -> Result<DeTable<'_>, ReadFault> {
     if let Some(bracket) = too_deep(text) {
-        return Err(Fault::new(
+        return Err(ReadFault::new(
             Origin::Text(bracket),
             format!(
                 "more than {MAX_OPEN_BRACKETS} brackets are open here: \
@@ -46,7 +46,7 @@ pub(super) fn document(text: &str) -> Result<DeTable<'_>, Fault> {
                 _ => "check the quotes, brackets and commas here",
             };
             let text = format!("this is not valid TOML ({what}): {remedy}");
-            Err(Fault::new(origin, text))
+            Err(ReadFault::new(origin, text))
         }
     }
 }

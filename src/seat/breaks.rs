@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use crate::geometry::{Layout, LineBreak, Surface, edge_break};
+use crate::geometry::{Layout, LineBreak, LitEdge, Surface, edge_break};
 use crate::pattern::{Layer, Line};
 use crate::rig::Rig;
 
@@ -58,13 +58,13 @@ pub fn at_seams_of_views(views: &Layout, rig: &Rig) -> Drawn {
 /// seam, with the eye at `eye` in the seat frame of `built`. Of a seam that the
 /// eye sees from behind there is none.
 pub fn readings(drawn: &Drawn, built: &Layout, lines: &[Line], eye: DVec3) -> Vec<Reading> {
-    let faces = |surface: &Surface, right: bool| {
-        let s = surface.edge_s_mm(right);
+    let faces = |surface: &Surface, edge: LitEdge| {
+        let s = surface.edge_s_mm(edge);
         surface.normal(s).dot(eye - surface.point_mm(s, 0.0)) > 0.0
     };
     let seams = drawn.iter().enumerate().filter(|(seam, _)| {
         let [left, right] = built.seam(*seam);
-        faces(left, true) && faces(right, false)
+        faces(left, LitEdge::Right) && faces(right, LitEdge::Left)
     });
     seams
         .flat_map(|(seam, [left, right])| {

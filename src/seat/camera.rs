@@ -1,10 +1,14 @@
 //! The camera at the eye: which ray each pixel of a seat view sees.
 
 use std::f64::consts::{PI, TAU};
+use std::str::FromStr;
 
 use glam::DVec3;
 
+use super::camera_error::CameraError;
 use crate::geometry::{azimuth, direction, elevation};
+use crate::parts::Misread;
+use crate::parts::words::quoted;
 
 /// How directions become a flat picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -24,25 +28,25 @@ impl Projection {
         }
     }
 
-    /// The projection with that name.
-    ///
-    /// # Errors
-    ///
-    /// One sentence with the names there are.
-    pub fn parse(name: &str) -> Result<Projection, String> {
-        match name {
-            "rectilinear" => Ok(Projection::Rectilinear),
-            "cylindrical" => Ok(Projection::Cylindrical),
-            _ => Err(format!(
-                "unknown projection \"{name}\"; use rectilinear or cylindrical"
-            )),
-        }
-    }
-
     fn max_fov(self) -> f64 {
         match self {
             Projection::Rectilinear => 170_f64.to_radians(),
             Projection::Cylindrical => TAU,
+        }
+    }
+}
+
+impl FromStr for Projection {
+    type Err = Misread;
+
+    fn from_str(name: &str) -> Result<Projection, Misread> {
+        match name {
+            "rectilinear" => Ok(Projection::Rectilinear),
+            "cylindrical" => Ok(Projection::Cylindrical),
+            _ => Err(Misread::new(format!(
+                "unknown projection {}; use rectilinear or cylindrical",
+                quoted(name)
+            ))),
         }
     }
 }
@@ -54,8 +58,8 @@ const MARGIN: f64 = 1.04;
 const MIN_FOV: f64 = 0.01 / 180.0 * PI;
 const MAX_CYLINDRICAL_ELEVATION: f64 = 80.0 / 180.0 * PI;
 /// Longest side and largest area of a view.
-const MAX_SIDE_PX: u32 = 16_384;
-const MAX_AREA_PX: u64 = 100_000_000;
+pub(super) const MAX_SIDE_PX: u32 = 16_384;
+pub(super) const MAX_AREA_PX: u64 = 100_000_000;
 
 /// What a seat view is asked to show; what is left out is chosen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -109,8 +113,8 @@ impl Camera {
     ///
     /// # Errors
     ///
-    /// One sentence where the framing asks for what can't be shown.
-    pub fn framing(points: &[DVec3], framing: &Framing) -> Result<Camera, String> {
+    /// Where the framing asks for what can't be shown.
+    pub fn framing(points: &[DVec3], framing: &Framing) -> Result<Camera, CameraError> {
         check_size(framing.size_px)?;
         let wanted = framing.projection.or_else(|| framing.fov.map(by_width));
         let projection = match wanted {
@@ -133,29 +137,22 @@ impl Camera {
         look: [f64; 2],
         fov: f64,
         size_px: [u32; 2],
-    ) -> Result<Camera, String> {
+    ) -> Result<Camera, CameraError> {
         check_size(size_px)?;
         let max = projection.max_fov();
         if !(MIN_FOV..=max).contains(&fov) {
-            return Err(format!(
-                "the field of view is {}°, but a {} view shows 0.01° to {:.0}°: give another --fov-deg",
-                fov.to_degrees(),
-                projection.name(),
-                max.to_degrees()
-            ));
+            return Err(CameraError::FieldOfView {
+                wanted: fov,
+                widest: max,
+                projection,
+            });
         }
         let [az, el] = look;
         if !(az.abs() <= TAU && el.abs() <= PI / 2.0) {
-            return Err(
-                "a view looks at most 360° to either side and 90° up or down: correct --look-deg"
-                    .to_owned(),
-            );
+            return Err(CameraError::Look);
         }
         if projection == Projection::Cylindrical && el.abs() > MAX_CYLINDRICAL_ELEVATION {
-            return Err(
-                "a cylindrical view looks at most 80° up or down: correct --look-deg, or use --projection rectilinear"
-                    .to_owned(),
-            );
+            return Err(CameraError::Steep);
         }
         let width = f64::from(size_px[0]);
         let right = DVec3::new(az.cos(), 0.0, az.sin());
@@ -186,7 +183,7 @@ impl Camera {
         points: &[DVec3],
         framing: &Framing,
         projection: Projection,
-    ) -> Result<Camera, String> {
+    ) -> Result<Camera, CameraError> {
         let size_px = framing.size_px;
         let mut look = framing.look.unwrap_or_else(|| middle(points));
         let mut fov = framing.fov.unwrap_or(WIDEST_RECTILINEAR);
@@ -334,14 +331,12 @@ fn by_width(fov: f64) -> Projection {
     }
 }
 
-fn check_size([w, h]: [u32; 2]) -> Result<(), String> {
+fn check_size([w, h]: [u32; 2]) -> Result<(), CameraError> {
     let fits = (1..=MAX_SIDE_PX).contains(&w) && (1..=MAX_SIDE_PX).contains(&h);
     if fits && u64::from(w) * u64::from(h) <= MAX_AREA_PX {
         return Ok(());
     }
-    Err(format!(
-        "a view of {w} x {h} pixels can't be drawn: give --size 1 to {MAX_SIDE_PX} a side and at most {MAX_AREA_PX} pixels in all"
-    ))
+    Err(CameraError::Size([w, h]))
 }
 
 /// Azimuth and elevation of the middle of what the points span.
@@ -397,7 +392,7 @@ mod tests {
     #[test]
     fn the_fields_borders_are_where_the_width_says() {
         for camera in cameras() {
-            let level = camera.size_px()[1] as f64 / 2.0;
+            let level = f64::from(camera.size_px()[1]) / 2.0;
             let [left, right] = [0.0, 640.0].map(|x| {
                 let ray = camera.ray(x, level).towards;
                 // In the plane of the middle row, from the middle.
@@ -464,7 +459,16 @@ mod tests {
             fov: Some(3.1),
             ..framing
         };
-        let text = Camera::framing(&points, &too_wide).expect_err("too wide");
-        assert!(text.contains("0.01° to 170°"), "{text}");
+        let error = Camera::framing(&points, &too_wide).expect_err("too wide");
+        let widest = 170_f64.to_radians();
+        assert_eq!(
+            error,
+            CameraError::FieldOfView {
+                wanted: 3.1,
+                widest,
+                projection: Projection::Rectilinear
+            }
+        );
+        assert!(error.to_string().contains("0.01° to 170°"), "{error}");
     }
 }

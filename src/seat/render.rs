@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::camera::Camera;
-use super::scene::{Meeting, Part, ROOM, Scene, Screen, Sight};
+use super::scene::{LitPanel, Meeting, Part, ROOM, Scene, Sight};
 use crate::light::Tables;
 use crate::raster::Picture;
 
@@ -49,7 +49,7 @@ fn light_at(
     match scene.sight(&ray, x, screens) {
         Sight::Room => ROOM.linear(),
         Sight::Picture(screen, footprint) => footprint.light(canvas, scene.screens()[screen].lit),
-        Sight::Plain(part) => Screen::light(part),
+        Sight::Plain(part) => LitPanel::light(part),
         Sight::Edge => sampled(scene, camera, canvas, [x, y], screens),
     }
 }
@@ -98,7 +98,7 @@ fn sampled(
                 share.places[0] += place[0];
                 share.places[1] += place[1];
             }
-            Some((_, part)) => add(Screen::light(part), 1),
+            Some((_, part)) => add(LitPanel::light(part), 1),
         }
     }
     for share in shares {

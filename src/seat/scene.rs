@@ -9,11 +9,11 @@ use crate::raster::Footprint;
 use crate::rig::{Bezel, PxRect, Rig};
 
 /// The case around the lit area: matt, a little lighter than a black picture.
-pub const CASE: Colour = Colour([38, 39, 42]);
+pub(super) const CASE: Colour = Colour([38, 39, 42]);
 /// The case's outer rim, which catches some light.
-pub const RIM: Colour = Colour([74, 76, 80]);
+pub(super) const RIM: Colour = Colour([74, 76, 80]);
 /// What is behind the panels.
-pub const ROOM: Colour = Colour([13, 14, 17]);
+pub(super) const ROOM: Colour = Colour([13, 14, 17]);
 /// Width of the rim.
 const RIM_MM: f64 = 1.5;
 /// How far beyond its own area a pixel is taken to be crossed by an edge, as
@@ -22,7 +22,7 @@ const CROSSED: f64 = 0.55;
 
 /// One panel in its case.
 #[derive(Debug, Clone)]
-pub struct Screen {
+pub struct LitPanel {
     surface: Surface,
     /// Where the canvas shows its picture.
     pub lit: PxRect,
@@ -49,7 +49,7 @@ pub struct Meeting {
 
 /// Change of a meeting's s and t per column and per row of the view.
 #[derive(Debug, Clone, Copy)]
-pub struct Changes {
+pub(super) struct Changes {
     per_column: [f64; 2],
     per_row: [f64; 2],
 }
@@ -92,7 +92,7 @@ pub enum Sight {
 #[derive(Debug, Clone)]
 pub struct Scene {
     eye: DVec3,
-    screens: Vec<Screen>,
+    screens: Vec<LitPanel>,
 }
 
 impl Scene {
@@ -115,7 +115,7 @@ impl Scene {
                     top,
                     bottom,
                 } = panel.bezel_mm;
-                Screen {
+                LitPanel {
                     surface,
                     lit,
                     glass,
@@ -181,7 +181,7 @@ impl Scene {
     }
 
     /// The screens.
-    pub fn screens(&self) -> &[Screen] {
+    pub fn screens(&self) -> &[LitPanel] {
         &self.screens
     }
 
@@ -276,7 +276,7 @@ impl Scene {
     }
 }
 
-impl Screen {
+impl LitPanel {
     fn footprint(&self, meeting: &Meeting, changes: &Changes) -> Footprint {
         let [pitch_x, pitch_y] = self.surface.pitch_mm();
         let Changes {

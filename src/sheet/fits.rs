@@ -5,7 +5,7 @@ use super::names;
 use super::page::Page;
 use super::units::{Units, degrees};
 use super::verdict;
-use crate::fit::{Change, SingleView};
+use crate::fit::{Improvement, SingleView};
 use crate::geometry::elevation;
 use crate::rig::PxRect;
 
@@ -37,7 +37,12 @@ pub(super) fn window(sheet: &Sheet, page: &mut Page) {
     }
 }
 
-pub(super) fn flat_views(sheet: &Sheet, change: Option<Change>, units: Units, page: &mut Page) {
+pub(super) fn flat_views(
+    sheet: &Sheet,
+    change: Option<Improvement>,
+    units: Units,
+    page: &mut Page,
+) {
     let (rig, fit) = (sheet.rig, &sheet.flat_views);
     let (model, unit) = (fit.model, units.symbol());
     let length = |mm: f64| format!("{} {unit}", units.length(mm));

@@ -11,7 +11,7 @@ mod verdict;
 pub use names::{seam_name, view_name};
 pub use units::Units;
 
-use crate::fit::{Change, FlatViewsFit, Free, SingleViewFit};
+use crate::fit::{FlatViewsFit, Free, Improvement, SingleViewFit};
 use crate::numbers::{self, DesktopPlace, Fov, PixelRate, SeamNumbers, ViewNumbers};
 use crate::rig::Rig;
 use page::Page;
@@ -59,7 +59,7 @@ impl Sheet<'_> {
     /// The page for people, in lines of at most 80 columns: what is copied most
     /// comes first. With `explain` each number's reason stands below it.
     pub fn page(&self, units: Units, explain: bool) -> String {
-        let change = Change::of(self.rig, &self.flat_views);
+        let change = Improvement::of(self.rig, &self.flat_views);
         let mut page = Page::new(explain);
         page.title(self.rig.name());
         page.sentence(&format!(

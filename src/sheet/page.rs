@@ -13,14 +13,14 @@ pub(super) struct Page {
 }
 
 impl Page {
-    pub fn new(explain: bool) -> Page {
+    pub(super) fn new(explain: bool) -> Page {
         Page {
             text: String::new(),
             explain,
         }
     }
 
-    pub fn into_text(self) -> String {
+    pub(super) fn into_text(self) -> String {
         self.text
     }
 
@@ -30,7 +30,7 @@ impl Page {
     }
 
     /// The page's name.
-    pub fn title(&mut self, text: &str) {
+    pub(super) fn title(&mut self, text: &str) {
         let text = clipped(text, WIDTH);
         let rule = "=".repeat(text.chars().count());
         self.line(&text);
@@ -38,14 +38,14 @@ impl Page {
     }
 
     /// Starts a section: a name to find it by, and what it is about.
-    pub fn section(&mut self, name: &str, about: &str) {
+    pub(super) fn section(&mut self, name: &str, about: &str) {
         self.line("");
         let head = format!("{}  {about}", name.to_uppercase());
         self.line(&clipped(&head, WIDTH));
     }
 
     /// A number by its name, with its unit, and a few words about it.
-    pub fn value(&mut self, name: &str, value: &str, note: &str) {
+    pub(super) fn value(&mut self, name: &str, value: &str, note: &str) {
         let name = clipped(name, VALUE - 3);
         let head = format!("  {name:<pad$}{value}", pad = VALUE - 2);
         if note.is_empty() {
@@ -66,14 +66,14 @@ impl Page {
     }
 
     /// Running text.
-    pub fn sentence(&mut self, text: &str) {
+    pub(super) fn sentence(&mut self, text: &str) {
         for line in wrapped(text, WIDTH - 2) {
             self.line(&format!("  {line}"));
         }
     }
 
     /// Why a number is what it is; left out unless reasons were asked for.
-    pub fn reason(&mut self, of: &str, text: &str) {
+    pub(super) fn reason(&mut self, of: &str, text: &str) {
         if self.explain {
             let text = if of.is_empty() {
                 text.to_owned()
@@ -89,7 +89,7 @@ impl Page {
 
     /// Columns of numbers under their names: the first column holds names, the
     /// rest are set to the right.
-    pub fn table(&mut self, columns: &[&str], rows: &[Vec<String>]) {
+    pub(super) fn table(&mut self, columns: &[&str], rows: &[Vec<String>]) {
         let longest = |column: usize| {
             let cells = rows.iter().map(|row| row[column].chars().count());
             cells.max().unwrap_or(0)

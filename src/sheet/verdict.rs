@@ -2,7 +2,7 @@
 
 use super::names::view_name;
 use super::units::{degrees, fixed};
-use crate::fit::{Change, Worst};
+use crate::fit::{Improvement, Worst};
 use crate::geometry::{View, azimuth, elevation};
 use crate::rig::{Measure, Rig, SeamQuantity, Unit};
 
@@ -98,7 +98,7 @@ pub(super) fn step(
 }
 
 /// The change that would help most, with what it would bring.
-pub(super) fn change(rig: &Rig, change: &Change, rms_rad: f64) -> String {
+pub(super) fn change(rig: &Rig, change: &Improvement, rms_rad: f64) -> String {
     let name = |panel: usize| &rig.panels()[panel].name;
     let spec = change.measure.spec();
     let what = match change.measure {

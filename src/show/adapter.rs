@@ -12,14 +12,14 @@ use crate::desktop::one_line;
 const NAME_VARIABLE: &str = "WGPU_ADAPTER_NAME";
 
 /// The adapters that were opened so far, and the way to more.
-pub struct Adapters {
+pub(super) struct Adapters {
     instance: wgpu::Instance,
     opened: Vec<Adapter>,
 }
 
 impl Adapters {
     /// None opened yet.
-    pub fn new() -> Adapters {
+    pub(super) fn new() -> Adapters {
         let backends = wgpu::Backends::from_env().unwrap_or(wgpu::Backends::PRIMARY);
         let instance = wgpu::Instance::new(wgpu::InstanceDescriptor {
             backends,
@@ -36,7 +36,7 @@ impl Adapters {
     /// # Errors
     ///
     /// Why none can be made, in one line.
-    pub fn surface(
+    pub(super) fn surface(
         &self,
         target: impl Into<wgpu::SurfaceTarget<'static>>,
     ) -> Result<wgpu::Surface<'static>, String> {
@@ -50,7 +50,10 @@ impl Adapters {
     /// # Errors
     ///
     /// Why there is none, in one line.
-    pub fn adapter_for(&mut self, surface: &wgpu::Surface<'_>) -> Result<&mut Adapter, String> {
+    pub(super) fn adapter_for(
+        &mut self,
+        surface: &wgpu::Surface<'_>,
+    ) -> Result<&mut Adapter, String> {
         let instance = &self.instance;
         first_or_other(
             &mut self.opened,
@@ -77,7 +80,7 @@ fn first_or_other<T, E>(
 }
 
 /// An adapter, its device, and the pipelines that were made on it.
-pub struct Adapter {
+pub(super) struct Adapter {
     inner: wgpu::Adapter,
     device: Device,
     pipelines: Vec<Pipeline>,
@@ -105,12 +108,12 @@ impl Adapter {
     }
 
     /// Its device.
-    pub fn device(&self) -> Device {
+    pub(super) fn device(&self) -> Device {
         self.device.clone()
     }
 
     /// The format that codes arrive in as they are on a surface, where it has one.
-    pub fn format_for(&self, surface: &wgpu::Surface<'_>) -> Option<wgpu::TextureFormat> {
+    pub(super) fn format_for(&self, surface: &wgpu::Surface<'_>) -> Option<wgpu::TextureFormat> {
         let formats = surface.get_capabilities(&self.inner).formats;
         // Others than these would take the codes for light.
         let plain = [
@@ -123,7 +126,7 @@ impl Adapter {
     }
 
     /// The pipeline that draws into targets of a format: one for all windows.
-    pub fn pipeline(&mut self, target: wgpu::TextureFormat) -> Pipeline {
+    pub(super) fn pipeline(&mut self, target: wgpu::TextureFormat) -> Pipeline {
         let known = self.pipelines.iter().find(|known| known.target() == target);
         if let Some(known) = known {
             return known.clone();
@@ -157,7 +160,7 @@ fn named(
 
 /// An adapter's device, shared by all that draw on it.
 #[derive(Clone)]
-pub struct Device {
+pub(super) struct Device {
     /// What makes textures, frames and so on.
     pub inner: wgpu::Device,
     /// What they are sent to the adapter by.
@@ -199,12 +202,12 @@ impl Device {
     }
 
     /// Most columns, and most rows, that it draws.
-    pub fn limit_px(&self) -> u32 {
+    pub(super) fn limit_px(&self) -> u32 {
         self.inner.limits().max_texture_dimension_2d
     }
 
     /// What the driver complained of first since this was asked last.
-    pub fn take_fault(&self) -> Option<String> {
+    pub(super) fn take_fault(&self) -> Option<String> {
         let mut fault = self.fault.lock().unwrap_or_else(PoisonError::into_inner);
         fault.take()
     }

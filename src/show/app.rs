@@ -4,7 +4,7 @@ mod events;
 
 use std::time::{Duration, Instant};
 
-use throughline::glass::{Change, Drawing, Stand, cap_px, notice};
+use throughline::glass::{Drawing, Redrawn, Stand, cap_px, notice};
 use throughline::nudging::{Console, Mode, Nudging, Request, complaint_box, main_box};
 use throughline::raster::Picture;
 use throughline::staging::{Deadlines, Need, Pointer, Visibility};
@@ -17,7 +17,7 @@ use super::options::{Options, Subject};
 use super::presenter::{Frame, PresentError};
 use super::stage::{Stage, facing_pitch_mm};
 use super::timings::Timings;
-use crate::files::{Store, tell, write_numbered, write_presented};
+use crate::files::{Failure, Store, tell, write_numbered, write_presented};
 
 /// How long a window may take to reach its display's size before it is drawn
 /// into all the same.
@@ -26,7 +26,7 @@ const WAIT_FOR_SIZE: Duration = Duration::from_millis(500);
 const LOOK_AGAIN_AFTER: Duration = Duration::from_millis(50);
 
 /// A running `show`.
-pub struct App {
+pub(super) struct App {
     options: Options,
     /// What is to be known before anything is saved.
     remarks: Vec<String>,
@@ -36,7 +36,7 @@ pub struct App {
     stage: Option<Stage>,
     offer: String,
     /// Why it ended, where it did not go well.
-    pub failure: Option<String>,
+    pub failure: Option<Failure>,
     deadlines: Deadlines,
     visibility: Visibility,
     pointer: Pointer<WindowId>,
@@ -47,7 +47,7 @@ pub struct App {
 
 impl App {
     /// A run that shows a rig.
-    pub fn new(options: Options, subject: Subject) -> App {
+    pub(super) fn new(options: Options, subject: Subject) -> App {
         let Subject {
             rig,
             mut store,
@@ -89,7 +89,7 @@ impl App {
     }
 
     fn fail(&mut self, event_loop: &ActiveEventLoop, error: &PresentError) {
-        self.failure.get_or_insert(error.to_string());
+        self.failure.get_or_insert(Failure::new(error));
         event_loop.exit();
     }
 
@@ -126,7 +126,7 @@ impl App {
                     }
                     Err(error) => {
                         tell(&error);
-                        error
+                        error.to_string()
                     }
                 };
                 self.console.say(said);
@@ -163,11 +163,11 @@ impl App {
         if std::mem::take(&mut self.is_picture_due) {
             let nudging = &self.console.nudging;
             match self.drawing.update(nudging.shown(), nudging.layers()) {
-                Change::Size => {
+                Redrawn::Size => {
                     stage.place(nudging.shown());
                     stage.lay_out(nudging.shown(), &mut self.drawing)?;
                 }
-                Change::Parts(areas) => {
+                Redrawn::Parts(areas) => {
                     for pane in &mut stage.panes {
                         for area in &areas {
                             pane.glass.take(self.drawing.picture(), *area);
@@ -290,7 +290,7 @@ impl App {
             Ok(path) => format!("wrote {}", path.display()),
             Err(error) => {
                 tell(&error);
-                error
+                error.to_string()
             }
         };
         self.console.say(said);
@@ -349,7 +349,7 @@ impl App {
 
 impl App {
     /// The windows can be opened.
-    pub fn resumed(&mut self, event_loop: &ActiveEventLoop) {
+    pub(super) fn resumed(&mut self, event_loop: &ActiveEventLoop) {
         if self.stage.is_some() {
             return;
         }
@@ -373,14 +373,19 @@ impl App {
     }
 
     /// Something happened to a window.
-    pub fn window_event(&mut self, event_loop: &ActiveEventLoop, id: WindowId, event: WindowEvent) {
+    pub(super) fn window_event(
+        &mut self,
+        event_loop: &ActiveEventLoop,
+        id: WindowId,
+        event: WindowEvent,
+    ) {
         if let Err(error) = self.handle(event_loop, id, event) {
             self.fail(event_loop, &error);
         }
     }
 
     /// Everything that happened is dealt with.
-    pub fn about_to_wait(&mut self, event_loop: &ActiveEventLoop) {
+    pub(super) fn about_to_wait(&mut self, event_loop: &ActiveEventLoop) {
         if let Err(error) = self.tick(event_loop) {
             self.fail(event_loop, &error);
         }
@@ -388,7 +393,7 @@ impl App {
     }
 
     /// The run ends.
-    pub fn exiting(&mut self) {
+    pub(super) fn exiting(&mut self) {
         let is_offer_open = matches!(self.console.mode(), Mode::Offer(_));
         self.store.close(self.console.nudging.now(), is_offer_open);
         if self.failure.is_some() {
@@ -402,7 +407,9 @@ impl App {
                 .is_some_and(|stage| stage.panes.iter().all(|pane| pane.is_shown));
             let written = match self.presented() {
                 Some(picture) if was_shown => write_presented(&output, &picture, &rig),
-                _ => Err("nothing was presented yet, so there is nothing to capture".to_owned()),
+                _ => Err(Failure::new(
+                    "nothing was presented yet, so there is nothing to capture",
+                )),
             };
             self.failure = written.err();
         }

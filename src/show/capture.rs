@@ -6,7 +6,7 @@ use throughline::rig::PxRect;
 use super::stage::Stage;
 
 /// Puts every window's picture of its screens into one; the rest is black.
-pub fn assemble(stage: &Stage, corners: &[[u32; 2]], all: &mut Picture) {
+pub(super) fn assemble(stage: &Stage, corners: &[[u32; 2]], all: &mut Picture) {
     let [w, h] = all.size_px();
     draw(&[], all, PxRect { x: 0, y: 0, w, h });
     for (index, corner) in corners.iter().enumerate() {

@@ -11,7 +11,7 @@ use winit::keyboard::{Key as Logical, KeyCode, NamedKey, PhysicalKey};
 /// own: it means the same whether it types digits or not. Letters go by what is
 /// printed on the key, digits by the row above the letters, whatever that row
 /// types.
-pub fn key(event: &KeyEvent) -> Option<Key> {
+pub(super) fn key(event: &KeyEvent) -> Option<Key> {
     let code = match event.physical_key {
         PhysicalKey::Code(code) => Some(code),
         PhysicalKey::Unidentified(_) => None,

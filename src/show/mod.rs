@@ -18,12 +18,12 @@ mod timings;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11;
 
-pub use options::{Options, Subject};
-pub use run::{Maker, Run};
+pub(crate) use options::{Options, Subject};
+pub(crate) use run::{Maker, Run};
 
 /// How the pattern is laid over the displays.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-pub enum Windows {
+pub(crate) enum Windows {
     /// One window over all displays
     Span,
     /// One full-screen window on each display

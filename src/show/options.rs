@@ -11,7 +11,7 @@ use crate::files::{Output, Store};
 
 /// What `show` was asked to do.
 #[derive(Debug, Clone)]
-pub struct Options {
+pub(crate) struct Options {
     /// The layers to begin with.
     pub layers: Layers,
     /// One window, or one for each display.
@@ -25,7 +25,7 @@ pub struct Options {
 }
 
 /// A rig to show, where it is saved, and what to say about it on the glass.
-pub struct Subject {
+pub(crate) struct Subject {
     /// The rig.
     pub rig: Rig,
     /// Its file.

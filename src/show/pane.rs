@@ -14,7 +14,7 @@ use super::adapter::Adapters;
 use super::presenter::{PresentError, Presenter};
 
 /// A window, its surface and its picture.
-pub struct Pane {
+pub(super) struct Pane {
     /// The window.
     pub window: Arc<Window>,
     /// Its surface.
@@ -37,7 +37,7 @@ impl Pane {
     /// # Errors
     ///
     /// Where nothing can be drawn into the window.
-    pub fn new(
+    pub(super) fn new(
         window: Window,
         screen: Option<usize>,
         adapters: &mut Adapters,
@@ -59,22 +59,22 @@ impl Pane {
 
     /// Where the window's picture begins in the virtual desktop, where the
     /// system tells it.
-    pub fn position(&self) -> Option<[i32; 2]> {
+    pub(super) fn position(&self) -> Option<[i32; 2]> {
         self.window.inner_position().ok().map(|at| [at.x, at.y])
     }
 
     /// Where it began when its picture was laid out.
-    pub fn laid_out_at(&self) -> Option<[i32; 2]> {
+    pub(super) fn laid_out_at(&self) -> Option<[i32; 2]> {
         self.at_px
     }
 
     /// Whether the window has moved or grown since the picture was laid out.
-    pub fn has_moved(&self) -> bool {
+    pub(super) fn has_moved(&self) -> bool {
         self.position() != self.at_px || self.presenter.window_size_px() != self.size_px()
     }
 
     /// Columns and rows of the picture.
-    pub fn size_px(&self) -> [u32; 2] {
+    pub(super) fn size_px(&self) -> [u32; 2] {
         self.glass.picture().size_px()
     }
 
@@ -84,7 +84,7 @@ impl Pane {
     /// # Errors
     ///
     /// Where the window is larger than the adapter draws.
-    pub fn lay_out(
+    pub(super) fn lay_out(
         &mut self,
         screens: &[Display],
         placement: &Placement,
@@ -131,7 +131,7 @@ impl Pane {
     }
 
     /// The part of the window on a screen; `None` where it shows none of it.
-    pub fn area_of(&self, screen: usize, screens: &[Display]) -> Option<PxRect> {
+    pub(super) fn area_of(&self, screen: usize, screens: &[Display]) -> Option<PxRect> {
         let (_, offset) = self.screens.iter().find(|(index, _)| *index == screen)?;
         let [w, h] = self.size_px();
         let whole = PxRect { x: 0, y: 0, w, h };

@@ -22,14 +22,14 @@ fn pixel(@builtin(position) at: vec4<f32>) -> @location(0) vec4<f32> {
 
 /// How plates are drawn into targets of one format.
 #[derive(Debug, Clone)]
-pub struct Pipeline {
+pub(crate) struct Pipeline {
     inner: wgpu::RenderPipeline,
     target: wgpu::TextureFormat,
 }
 
 impl Pipeline {
     /// A pipeline for targets of a format.
-    pub fn new(device: &wgpu::Device, target: wgpu::TextureFormat) -> Pipeline {
+    pub(crate) fn new(device: &wgpu::Device, target: wgpu::TextureFormat) -> Pipeline {
         let module = device.create_shader_module(wgpu::ShaderModuleDescriptor {
             label: None,
             source: wgpu::ShaderSource::Wgsl(SHADER.into()),
@@ -59,13 +59,13 @@ impl Pipeline {
     }
 
     /// The targets' format.
-    pub fn target(&self) -> wgpu::TextureFormat {
+    pub(crate) fn target(&self) -> wgpu::TextureFormat {
         self.target
     }
 }
 
 /// A texture of a picture's size, and how it is drawn.
-pub struct Plate {
+pub(crate) struct Plate {
     pipeline: Pipeline,
     texture: wgpu::Texture,
     bind_group: wgpu::BindGroup,
@@ -73,7 +73,7 @@ pub struct Plate {
 
 impl Plate {
     /// A black plate of a size, to be drawn by a pipeline of the same device.
-    pub fn new(device: &wgpu::Device, pipeline: Pipeline, size_px: [u32; 2]) -> Plate {
+    pub(crate) fn new(device: &wgpu::Device, pipeline: Pipeline, size_px: [u32; 2]) -> Plate {
         let texture = texture(device, pipeline.target, size_px);
         Plate {
             bind_group: bind_group(device, &pipeline.inner, &texture),
@@ -83,13 +83,13 @@ impl Plate {
     }
 
     /// Takes another size; it is black afterwards.
-    pub fn resize(&mut self, device: &wgpu::Device, size_px: [u32; 2]) {
+    pub(crate) fn resize(&mut self, device: &wgpu::Device, size_px: [u32; 2]) {
         self.texture = texture(device, self.pipeline.target, size_px);
         self.bind_group = bind_group(device, &self.pipeline.inner, &self.texture);
     }
 
     /// Uploads parts of a picture of the plate's size. Gives the bytes sent.
-    pub fn upload(&self, queue: &wgpu::Queue, picture: &Picture, parts: &[PxRect]) -> u64 {
+    pub(crate) fn upload(&self, queue: &wgpu::Queue, picture: &Picture, parts: &[PxRect]) -> u64 {
         let stride = picture.stride() as u64;
         for part in parts {
             queue.write_texture(
@@ -123,7 +123,7 @@ impl Plate {
     }
 
     /// Draws it into a target of its size.
-    pub fn draw(&self, device: &wgpu::Device, queue: &wgpu::Queue, target: &wgpu::Texture) {
+    pub(crate) fn draw(&self, device: &wgpu::Device, queue: &wgpu::Queue, target: &wgpu::Texture) {
         let view = target.create_view(&wgpu::TextureViewDescriptor::default());
         let mut encoder = device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
         let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {

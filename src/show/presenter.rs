@@ -24,7 +24,7 @@ const AFTER_TIMEOUT: Duration = Duration::from_millis(250);
 const WHILE_HIDDEN: Duration = Duration::from_secs(1);
 
 /// A window's surface and the picture behind it.
-pub struct Presenter {
+pub(super) struct Presenter {
     window: Arc<Window>,
     surface: wgpu::Surface<'static>,
     device: Device,
@@ -36,7 +36,7 @@ pub struct Presenter {
 
 /// What became of a frame.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Frame {
+pub(super) enum Frame {
     /// It is on its way to the display.
     Shown,
     /// The window can't show one just now: try again after this time.
@@ -45,7 +45,7 @@ pub enum Frame {
 
 /// Why a window can't show its picture.
 #[derive(Debug)]
-pub enum PresentError {
+pub(super) enum PresentError {
     /// No graphics adapter can draw into the window.
     NoAdapter(String),
     /// The window has more columns or rows than the adapter draws.
@@ -86,7 +86,10 @@ impl Presenter {
     /// # Errors
     ///
     /// Without an adapter, or where the window is larger than it draws.
-    pub fn new(window: Arc<Window>, adapters: &mut Adapters) -> Result<Presenter, PresentError> {
+    pub(super) fn new(
+        window: Arc<Window>,
+        adapters: &mut Adapters,
+    ) -> Result<Presenter, PresentError> {
         let surface = adapters
             .surface(Arc::clone(&window))
             .map_err(PresentError::NoAdapter)?;
@@ -123,17 +126,17 @@ impl Presenter {
     }
 
     /// Columns and rows of the surface.
-    pub fn size_px(&self) -> [u32; 2] {
+    pub(super) fn size_px(&self) -> [u32; 2] {
         [self.config.width, self.config.height]
     }
 
     /// The size that the window has now.
-    pub fn window_size_px(&self) -> [u32; 2] {
+    pub(super) fn window_size_px(&self) -> [u32; 2] {
         inner_size(&self.window)
     }
 
     /// Most columns, and most rows, that the adapter draws.
-    pub fn limit_px(&self) -> u32 {
+    pub(super) fn limit_px(&self) -> u32 {
         self.device.limit_px()
     }
 
@@ -142,7 +145,7 @@ impl Presenter {
     /// # Errors
     ///
     /// Where the window is larger than the adapter draws.
-    pub fn resize(&mut self, size_px: [u32; 2]) -> Result<(), PresentError> {
+    pub(super) fn resize(&mut self, size_px: [u32; 2]) -> Result<(), PresentError> {
         within_limit(&self.device, size_px)?;
         [self.config.width, self.config.height] = size_px;
         self.was_set_up = false;
@@ -151,7 +154,7 @@ impl Presenter {
     }
 
     /// Uploads parts of a picture of the surface's size. Gives the bytes sent.
-    pub fn upload(&self, picture: &Picture, parts: &[PxRect]) -> u64 {
+    pub(super) fn upload(&self, picture: &Picture, parts: &[PxRect]) -> u64 {
         self.plate.upload(&self.device.queue, picture, parts)
     }
 
@@ -160,7 +163,7 @@ impl Presenter {
     /// # Errors
     ///
     /// Where the frame could not be drawn.
-    pub fn present(&mut self) -> Result<Frame, PresentError> {
+    pub(super) fn present(&mut self) -> Result<Frame, PresentError> {
         use wgpu::CurrentSurfaceTexture as Found;
 
         let frame = match self.surface.get_current_texture() {

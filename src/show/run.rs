@@ -10,21 +10,22 @@ use winit::window::WindowId;
 use super::app::App;
 use super::options::{Options, Subject};
 use crate::desktop::reported_to;
+use crate::files::Failure;
 
 /// Makes the subject once the displays are known.
-pub type Maker = Box<dyn FnOnce(&[Display]) -> Result<Subject, String>>;
+pub(crate) type Maker = Box<dyn FnOnce(&[Display]) -> Result<Subject, Failure>>;
 
 /// A run from the first event on.
-pub struct Run {
+pub(crate) struct Run {
     options: Options,
     maker: Option<Maker>,
     app: Option<App>,
-    failure: Option<String>,
+    failure: Option<Failure>,
 }
 
 impl Run {
     /// A run that shows what `maker` makes of the connected displays.
-    pub fn new(options: Options, maker: Maker) -> Run {
+    pub(crate) fn new(options: Options, maker: Maker) -> Run {
         Run {
             options,
             maker: Some(maker),
@@ -34,7 +35,7 @@ impl Run {
     }
 
     /// Why the run ended, where it did not go well.
-    pub fn into_failure(self) -> Option<String> {
+    pub(crate) fn into_failure(self) -> Option<Failure> {
         self.failure
             .or_else(|| self.app.and_then(|app| app.failure))
     }
@@ -45,11 +46,10 @@ impl ApplicationHandler for Run {
         if let Some(maker) = self.maker.take() {
             let displays = reported_to(event_loop);
             let subject = if displays.is_empty() {
-                Err(
+                Err(Failure::new(
                     "no display is connected: connect one and switch it on, or write the \
-                     pattern to a file with `throughline screenshot`"
-                        .to_owned(),
-                )
+                     pattern to a file with `throughline screenshot`",
+                ))
             } else {
                 maker(&displays)
             };

@@ -1,7 +1,7 @@
 //! The windows over the displays: opening them, and keeping them in place.
 
-mod fit;
 mod keyboard;
+mod rects;
 
 use std::time::Instant;
 
@@ -25,7 +25,7 @@ use crate::files::tell;
 use keyboard::Keyboard;
 
 /// All windows, the displays under them, and what is shown where.
-pub struct Stage {
+pub(super) struct Stage {
     /// The windows.
     pub panes: Vec<Pane>,
     adapters: Adapters,
@@ -56,7 +56,7 @@ impl Stage {
     /// # Errors
     ///
     /// Where a window can't be opened or drawn into.
-    pub fn open(
+    pub(super) fn open(
         event_loop: &ActiveEventLoop,
         windows: Windows,
         rig: &Rig,
@@ -91,7 +91,7 @@ impl Stage {
     }
 
     /// Whether the displays are others than when it looked last.
-    pub fn is_outdated(&self, event_loop: &ActiveEventLoop) -> bool {
+    pub(super) fn is_outdated(&self, event_loop: &ActiveEventLoop) -> bool {
         self.listed(event_loop) != self.listed
     }
 
@@ -100,7 +100,7 @@ impl Stage {
     /// # Errors
     ///
     /// Where a window can't be opened or drawn into.
-    pub fn follow(
+    pub(super) fn follow(
         &mut self,
         event_loop: &ActiveEventLoop,
         rig: &Rig,
@@ -130,7 +130,7 @@ impl Stage {
     }
 
     /// Places a rig whose canvas changed.
-    pub fn place(&mut self, rig: &Rig) {
+    pub(super) fn place(&mut self, rig: &Rig) {
         self.placement = Placement::new(rig, &self.screens);
     }
 
@@ -139,7 +139,7 @@ impl Stage {
     /// # Errors
     ///
     /// Where a window is larger than the adapter draws.
-    pub fn lay_out(&mut self, rig: &Rig, drawing: &mut Drawing) -> Result<(), PresentError> {
+    pub(super) fn lay_out(&mut self, rig: &Rig, drawing: &mut Drawing) -> Result<(), PresentError> {
         for index in 0..self.panes.len() {
             self.lay_out_pane(index, rig, drawing)?;
         }
@@ -151,7 +151,7 @@ impl Stage {
     /// # Errors
     ///
     /// Where the window is larger than the adapter draws.
-    pub fn lay_out_pane(
+    pub(super) fn lay_out_pane(
         &mut self,
         index: usize,
         rig: &Rig,
@@ -167,7 +167,7 @@ impl Stage {
 
     /// The window, and the area in it, for words to a person in the seat: on
     /// the facing panel, else on the first screen that shows anything.
-    pub fn words_area(&self, rig: &Rig) -> Option<(usize, PxRect)> {
+    pub(super) fn words_area(&self, rig: &Rig) -> Option<(usize, PxRect)> {
         let tiles = &self.placement.tiles;
         let facing = rig.seat().view.panel;
         let on_facing = tiles.iter().filter(|tile| tile.panel == facing);
@@ -194,7 +194,7 @@ impl Stage {
     }
 
     /// Everything that isn't as it should be.
-    pub fn complaints(&self) -> Vec<String> {
+    pub(super) fn complaints(&self) -> Vec<String> {
         let mut texts = self.placement.mismatches.clone();
         texts.extend(self.fallback.clone());
         texts.extend(self.misfit.clone());
@@ -203,7 +203,7 @@ impl Stage {
 
     /// Where every screen's pixels begin in one picture of all, and how large
     /// that is. Screens without a known place stand in a row.
-    pub fn mosaic(&self) -> ([u32; 2], Vec<[u32; 2]>) {
+    pub(super) fn mosaic(&self) -> ([u32; 2], Vec<[u32; 2]>) {
         let mut next_x = 0;
         let corners: Vec<[i64; 2]> = self
             .screens
@@ -227,18 +227,18 @@ impl Stage {
     }
 
     /// The connected screens.
-    pub fn screens(&self) -> &[Display] {
+    pub(super) fn screens(&self) -> &[Display] {
         &self.screens
     }
 
     /// A window moved or grew: compare it with what was asked for, soon.
-    pub fn check_soon(&mut self) {
+    pub(super) fn check_soon(&mut self) {
         let soon = Instant::now() + SETTLE / 2;
         self.check_at = Some(self.check_at.map_or(soon, |at| at.min(soon)));
     }
 
     /// When the windows' places are to be compared next.
-    pub fn check_at(&self) -> Option<Instant> {
+    pub(super) fn check_at(&self) -> Option<Instant> {
         self.check_at
     }
 
@@ -383,7 +383,7 @@ impl Stage {
     }
 
     /// The window with this id.
-    pub fn pane(&self, id: WindowId) -> Option<usize> {
+    pub(super) fn pane(&self, id: WindowId) -> Option<usize> {
         self.panes.iter().position(|pane| pane.window.id() == id)
     }
 }
@@ -403,7 +403,7 @@ fn too_large_words(error: &PresentError) -> String {
 }
 
 /// Height of the facing panel's pixels, for type that can be read.
-pub fn facing_pitch_mm(rig: &Rig) -> f64 {
+pub(super) fn facing_pitch_mm(rig: &Rig) -> f64 {
     let panel = &rig.panels()[rig.seat().view.panel];
     panel.pitch_mm()[1]
 }

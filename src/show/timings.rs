@@ -7,7 +7,7 @@ use std::time::Instant;
 const VARIABLE: &str = "THROUGHLINE_TIMINGS";
 
 /// What was measured since the last frame.
-pub struct Timings {
+pub(super) struct Timings {
     is_wanted: bool,
     is_first: bool,
     nudged: Option<Instant>,
@@ -16,7 +16,7 @@ pub struct Timings {
 
 impl Timings {
     /// Nothing measured yet.
-    pub fn new() -> Timings {
+    pub(super) fn new() -> Timings {
         Timings {
             is_wanted: are_wanted(),
             is_first: true,
@@ -26,17 +26,17 @@ impl Timings {
     }
 
     /// The picture is to change from here on.
-    pub fn changed(&mut self) {
+    pub(super) fn changed(&mut self) {
         self.nudged.get_or_insert(Instant::now());
     }
 
     /// So many bytes went to the adapter.
-    pub fn uploaded(&mut self, bytes: u64) {
+    pub(super) fn uploaded(&mut self, bytes: u64) {
         self.uploaded += bytes;
     }
 
     /// A frame was presented by a program that started then.
-    pub fn presented(&mut self, started: Instant) {
+    pub(super) fn presented(&mut self, started: Instant) {
         let bytes = std::mem::take(&mut self.uploaded);
         let nudged = self.nudged.take();
         let is_first = std::mem::take(&mut self.is_first);
@@ -53,7 +53,7 @@ impl Timings {
 }
 
 /// Something was made that is to be shared: of which kind, and for what.
-pub fn made(kind: &str, whose: &str) {
+pub(super) fn made(kind: &str, whose: &str) {
     if are_wanted() {
         tell(&format!("{kind} made: {whose}"));
     }
@@ -64,6 +64,6 @@ fn are_wanted() -> bool {
 }
 
 fn tell(line: &str) {
-    // That nobody can read it is no failure.
+    // Nobody need be there to read it.
     let _ = writeln!(io::stderr(), "{line}");
 }

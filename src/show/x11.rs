@@ -12,7 +12,7 @@ use x11rb::protocol::xproto::{
 use x11rb::rust_connection::RustConnection;
 
 /// A second connection to the display server.
-pub struct Server {
+pub(super) struct Server {
     connection: RustConnection,
     root: u32,
     /// A window that is never shown, about which managers are asked.
@@ -21,7 +21,7 @@ pub struct Server {
 
 impl Server {
     /// Connects to the server that `DISPLAY` names.
-    pub fn connect() -> Result<Server, Box<dyn Error>> {
+    pub(super) fn connect() -> Result<Server, Box<dyn Error>> {
         let (connection, screen) = x11rb::connect(None)?;
         let roots = &connection.setup().roots;
         let root = roots.get(screen).ok_or("no such screen")?.root;
@@ -51,7 +51,7 @@ impl Server {
 
     /// The outputs that show something: name, place and size, and which one is the
     /// primary. The window library keeps a list that a change does not always reach.
-    pub fn outputs(&self) -> Result<Vec<Display>, Box<dyn Error>> {
+    pub(super) fn outputs(&self) -> Result<Vec<Display>, Box<dyn Error>> {
         let primary = self.connection.randr_get_output_primary(self.root)?;
         let resources = self
             .connection
@@ -92,7 +92,7 @@ impl Server {
     }
 
     /// Whether a window manager runs.
-    pub fn has_window_manager(&self) -> Result<bool, Box<dyn Error>> {
+    pub(super) fn has_window_manager(&self) -> Result<bool, Box<dyn Error>> {
         let check = self.atom("_NET_SUPPORTING_WM_CHECK")?;
         let named_by = |window: u32| -> Result<Option<u32>, Box<dyn Error>> {
             let asked =
@@ -112,7 +112,7 @@ impl Server {
 
     /// Whether a window manager has taken a window up (ICCCM, section 4.1.3.1):
     /// before, it knows no window of that number.
-    pub fn is_taken_up(&self, window: u32) -> Result<bool, Box<dyn Error>> {
+    pub(super) fn is_taken_up(&self, window: u32) -> Result<bool, Box<dyn Error>> {
         let state = self.atom("WM_STATE")?;
         let asked = self
             .connection
@@ -122,13 +122,13 @@ impl Server {
 
     /// Asks once more for a window to be shown: a manager that was just starting may
     /// have missed it.
-    pub fn show_again(&self, window: u32) -> Result<(), Box<dyn Error>> {
+    pub(super) fn show_again(&self, window: u32) -> Result<(), Box<dyn Error>> {
         self.connection.map_window(window)?.check()?;
         Ok(())
     }
 
     /// Whether a window manager has made a window full screen.
-    pub fn is_full_screen(&self, window: u32) -> Result<bool, Box<dyn Error>> {
+    pub(super) fn is_full_screen(&self, window: u32) -> Result<bool, Box<dyn Error>> {
         let full_screen = self.atom("_NET_WM_STATE_FULLSCREEN")?;
         let state = self.atom("_NET_WM_STATE")?;
         Ok(self.atoms_of(window, state)?.contains(&full_screen))
@@ -137,7 +137,7 @@ impl Server {
     /// Asks the window manager for something that it answers at once, so that
     /// [`Server::has_answered`] tells when it has read everything before it.
     /// Gives `false` where it is not known to answer.
-    pub fn sound(&self) -> Result<bool, Box<dyn Error>> {
+    pub(super) fn sound(&self) -> Result<bool, Box<dyn Error>> {
         // The estimate of a window's frame, for one that isn't shown yet.
         let question = self.atom("_NET_REQUEST_FRAME_EXTENTS")?;
         let supported = self.atoms_of(self.root, self.atom("_NET_SUPPORTED")?)?;
@@ -153,7 +153,7 @@ impl Server {
     }
 
     /// Whether the window manager has answered the last [`Server::sound`].
-    pub fn has_answered(&self) -> Result<bool, Box<dyn Error>> {
+    pub(super) fn has_answered(&self) -> Result<bool, Box<dyn Error>> {
         let answer = self.atom("_NET_FRAME_EXTENTS")?;
         let asked =
             self.connection
@@ -162,7 +162,7 @@ impl Server {
     }
 
     /// Gives a window the keyboard, where no window manager does.
-    pub fn focus(&self, window: u32) -> Result<(), Box<dyn Error>> {
+    pub(super) fn focus(&self, window: u32) -> Result<(), Box<dyn Error>> {
         self.connection
             .set_input_focus(InputFocus::POINTER_ROOT, window, x11rb::CURRENT_TIME)?
             .check()?;
@@ -171,7 +171,7 @@ impl Server {
 
     /// Asks the window manager for a full-screen window over the displays in a
     /// rectangle of the desktop. Gives `false` where it doesn't know how.
-    pub fn full_screen(
+    pub(super) fn full_screen(
         &self,
         window: u32,
         at: [i32; 2],
@@ -215,7 +215,7 @@ impl Server {
     }
 
     /// Takes back what [`Server::full_screen`] asked for.
-    pub fn leave_full_screen(&self, window: u32) -> Result<(), Box<dyn Error>> {
+    pub(super) fn leave_full_screen(&self, window: u32) -> Result<(), Box<dyn Error>> {
         self.set_full_screen(window, false)
     }
 

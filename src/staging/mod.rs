@@ -7,6 +7,6 @@ mod settling;
 mod visibility;
 
 pub use deadlines::Deadlines;
-pub use pointer::{Place, Pointer, Scroll};
+pub use pointer::{Pointer, PointerAt, Scroll};
 pub use settling::{Look, SETTLE, Settling, Step};
 pub use visibility::{Need, Visibility};

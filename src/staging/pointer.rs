@@ -9,7 +9,7 @@ const SCROLL_ROWS: f64 = 20.0;
 
 /// A place of the mouse's pointer.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place<W> {
+pub struct PointerAt<W> {
     /// The window that it is told in; `None` for a place in the desktop.
     pub window: Option<W>,
     /// Column and row, in pixels.
@@ -28,7 +28,7 @@ pub enum Scroll {
 /// What is known of the mouse. `W` tells windows apart.
 #[derive(Debug, Clone, Copy)]
 pub struct Pointer<W> {
-    place: Option<Place<W>>,
+    place: Option<PointerAt<W>>,
     /// What it points at.
     pub hover: Option<Hover>,
     /// The row up to which the drag has been made steps of.
@@ -53,7 +53,7 @@ impl<W: Copy + PartialEq> Pointer<W> {
     /// Takes the place that it is told to be at. Gives whether that is a
     /// movement: it is told anew when a window comes or gets the keyboard, and
     /// places in two windows can't be compared.
-    pub fn told(&mut self, now: Place<W>) -> bool {
+    pub fn told(&mut self, now: PointerAt<W>) -> bool {
         let before = self.place.replace(now);
         before.is_some_and(|before| before != now && before.window == now.window)
     }
@@ -95,15 +95,15 @@ impl<W: Copy + PartialEq> Pointer<W> {
 mod tests {
     use super::*;
 
-    fn desktop(x: f64, y: f64) -> Place<u8> {
-        Place {
+    fn desktop(x: f64, y: f64) -> PointerAt<u8> {
+        PointerAt {
             window: None,
             at_px: [x, y],
         }
     }
 
-    fn window(id: u8, x: f64, y: f64) -> Place<u8> {
-        Place {
+    fn window(id: u8, x: f64, y: f64) -> PointerAt<u8> {
+        PointerAt {
             window: Some(id),
             at_px: [x, y],
         }

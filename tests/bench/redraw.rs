@@ -175,7 +175,7 @@ fn main() {
             black_box(picture.bytes_mut())
                 .as_chunks_mut::<4>()
                 .0
-                .fill([0, 0, 0, 255])
+                .fill([0, 0, 0, 255]);
         });
     });
     criterion.bench_function("redraw", |b| {
@@ -206,7 +206,7 @@ fn main() {
     full_redraw(&before, &guides, &mut typesetter, &mut picture);
     criterion.bench_function("encode", |b| b.iter(|| encode(&picture, &png_path)));
     criterion.bench_function("screenshot", |b| {
-        b.iter(|| screenshot(&rig_path, &png_path))
+        b.iter(|| screenshot(&rig_path, &png_path));
     });
 
     let sizes = [

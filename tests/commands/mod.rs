@@ -7,15 +7,15 @@ use std::path::PathBuf;
 use std::process::{Command, Output};
 
 /// The program under test.
-pub const PROGRAM: &str = env!("CARGO_BIN_EXE_throughline");
+pub(crate) const PROGRAM: &str = env!("CARGO_BIN_EXE_throughline");
 
 /// The program, to be given arguments.
-pub fn program() -> Command {
+pub(crate) fn program() -> Command {
     Command::new(PROGRAM)
 }
 
 /// Runs the program to its end.
-pub fn run(arguments: &[&str]) -> Output {
+pub(crate) fn run(arguments: &[&str]) -> Output {
     program()
         .args(arguments)
         .output()
@@ -23,7 +23,7 @@ pub fn run(arguments: &[&str]) -> Output {
 }
 
 /// A new folder for a test's files.
-pub fn folder(name: &str) -> PathBuf {
+pub(crate) fn folder(name: &str) -> PathBuf {
     let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
     let _ = fs::remove_dir_all(&folder);
     fs::create_dir_all(&folder).expect("a folder for the test");
@@ -31,6 +31,6 @@ pub fn folder(name: &str) -> PathBuf {
 }
 
 /// What a command said on stderr.
-pub fn stderr(output: &Output) -> String {
+pub(crate) fn stderr(output: &Output) -> String {
     String::from_utf8_lossy(&output.stderr).into_owned()
 }

@@ -14,10 +14,10 @@ use throughline::rig::{self, PxRect, Rig, demos};
 use throughline::typeset::Typesetter;
 
 /// A target's name, and what must hold.
-pub type Target = (&'static str, fn(&[u8]));
+pub(crate) type Target = (&'static str, fn(&[u8]));
 
 /// Every target.
-pub const TARGETS: [Target; 6] = [
+pub(crate) const TARGETS: [Target; 6] = [
     ("journal", journal),
     ("png", png),
     ("redraw", redraw),
@@ -32,14 +32,14 @@ const MAX_DRAWN_PX: u32 = 1 << 17;
 const MAX_READ_PX: u64 = 1 << 20;
 
 /// Any text is read or refused in one line, and what is read can be written.
-pub fn rig_text(bytes: &[u8]) {
+pub(crate) fn rig_text(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     reads_or_says_why(&text, &[]);
 }
 
 /// Any settings of a demo, one a line, are taken or refused in one line. The
 /// first byte picks the demo.
-pub fn settings(bytes: &[u8]) {
+pub(crate) fn settings(bytes: &[u8]) {
     let Some((first, lines)) = bytes.split_first() else {
         return;
     };
@@ -65,7 +65,7 @@ fn reads_or_says_why(text: &str, settings: &[(String, String)]) {
 
 /// Whatever a journal's file holds, what is found in it can be put on the rig, and
 /// what is then noted is found again.
-pub fn journal(bytes: &[u8]) {
+pub(crate) fn journal(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else {
         return;
     };
@@ -104,7 +104,7 @@ pub fn journal(bytes: &[u8]) {
 }
 
 /// Any text that is a rig takes any nudges of it, and says them when read again.
-pub fn saving(bytes: &[u8]) {
+pub(crate) fn saving(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else {
         return;
     };
@@ -121,7 +121,7 @@ pub fn saving(bytes: &[u8]) {
 }
 
 /// What is redrawn after a nudge is what would be drawn anew.
-pub fn redraw(bytes: &[u8]) {
+pub(crate) fn redraw(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     let Ok(before) = rig::read(&text, "fuzz.toml", &[]) else {
         return;
@@ -171,18 +171,14 @@ fn nudged(rig: &Rig, seed: u64) -> Option<Rig> {
 
 /// Any file is a picture of the size that was accepted, opaque throughout, or
 /// refused in one line without the decoder's own words.
-pub fn png(bytes: &[u8]) {
+pub(crate) fn png(bytes: &[u8]) {
     const KEYWORDS: [&str; 2] = ["Rig file", "Seat view"];
     let mut accepted = [0, 0];
     let read = unless_the_decoder_gives_up(|| {
         pictures::read(Cursor::new(bytes), &KEYWORDS, |size_px| {
             accepted = size_px;
             let [w, h] = size_px.map(u64::from);
-            if w * h <= MAX_READ_PX {
-                Ok(())
-            } else {
-                Err("too many to try".to_owned())
-            }
+            w * h <= MAX_READ_PX
         })
     });
     match read {

@@ -7,11 +7,11 @@
 
 #![allow(dead_code, reason = "each test file uses a part of the lab")]
 
-pub mod picture;
-pub mod show;
-pub mod wayland;
-pub mod wine;
-pub mod x11;
+pub(crate) mod picture;
+pub(crate) mod show;
+pub(crate) mod wayland;
+pub(crate) mod wine;
+pub(crate) mod x11;
 
 use std::fs::{self, File};
 use std::io::Write;
@@ -25,20 +25,20 @@ use std::time::{Duration, Instant};
 /// Longest life of any process of a test.
 const PROCESS_LIMIT: &str = "150";
 /// Longest wait for anything.
-pub const PATIENCE: Duration = Duration::from_secs(40);
+pub(crate) const PATIENCE: Duration = Duration::from_secs(40);
 
 /// The program under test.
-pub const PROGRAM: &str = env!("CARGO_BIN_EXE_throughline");
+pub(crate) const PROGRAM: &str = env!("CARGO_BIN_EXE_throughline");
 
 /// One test at a time: they measure time and share the machine.
-pub fn turn() -> MutexGuard<'static, ()> {
+pub(crate) fn turn() -> MutexGuard<'static, ()> {
     static TURN: Mutex<()> = Mutex::new(());
     TURN.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// Whether all these programs and files are there. Where one is missing, it
 /// says so, and fails where CI runs the tests.
-pub fn has_parts(parts: &[&str]) -> bool {
+pub(crate) fn has_parts(parts: &[&str]) -> bool {
     let is_there = |part: &&&str| {
         if part.starts_with('/') {
             return Path::new(part).exists();
@@ -59,17 +59,17 @@ pub fn has_parts(parts: &[&str]) -> bool {
 }
 
 /// Says on stderr that a test did not run, where passing tests are heard, too.
-pub fn say_skipped(why: &str) {
+pub(crate) fn say_skipped(why: &str) {
     let name = thread::current().name().unwrap_or("a test").to_owned();
     writeln!(std::io::stderr(), "SKIPPED {name}: {why}").expect("stderr is there");
 }
 
 /// A process that ends with its value.
-pub struct Process(Child);
+pub(crate) struct Process(Child);
 
 impl Process {
     /// Starts a command under the time limit; what it says goes to a file.
-    pub fn start(command: &mut Command, log: &Path) -> Process {
+    pub(crate) fn start(command: &mut Command, log: &Path) -> Process {
         let log = File::create(log).expect("the test's folder can be written");
         let other = log.try_clone().expect("a second handle");
         let program = command.get_program().to_owned();
@@ -95,7 +95,7 @@ impl Process {
     }
 
     /// The exit code, once it has ended; 124 is the time limit's.
-    pub fn wait(&mut self) -> i32 {
+    pub(crate) fn wait(&mut self) -> i32 {
         let mut code = None;
         poll("the process ends", || {
             code = self.0.try_wait().expect("a child of ours");
@@ -105,12 +105,12 @@ impl Process {
     }
 
     /// Whether it still runs.
-    pub fn runs(&mut self) -> bool {
+    pub(crate) fn runs(&mut self) -> bool {
         self.0.try_wait().is_ok_and(|status| status.is_none())
     }
 
     /// The process behind the time limit.
-    pub fn inner_id(&self) -> u32 {
+    pub(crate) fn inner_id(&self) -> u32 {
         let mut found = None;
         poll("the limited process starts", || {
             found = children(self.0.id()).first().copied();
@@ -120,17 +120,17 @@ impl Process {
     }
 
     /// Holds everything behind the time limit, as a busy machine would.
-    pub fn hold(&self) {
+    pub(crate) fn hold(&self) {
         signal_all("STOP", self.inner_id());
     }
 
     /// Lets it go on.
-    pub fn release(&self) {
+    pub(crate) fn release(&self) {
         signal_all("CONT", self.inner_id());
     }
 
     /// Ends the process behind the time limit as a crash would.
-    pub fn kill_at_once(&mut self) {
+    pub(crate) fn kill_at_once(&mut self) {
         signal("KILL", self.inner_id());
         self.wait();
     }
@@ -181,7 +181,7 @@ fn signal(name: &str, id: u32) {
 /// # Panics
 ///
 /// Where it isn't after [`PATIENCE`].
-pub fn poll(what: &str, mut is_so: impl FnMut() -> bool) {
+pub(crate) fn poll(what: &str, mut is_so: impl FnMut() -> bool) {
     let end = Instant::now() + PATIENCE;
     while !is_so() {
         assert!(Instant::now() < end, "waited in vain until {what}");
@@ -190,7 +190,7 @@ pub fn poll(what: &str, mut is_so: impl FnMut() -> bool) {
 }
 
 /// Runs a command to its end, within a time limit. Gives what it said.
-pub fn run(command: &mut Command) -> Result<String, String> {
+pub(crate) fn run(command: &mut Command) -> Result<String, String> {
     let program = command.get_program().to_owned();
     let mut limited = Command::new("timeout");
     limited.args(["--kill-after=5", "30"]).arg(&program);
@@ -215,7 +215,7 @@ pub fn run(command: &mut Command) -> Result<String, String> {
 }
 
 /// A new folder for a test's files.
-pub fn folder(test: &str) -> PathBuf {
+pub(crate) fn folder(test: &str) -> PathBuf {
     static COUNT: AtomicU32 = AtomicU32::new(0);
     let number = COUNT.fetch_add(1, Ordering::Relaxed);
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))

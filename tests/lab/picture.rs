@@ -7,7 +7,7 @@ use std::process::Command;
 
 /// Rows of red, green and blue.
 #[derive(Clone, PartialEq, Eq)]
-pub struct Picture {
+pub(crate) struct Picture {
     /// Columns and rows.
     pub size: [usize; 2],
     rgb: Vec<u8>,
@@ -17,7 +17,7 @@ pub struct Picture {
 
 impl Picture {
     /// Reads a PNG of eight bits a channel.
-    pub fn read(path: &Path) -> Picture {
+    pub(crate) fn read(path: &Path) -> Picture {
         let file = BufReader::new(File::open(path).expect("the PNG is there"));
         let mut reader = png::Decoder::new(file).read_info().expect("a PNG");
         let size = reader.output_buffer_size().expect("fits in memory");
@@ -41,7 +41,7 @@ impl Picture {
     }
 
     /// Reads the X window dump of the root window, 32 bits a pixel.
-    pub fn of_dump(bytes: &[u8]) -> Picture {
+    pub(crate) fn of_dump(bytes: &[u8]) -> Picture {
         let word = |index: usize| {
             let at = index * 4;
             let word = bytes[at..at + 4].try_into().expect("four bytes");
@@ -58,7 +58,11 @@ impl Picture {
     }
 
     /// Reads rows of blue, green, red and one more byte.
-    pub fn of_bgr_words([width, height]: [usize; 2], stride: usize, bytes: &[u8]) -> Picture {
+    pub(crate) fn of_bgr_words(
+        [width, height]: [usize; 2],
+        stride: usize,
+        bytes: &[u8],
+    ) -> Picture {
         let mut rgb = Vec::with_capacity(width * height * 3);
         for row in 0..height {
             for pixel in bytes[row * stride..][..width * 4].chunks_exact(4) {
@@ -74,7 +78,12 @@ impl Picture {
 
     /// Pixels that differ between a rectangle here and one at another place
     /// there: x, y, width and height here, then x and y there.
-    pub fn differing(&self, [x, y, w, h]: [usize; 4], other: &Picture, at: [usize; 2]) -> usize {
+    pub(crate) fn differing(
+        &self,
+        [x, y, w, h]: [usize; 4],
+        other: &Picture,
+        at: [usize; 2],
+    ) -> usize {
         let row = |picture: &Picture, x: usize, y: usize| {
             let start = (y * picture.size[0] + x) * 3;
             picture.rgb[start..start + w * 3].to_vec()
@@ -90,7 +99,7 @@ impl Picture {
     }
 
     /// Pixels that aren't black inside a rectangle.
-    pub fn lit(&self, [x, y, w, h]: [usize; 4]) -> usize {
+    pub(crate) fn lit(&self, [x, y, w, h]: [usize; 4]) -> usize {
         let rows = (y..y + h).map(|row| {
             let start = (row * self.size[0] + x) * 3;
             let pixels = self.rgb[start..start + w * 3].chunks_exact(3);
@@ -101,7 +110,7 @@ impl Picture {
 }
 
 /// What `screenshot` writes for a rig.
-pub fn expected(rig: &Path, settings: &[&str]) -> Picture {
+pub(crate) fn expected(rig: &Path, settings: &[&str]) -> Picture {
     let out = rig.with_extension("expected.png");
     let mut command = Command::new(super::PROGRAM);
     command.arg("screenshot").arg(rig).arg("--out").arg(&out);

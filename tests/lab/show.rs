@@ -7,7 +7,7 @@ use std::process::Command;
 use super::{PROGRAM, Process, poll};
 
 /// A rig for the three displays of [`super::x11::THREE`], with comments.
-pub const RIG: &str = r#"# A workshop bench with three panels.
+pub(crate) const RIG: &str = r#"# A workshop bench with three panels.
 format = 1
 name = "Workshop bench"
 
@@ -45,14 +45,14 @@ gap_mm = 14.0
 
 /// The panels of [`RIG`]: their rectangles on the canvas, which are those on
 /// the desktop of [`super::x11::THREE`].
-pub const PANELS: [[usize; 4]; 3] = [
+pub(crate) const PANELS: [[usize; 4]; 3] = [
     [0, 300, 1280, 720],
     [1280, 120, 1600, 900],
     [2880, 0, 720, 1280],
 ];
 
 /// A running `show`.
-pub struct Show {
+pub(crate) struct Show {
     /// The rig file.
     pub rig: PathBuf,
     log: PathBuf,
@@ -61,7 +61,7 @@ pub struct Show {
 }
 
 /// Writes the rig into a test's folder.
-pub fn write_rig(folder: &Path) -> PathBuf {
+pub(crate) fn write_rig(folder: &Path) -> PathBuf {
     let rig = folder.join("bench.toml");
     fs::write(&rig, RIG).expect("the test's folder can be written");
     rig
@@ -69,19 +69,19 @@ pub fn write_rig(folder: &Path) -> PathBuf {
 
 /// Starts `show` for a rig, by a command for the program, and waits until the
 /// first frame was presented.
-pub fn start(command: Command, rig: &Path, arguments: &[&str]) -> Show {
+pub(crate) fn start(command: Command, rig: &Path, arguments: &[&str]) -> Show {
     start_named(command, rig, &rig.to_string_lossy(), arguments)
 }
 
 /// The same, for a program that knows the rig by another path.
-pub fn start_named(command: Command, rig: &Path, named: &str, arguments: &[&str]) -> Show {
+pub(crate) fn start_named(command: Command, rig: &Path, named: &str, arguments: &[&str]) -> Show {
     let mut show = launch(command, rig, named, arguments);
     show.wait_for_first_frame();
     show
 }
 
 /// Starts it, and waits for nothing.
-pub fn launch(mut command: Command, rig: &Path, named: &str, arguments: &[&str]) -> Show {
+pub(crate) fn launch(mut command: Command, rig: &Path, named: &str, arguments: &[&str]) -> Show {
     let folder = rig.parent().expect("in a test's folder");
     let log = folder.join("show.log");
     command
@@ -101,7 +101,7 @@ pub fn launch(mut command: Command, rig: &Path, named: &str, arguments: &[&str])
 
 impl Show {
     /// Waits until the first frame was presented.
-    pub fn wait_for_first_frame(&mut self) {
+    pub(crate) fn wait_for_first_frame(&mut self) {
         poll("the first frame is presented", || {
             assert!(self.process.runs(), "show ended: {}", self.said());
             self.has_shown()
@@ -109,12 +109,12 @@ impl Show {
     }
 
     /// Whether the first frame was presented.
-    pub fn has_shown(&self) -> bool {
+    pub(crate) fn has_shown(&self) -> bool {
         self.said().contains("first frame")
     }
 
     /// How many graphics devices, and how many pipelines, it has made so far.
-    pub fn made(&self) -> [usize; 2] {
+    pub(crate) fn made(&self) -> [usize; 2] {
         let said = self.said();
         ["graphics device made: ", "pipeline made: "].map(|beginning| {
             let is_one = |line: &&str| line.starts_with(beginning);
@@ -123,17 +123,17 @@ impl Show {
     }
 
     /// What it said so far.
-    pub fn said(&self) -> String {
+    pub(crate) fn said(&self) -> String {
         fs::read_to_string(&self.log).unwrap_or_default()
     }
 
     /// What the rig file says now.
-    pub fn rig_text(&self) -> String {
+    pub(crate) fn rig_text(&self) -> String {
         fs::read_to_string(&self.rig).unwrap_or_default()
     }
 
     /// The program itself.
-    pub fn program() -> &'static str {
+    pub(crate) fn program() -> &'static str {
         PROGRAM
     }
 }

@@ -9,7 +9,7 @@ use super::picture::Picture;
 use super::{Process, poll, run};
 
 /// What sway's lab needs.
-pub const SWAY_PARTS: [&str; 5] = [
+pub(crate) const SWAY_PARTS: [&str; 5] = [
     "sway",
     "grim",
     "wtype",
@@ -17,7 +17,7 @@ pub const SWAY_PARTS: [&str; 5] = [
     "/usr/share/vulkan/icd.d",
 ];
 /// What KWin's lab needs.
-pub const KWIN_PARTS: [&str; 4] = [
+pub(crate) const KWIN_PARTS: [&str; 4] = [
     "kwin_wayland",
     "dbus-daemon",
     "gdbus",
@@ -28,7 +28,7 @@ pub const KWIN_PARTS: [&str; 4] = [
 const NOBODY: u32 = 65534;
 
 /// A running compositor.
-pub struct Compositor {
+pub(crate) struct Compositor {
     runtime: PathBuf,
     socket: String,
     _process: Process,
@@ -38,7 +38,7 @@ pub struct Compositor {
 
 impl Compositor {
     /// Starts sway with these outputs: size and place.
-    pub fn sway(folder: &Path, outputs: &[([u32; 2], [u32; 2])]) -> Compositor {
+    pub(crate) fn sway(folder: &Path, outputs: &[([u32; 2], [u32; 2])]) -> Compositor {
         let runtime = runtime(folder);
         let config = runtime.join("config");
         let mut text = "default_border none\nfocus_follows_mouse no\n".to_owned();
@@ -85,7 +85,7 @@ impl Compositor {
     }
 
     /// Starts KWin with outputs of one size, side by side.
-    pub fn kwin(folder: &Path, [w, h]: [u32; 2], scale: &str, count: usize) -> Compositor {
+    pub(crate) fn kwin(folder: &Path, [w, h]: [u32; 2], scale: &str, count: usize) -> Compositor {
         let runtime = runtime(folder);
         // The installed program carries a file capability that fails here, and
         // a copy has none.
@@ -123,7 +123,7 @@ impl Compositor {
     }
 
     /// A command that runs on this compositor.
-    pub fn command(&self, program: &str) -> Command {
+    pub(crate) fn command(&self, program: &str) -> Command {
         let mut command = Command::new(program);
         command.env("XDG_RUNTIME_DIR", &self.runtime);
         command.env("WAYLAND_DISPLAY", &self.socket);
@@ -132,7 +132,7 @@ impl Compositor {
     }
 
     /// What an output shows, counted from 1; `None` where it can't be told.
-    pub fn screenshot(&self, output: usize) -> Option<Picture> {
+    pub(crate) fn screenshot(&self, output: usize) -> Option<Picture> {
         let path = self.runtime.join("shot.png");
         let mut command = self.command("grim");
         command
@@ -146,7 +146,7 @@ impl Compositor {
 
     /// What KWin shows on all outputs, in their own pixels; `None` while it
     /// can't be told.
-    pub fn kwin_screenshot(&self) -> Option<Picture> {
+    pub(crate) fn kwin_screenshot(&self) -> Option<Picture> {
         let raw = self.runtime.join("shot.raw");
         // The pixels come over a file that is handed to it, here the third.
         let call = "exec gdbus call --session --dest org.kde.KWin \
@@ -173,7 +173,7 @@ impl Compositor {
 
     /// Presses a key, on a keyboard that comes with it: windows need a moment
     /// to notice that there is one.
-    pub fn key(&self, name: &str) {
+    pub(crate) fn key(&self, name: &str) {
         run(self
             .command("wtype")
             .args(["-s", "800", "-k", name, "-s", "200"]))

@@ -28,7 +28,7 @@ BOOL WINAPI ProcessPrng(PBYTE to, SIZE_T length) {
 ";
 
 /// A Windows of its own, whose processes end with the value.
-pub struct Wine {
+pub(crate) struct Wine {
     exe: PathBuf,
     prefix: &'static Path,
     is_scaled: Cell<bool>,
@@ -37,7 +37,7 @@ pub struct Wine {
 impl Wine {
     /// Wine with the Windows build. Where a part is missing, it says so, and
     /// fails where CI runs the tests.
-    pub fn get() -> Option<Wine> {
+    pub(crate) fn get() -> Option<Wine> {
         if !has_parts(&[WINE, WINE_SERVER, COMPILER]) {
             return None;
         }
@@ -61,19 +61,24 @@ impl Wine {
 
     /// A command that runs the program on a server, or without a display,
     /// without end.
-    pub fn program(&self, server: Option<&Server>) -> Command {
+    pub(crate) fn program(&self, server: Option<&Server>) -> Command {
         let mut command = self.wine(server, WINE);
         command.arg(&self.exe);
         command
     }
 
     /// Runs the program to its end, within a time limit, in a folder.
-    pub fn output(&self, server: Option<&Server>, folder: &Path, arguments: &[&str]) -> Output {
+    pub(crate) fn output(
+        &self,
+        server: Option<&Server>,
+        folder: &Path,
+        arguments: &[&str],
+    ) -> Output {
         self.output_with(server, folder, arguments, &[])
     }
 
     /// The same with more variables.
-    pub fn output_with(
+    pub(crate) fn output_with(
         &self,
         server: Option<&Server>,
         folder: &Path,
@@ -103,7 +108,7 @@ impl Wine {
 
     /// Sets the scale factor of all displays, in per cent, for what starts later
     /// and before the value ends.
-    pub fn set_scale(&self, percent: u32) {
+    pub(crate) fn set_scale(&self, percent: u32) {
         self.is_scaled.set(percent != 100);
         let dots_per_inch = (96 * percent / 100).to_string();
         let mut command = self.wine(None, WINE);
@@ -146,7 +151,7 @@ impl Drop for Wine {
 }
 
 /// The path by which Windows programs know a file.
-pub fn windows_path(path: &Path) -> String {
+pub(crate) fn windows_path(path: &Path) -> String {
     format!("Z:{}", path.display()).replace('/', r"\")
 }
 

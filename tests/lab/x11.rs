@@ -10,7 +10,7 @@ use super::show::PANELS;
 use super::{Process, poll, run};
 
 /// What the server needs.
-pub const PARTS: [&str; 7] = [
+pub(crate) const PARTS: [&str; 7] = [
     "Xorg",
     "xrandr",
     "xwd",
@@ -51,17 +51,17 @@ EndSection
 "#;
 
 /// An output: its size and its place.
-pub type Output = ([u32; 2], [u32; 2]);
+pub(crate) type Output = ([u32; 2], [u32; 2]);
 
 /// Three displays of different sizes, not in the system's order, one upright.
-pub const THREE: [Output; 3] = [
+pub(crate) const THREE: [Output; 3] = [
     ([1600, 900], [1280, 120]),
     ([1280, 720], [0, 300]),
     ([720, 1280], [2880, 0]),
 ];
 
 /// A running X server.
-pub struct Server {
+pub(crate) struct Server {
     display: String,
     folder: PathBuf,
     /// Whether windows are given the keyboard, and not the one under the pointer.
@@ -71,12 +71,12 @@ pub struct Server {
 
 impl Server {
     /// Starts a server with these outputs.
-    pub fn start(folder: &Path, outputs: &[Output]) -> Server {
+    pub(crate) fn start(folder: &Path, outputs: &[Output]) -> Server {
         Server::start_with_room(folder, outputs, [11_520, 4320])
     }
 
     /// Starts a server with these outputs, and room for a desktop of this size.
-    pub fn start_with_room(folder: &Path, outputs: &[Output], room: [u32; 2]) -> Server {
+    pub(crate) fn start_with_room(folder: &Path, outputs: &[Output], room: [u32; 2]) -> Server {
         static NUMBER: AtomicU32 = AtomicU32::new(0);
         let first = 200 + std::process::id() % 700;
         let display = loop {
@@ -117,7 +117,7 @@ impl Server {
     }
 
     /// Makes a mode of this size known to an output.
-    pub fn add_mode(&self, index: usize, [w, h]: [u32; 2]) {
+    pub(crate) fn add_mode(&self, index: usize, [w, h]: [u32; 2]) {
         let name = format!("{w}x{h}_lab");
         // The dummy driver takes any timing; a mode may be known already.
         let timing = [w, w + 48, w + 80, w + 160, h, h + 3, h + 8, h + 41];
@@ -129,12 +129,12 @@ impl Server {
     }
 
     /// Puts the outputs in their places; outputs beyond them are switched off.
-    pub fn set_outputs(&self, outputs: &[Output]) {
+    pub(crate) fn set_outputs(&self, outputs: &[Output]) {
         self.set_outputs_but(outputs, None);
     }
 
     /// Puts the outputs in their places, but for one that is switched off.
-    pub fn set_outputs_but(&self, outputs: &[Output], off: Option<usize>) {
+    pub(crate) fn set_outputs_but(&self, outputs: &[Output], off: Option<usize>) {
         let mut command = self.command("xrandr");
         for index in 0..4 {
             command.args(["--output", &output(index)]);
@@ -157,7 +157,7 @@ impl Server {
     }
 
     /// A command that runs on this server.
-    pub fn command(&self, program: &str) -> Command {
+    pub(crate) fn command(&self, program: &str) -> Command {
         let mut command = Command::new(program);
         command.env("DISPLAY", &self.display);
         command.env_remove("WAYLAND_DISPLAY");
@@ -166,7 +166,7 @@ impl Server {
     }
 
     /// Starts a window manager and waits until it manages.
-    pub fn start_manager(&self, program: &str, arguments: &[&str]) -> Process {
+    pub(crate) fn start_manager(&self, program: &str, arguments: &[&str]) -> Process {
         let mut command = self.command(program);
         command.args(arguments).env("HOME", &self.folder);
         command.env("XDG_CONFIG_HOME", self.folder.join("config"));
@@ -182,7 +182,7 @@ impl Server {
 
     /// Puts a bar of a desktop, red, along the top of a display, with its room
     /// kept free of windows.
-    pub fn start_bar(&self, display: Output) -> Process {
+    pub(crate) fn start_bar(&self, display: Output) -> Process {
         let ([w, _], [x, y]) = display;
         let h = 40;
         let mut command = self.command("xlogo");
@@ -219,7 +219,7 @@ impl Server {
     }
 
     /// What the window manager says of the window over all displays.
-    pub fn window_properties(&self) -> String {
+    pub(crate) fn window_properties(&self) -> String {
         let window = self.xdotool(&["search", "--name", "^Throughline$"]);
         let window = window.unwrap_or_default().trim().to_owned();
         let mut command = self.command("xprop");
@@ -234,14 +234,14 @@ impl Server {
 
     /// Waits until every panel of [`super::show::RIG`] shows what `screenshot`
     /// writes, byte for byte.
-    pub fn wait_for(&self, wanted: &Picture) {
+    pub(crate) fn wait_for(&self, wanted: &Picture) {
         let places = PANELS.map(|panel| (panel, [panel[0], panel[1]]));
         self.wait_for_parts(wanted, &places);
     }
 
     /// Waits until rectangles of the desktop show what is at these places of a
     /// picture, byte for byte.
-    pub fn wait_for_parts(&self, wanted: &Picture, parts: &[([usize; 4], [usize; 2])]) {
+    pub(crate) fn wait_for_parts(&self, wanted: &Picture, parts: &[([usize; 4], [usize; 2])]) {
         let mut before = Vec::new();
         poll("every panel shows its picture", || {
             let shown = self.screenshot();
@@ -263,7 +263,7 @@ impl Server {
     }
 
     /// What the server shows.
-    pub fn screenshot(&self) -> Picture {
+    pub(crate) fn screenshot(&self) -> Picture {
         let path = self.folder.join("root.xwd");
         // It fails where a window comes or goes while it looks.
         poll("a dump is made", || {
@@ -276,13 +276,13 @@ impl Server {
     }
 
     /// Programs here, those under wine, never ask for the keyboard.
-    pub fn leave_keyboard(&self) {
+    pub(crate) fn leave_keyboard(&self) {
         self.is_keyboard_given.store(false, Ordering::Relaxed);
     }
 
     /// Presses keys, one after the other, once a window of the program has the
     /// keyboard.
-    pub fn keys(&self, keys: &[&str]) {
+    pub(crate) fn keys(&self, keys: &[&str]) {
         poll("a window of the program has the keyboard", || {
             if !self.is_keyboard_given.load(Ordering::Relaxed) {
                 return true;
@@ -295,7 +295,7 @@ impl Server {
     }
 
     /// Runs xdotool.
-    pub fn xdotool(&self, arguments: &[&str]) -> Result<String, String> {
+    pub(crate) fn xdotool(&self, arguments: &[&str]) -> Result<String, String> {
         run(self.command("xdotool").args(arguments))
     }
 }

@@ -1,15 +1,15 @@
 //! PNG files byte by byte, right or wrong (ISO/IEC 15948, RFC 1950 and 1951).
-#![allow(dead_code)] // Each test program uses what it needs.
+#![allow(dead_code, reason = "each test program uses what it needs")]
 
 /// How a file begins.
-pub const SIGNATURE: &[u8] = b"\x89PNG\r\n\x1a\n";
+pub(crate) const SIGNATURE: &[u8] = b"\x89PNG\r\n\x1a\n";
 
 /// The header's numbers for what a pixel's samples are.
-pub const GREY: u8 = 0;
-pub const RGB: u8 = 2;
-pub const PALETTE: u8 = 3;
-pub const GREY_ALPHA: u8 = 4;
-pub const RGBA: u8 = 6;
+pub(crate) const GREY: u8 = 0;
+pub(crate) const RGB: u8 = 2;
+pub(crate) const PALETTE: u8 = 3;
+pub(crate) const GREY_ALPHA: u8 = 4;
+pub(crate) const RGBA: u8 = 6;
 
 /// CRC-32 of some bytes.
 fn crc(bytes: &[u8]) -> u32 {
@@ -21,7 +21,7 @@ fn crc(bytes: &[u8]) -> u32 {
 }
 
 /// A chunk, its CRC right.
-pub fn chunk(kind: &[u8; 4], data: &[u8]) -> Vec<u8> {
+pub(crate) fn chunk(kind: &[u8; 4], data: &[u8]) -> Vec<u8> {
     let mut bytes = (data.len() as u32).to_be_bytes().to_vec();
     bytes.extend(kind);
     bytes.extend(data);
@@ -31,13 +31,13 @@ pub fn chunk(kind: &[u8; 4], data: &[u8]) -> Vec<u8> {
 
 /// The first chunk: size, bits a sample, the colour's number, and whether it is
 /// interlaced.
-pub fn header([w, h]: [u32; 2], bits: u8, colour: u8, interlace: u8) -> Vec<u8> {
+pub(crate) fn header([w, h]: [u32; 2], bits: u8, colour: u8, interlace: u8) -> Vec<u8> {
     header_of(&header_data([w, h], bits, colour, [0, 0, interlace]))
 }
 
 /// What the first chunk holds; the last are the methods of compression, filters
 /// and interlacing.
-pub fn header_data([w, h]: [u32; 2], bits: u8, colour: u8, methods: [u8; 3]) -> Vec<u8> {
+pub(crate) fn header_data([w, h]: [u32; 2], bits: u8, colour: u8, methods: [u8; 3]) -> Vec<u8> {
     let mut data = w.to_be_bytes().to_vec();
     data.extend(h.to_be_bytes());
     data.extend([bits, colour]);
@@ -46,7 +46,7 @@ pub fn header_data([w, h]: [u32; 2], bits: u8, colour: u8, methods: [u8; 3]) -> 
 }
 
 /// The first chunk with any data.
-pub fn header_of(data: &[u8]) -> Vec<u8> {
+pub(crate) fn header_of(data: &[u8]) -> Vec<u8> {
     chunk(b"IHDR", data)
 }
 
@@ -56,7 +56,7 @@ fn adler([one, other]: [u128; 2]) -> [u8; 4] {
 }
 
 /// A zlib stream that stores bytes as they are.
-pub fn stored(bytes: &[u8]) -> Vec<u8> {
+pub(crate) fn stored(bytes: &[u8]) -> Vec<u8> {
     let mut out = vec![0x78, 0x01];
     let mut blocks = bytes.chunks(0xffff).peekable();
     if blocks.peek().is_none() {
@@ -79,7 +79,7 @@ pub fn stored(bytes: &[u8]) -> Vec<u8> {
 
 /// A zlib stream of 1 + 258 × `runs` bytes, all `a`: as much as the fixed codes
 /// make of little.
-pub fn bomb(runs: usize) -> Vec<u8> {
+pub(crate) fn bomb(runs: usize) -> Vec<u8> {
     /// Bits, of which the lowest comes first.
     struct Bits(Vec<u8>, u32, u32);
     impl Bits {
@@ -112,29 +112,29 @@ pub fn bomb(runs: usize) -> Vec<u8> {
 }
 
 /// A file of chunks, between the signature and the end.
-pub fn file(chunks: &[Vec<u8>]) -> Vec<u8> {
+pub(crate) fn file(chunks: &[Vec<u8>]) -> Vec<u8> {
     [SIGNATURE, &chunks.concat(), &chunk(b"IEND", b"")].concat()
 }
 
 /// The pixels' chunk: rows with their filters, none compressed.
-pub fn pixels(rows: &[u8]) -> Vec<u8> {
+pub(crate) fn pixels(rows: &[u8]) -> Vec<u8> {
     chunk(b"IDAT", &stored(rows))
 }
 
 /// A whole file of one colour's samples, 8 bits each, row by row.
-pub fn plain(size_px: [u32; 2], colour: u8, samples: &[u8]) -> Vec<u8> {
+pub(crate) fn plain(size_px: [u32; 2], colour: u8, samples: &[u8]) -> Vec<u8> {
     let rows = unfiltered(samples, samples.len() / size_px[1] as usize);
     file(&[header(size_px, 8, colour, 0), pixels(&rows)])
 }
 
 /// Rows of so many bytes, each behind the number of the filter that does nothing.
-pub fn unfiltered(bytes: &[u8], row: usize) -> Vec<u8> {
+pub(crate) fn unfiltered(bytes: &[u8], row: usize) -> Vec<u8> {
     let rows = bytes.chunks(row.max(1));
     rows.flat_map(|row| [&[0], row].concat()).collect()
 }
 
 /// As [`plain`], interlaced.
-pub fn interlaced([w, h]: [u32; 2], colour: u8, samples: &[u8]) -> Vec<u8> {
+pub(crate) fn interlaced([w, h]: [u32; 2], colour: u8, samples: &[u8]) -> Vec<u8> {
     let per_pixel = samples.len() / (w * h) as usize;
     let mut rows = Vec::new();
     // First column and row, and the steps between, of the seven passes.

@@ -10,7 +10,7 @@ use throughline::typeset::{Cut, PlacedGlyph, TypeSize, Typesetter};
 
 /// A text on a panel.
 #[derive(Debug, Clone)]
-pub struct Text {
+pub(crate) struct Text {
     /// The panel.
     pub panel: usize,
     /// What it says, without the spaces.
@@ -25,7 +25,7 @@ pub struct Text {
 
 /// A bar that is not black.
 #[derive(Debug, Clone, Copy)]
-pub struct LitBar {
+pub(crate) struct LitBar {
     /// The panel.
     pub panel: usize,
     /// Left, top, right and bottom, in the panel's own pixels.
@@ -34,7 +34,7 @@ pub struct LitBar {
 
 /// A stroke on a panel.
 #[derive(Debug, Clone, Copy)]
-pub struct Drawn<'a> {
+pub(crate) struct Drawn<'a> {
     /// The panel.
     pub panel: usize,
     lit: PxRect,
@@ -43,24 +43,24 @@ pub struct Drawn<'a> {
 
 impl Drawn<'_> {
     /// Its colour.
-    pub fn colour(&self) -> Colour {
+    pub(crate) fn colour(&self) -> Colour {
         self.stroke.colour
     }
 
     /// Whether it reaches the panel's left lit edge, and the right one.
-    pub fn reaches(&self) -> [bool; 2] {
+    pub(crate) fn reaches(&self) -> [bool; 2] {
         let clip = self.stroke.clip;
         [clip.x == self.lit.x, clip.right() == self.lit.right()]
     }
 
     /// Row, in the panel's own pixels, at the middle of one of its columns.
-    pub fn row(&self, column: u32) -> f64 {
+    pub(crate) fn row(&self, column: u32) -> f64 {
         self.stroke.curve.column(self.lit.x + column).row() - f64::from(self.lit.y)
     }
 }
 
 /// The pattern with one layer alone.
-pub fn pattern(rig: &Rig, layer: Layer) -> Pattern {
+pub(crate) fn pattern(rig: &Rig, layer: Layer) -> Pattern {
     let layers = Layers::NONE.with(layer);
     Pattern::new(rig, &Guides::of(rig), layers, &mut Typesetter::new())
 }
@@ -70,7 +70,7 @@ fn panel_with(rig: &Rig, clip: PxRect) -> Option<usize> {
 }
 
 /// The bars that are not black.
-pub fn lit_bars(rig: &Rig, pattern: &Pattern) -> Vec<LitBar> {
+pub(crate) fn lit_bars(rig: &Rig, pattern: &Pattern) -> Vec<LitBar> {
     let bars = pattern.marks().iter().filter_map(|mark| match mark {
         Mark::Bar(bar) if bar.colour != Colour::BLACK => {
             let panel = panel_with(rig, bar.clip)?;
@@ -86,7 +86,7 @@ pub fn lit_bars(rig: &Rig, pattern: &Pattern) -> Vec<LitBar> {
 }
 
 /// The strokes on panels, in drawing order.
-pub fn strokes<'a>(rig: &Rig, pattern: &'a Pattern) -> Vec<Drawn<'a>> {
+pub(crate) fn strokes<'a>(rig: &Rig, pattern: &'a Pattern) -> Vec<Drawn<'a>> {
     let strokes = pattern.marks().iter().filter_map(|mark| match mark {
         Mark::Stroke(stroke) => {
             let panel = panel_with(rig, stroke.clip)?;
@@ -100,7 +100,7 @@ pub fn strokes<'a>(rig: &Rig, pattern: &'a Pattern) -> Vec<Drawn<'a>> {
 
 /// The texts of the panels' reading size, told letter by letter from what the
 /// face looks like. Texts of other sizes are left out.
-pub fn texts(rig: &Rig, pattern: &Pattern) -> Vec<Text> {
+pub(crate) fn texts(rig: &Rig, pattern: &Pattern) -> Vec<Text> {
     let runs = runs(rig, pattern);
     let mut typesetter = Typesetter::new();
     let mut read = Vec::new();

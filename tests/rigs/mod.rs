@@ -77,12 +77,12 @@ prop_compose! {
 }
 
 /// Two to four panels, leaning, rolled, stepped and raised as real ones are.
-pub fn ordinary() -> impl Strategy<Value = Rig> {
+pub(crate) fn ordinary() -> impl Strategy<Value = Rig> {
     parts().prop_filter_map("a panel turns its back", |parts| Rig::new(parts).ok())
 }
 
 /// The same, upright and with their middles at one height.
-pub fn level() -> impl Strategy<Value = Rig> {
+pub(crate) fn level() -> impl Strategy<Value = Rig> {
     parts().prop_filter_map("a panel turns its back", |mut parts| {
         parts.seams.iter_mut().for_each(|seam| seam.rise_mm = 0.0);
         upright(parts)
@@ -90,7 +90,7 @@ pub fn level() -> impl Strategy<Value = Rig> {
 }
 
 /// A rig whose panels neither lean nor roll.
-pub fn upright(mut parts: Parts) -> Option<Rig> {
+pub(crate) fn upright(mut parts: Parts) -> Option<Rig> {
     for panel in &mut parts.panels {
         (panel.tilt_deg, panel.roll_deg) = (0.0, 0.0);
     }
@@ -98,12 +98,12 @@ pub fn upright(mut parts: Parts) -> Option<Rig> {
 }
 
 /// The point at fractions of a panel's columns and rows, from its top left corner.
-pub fn at(surface: &Surface, across: f64, down: f64) -> DVec3 {
+pub(crate) fn at(surface: &Surface, across: f64, down: f64) -> DVec3 {
     surface.point_px(surface.pixels[0] * across, surface.pixels[1] * down)
 }
 
 /// Length in millimetres along the middle row from one column to another.
-pub fn along_mm(surface: &Surface, from_px: f64, to_px: f64) -> f64 {
+pub(crate) fn along_mm(surface: &Surface, from_px: f64, to_px: f64) -> f64 {
     const PIECES: u32 = 2000;
     let point = |piece: u32| {
         let px = from_px + (to_px - from_px) * f64::from(piece) / f64::from(PIECES);
@@ -113,13 +113,13 @@ pub fn along_mm(surface: &Surface, from_px: f64, to_px: f64) -> f64 {
 }
 
 /// A vector seen from above: its height left out.
-pub fn in_plan(v: DVec3) -> DVec3 {
+pub(crate) fn in_plan(v: DVec3) -> DVec3 {
     DVec3::new(v.x, 0.0, v.z)
 }
 
 /// Level distance in millimetres between the two lit edges of a seam, at half the
 /// height of the right one.
-pub fn dark_in_plan_mm(rig: &Rig, seam: usize) -> f64 {
+pub(crate) fn dark_in_plan_mm(rig: &Rig, seam: usize) -> f64 {
     let [left, right] = rig.layout().seam(seam);
     in_plan(at(left, 1.0, 0.5) - at(right, 0.0, 0.5)).length()
 }

@@ -107,7 +107,7 @@ fn desktop() -> impl Strategy<Value = Desktop> {
 fn place(panels: &mut [Panel], desktop: Desktop) {
     let mut corner = [0, 0];
     for panel in panels {
-        let [w, h] = panel.pixels.map(|count| count as i32);
+        let [w, h] = panel.pixels.map(|count| count.cast_signed());
         match desktop {
             Desktop::Unplaced => return,
             Desktop::Stairs(down) => {
@@ -261,14 +261,14 @@ fn layers() -> impl Strategy<Value = Layers> {
 
 /// A rig and the same one nudged, on canvases of one size, and the layers drawn.
 #[derive(Debug, Clone)]
-pub struct Case {
+pub(crate) struct Case {
     pub before: Rig,
     pub after: Rig,
     pub layers: Layers,
 }
 
 /// A case; none where the parts are no rig however tame, or no nudge leaves them one.
-pub fn case() -> impl Strategy<Value = Option<Case>> {
+pub(crate) fn case() -> impl Strategy<Value = Option<Case>> {
     let nudges = proptest::collection::vec(nudge(), 1..4);
     (parts(), nudges, layers()).prop_map(|(mut parts, nudges, layers)| {
         let before = (0..14).find_map(|round| {

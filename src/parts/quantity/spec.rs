@@ -81,7 +81,7 @@ impl Spec {
     }
 
     /// Digits after the point that its steps need.
-    pub const fn decimals(&self) -> usize {
+    pub const fn decimals(&self) -> u8 {
         match self.unit {
             Unit::Deg | Unit::Inch => 2,
             Unit::Px | Unit::One => 0,
@@ -91,12 +91,20 @@ impl Spec {
 
     /// A number with its unit.
     pub fn show(&self, number: f64) -> String {
-        format!("{number:.*}{}", self.decimals(), self.unit.symbol())
+        format!(
+            "{number:.*}{}",
+            usize::from(self.decimals()),
+            self.unit.symbol()
+        )
     }
 
     /// A change with its sign and unit.
     pub fn show_change(&self, change: f64) -> String {
-        format!("{change:+.*}{}", self.decimals(), self.unit.symbol())
+        format!(
+            "{change:+.*}{}",
+            usize::from(self.decimals()),
+            self.unit.symbol()
+        )
     }
 }
 

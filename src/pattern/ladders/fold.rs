@@ -1,7 +1,7 @@
 //! Where the fold ladder stands, and the folds that its rungs stand for.
 
 use super::{FOLD_STEP_DEG, HALVES, Rung, SIDE, otherwise, within};
-use crate::geometry::{EyePlane, Layout, Surface, direction};
+use crate::geometry::{EyePlane, Layout, LitEdge, Surface, direction};
 use crate::pattern::board::Board;
 use crate::pattern::diagonals::Crossing;
 use crate::rig::{Rig, Turn};
@@ -44,13 +44,18 @@ pub(super) struct FoldPlace {
 }
 
 impl FoldPlace {
-    pub fn plane(&self, crossing: &Crossing, right: &Surface, step: i32) -> Option<EyePlane> {
+    pub(super) fn plane(
+        &self,
+        crossing: &Crossing,
+        right: &Surface,
+        step: i32,
+    ) -> Option<EyePlane> {
         let near = direction(
             crossing.azimuth,
             crossing.elevation(within(self.near, step * self.order)),
         );
         let far_t = (within(self.far, step * self.order) - 0.5) * right.size_mm[1];
-        EyePlane::through(near, right.point_mm(right.edge_s_mm(true), far_t))
+        EyePlane::through(near, right.point_mm(right.edge_s_mm(LitEdge::Right), far_t))
     }
 }
 

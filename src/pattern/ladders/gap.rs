@@ -2,6 +2,7 @@
 //! stand for.
 
 use super::{BEZEL_SLOPE_DEG, LEAST_STEP_MM, otherwise, steps};
+use crate::geometry::LitEdge;
 use crate::rig::Rig;
 
 /// A rung of the bezel ladder: a width of the dark between the lit edges, and
@@ -57,7 +58,10 @@ fn px_per_step(pitch_mm: f64) -> f64 {
 fn gap_mm_from_dark_mm(rig: &Rig, seam: usize) -> Option<impl Fn(f64) -> Option<f64> + use<>> {
     let gap = rig.seams()[seam].gap_mm;
     let [left, right] = rig.layout().seam(seam);
-    let (left_s, right_s) = (left.edge_s_mm(true), right.edge_s_mm(false));
+    let (left_s, right_s) = (
+        left.edge_s_mm(LitEdge::Right),
+        right.edge_s_mm(LitEdge::Left),
+    );
     let between = right.point_mm(right_s, 0.0) - left.point_mm(left_s, 0.0);
     // Half of the gap lies along either edge's tangent, both taken in plan.
     let other = otherwise(rig, |parts| parts.seams[seam].gap_mm = gap + 1.0)?;

@@ -3,7 +3,7 @@
 use std::time::Instant;
 
 use throughline::nudging::Hover;
-use throughline::staging::{Place, Scroll};
+use throughline::staging::{PointerAt, Scroll};
 use winit::dpi::PhysicalPosition;
 use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
 use winit::event_loop::ActiveEventLoop;
@@ -40,15 +40,15 @@ impl App {
 
     /// Where the pointer is: in the desktop where windows have places there, else
     /// in its window.
-    fn place(&self, id: WindowId, at: PhysicalPosition<f64>) -> Place<WindowId> {
+    fn place(&self, id: WindowId, at: PhysicalPosition<f64>) -> PointerAt<WindowId> {
         let stage = self.stage.as_ref();
         let corner = stage.and_then(|stage| stage.panes[stage.pane(id)?].laid_out_at());
         match corner {
-            Some([x, y]) => Place {
+            Some([x, y]) => PointerAt {
                 window: None,
                 at_px: [at.x + f64::from(x), at.y + f64::from(y)],
             },
-            None => Place {
+            None => PointerAt {
                 window: Some(id),
                 at_px: [at.x, at.y],
             },

@@ -2,7 +2,7 @@
 
 use super::Stage;
 #[cfg(all(unix, not(target_os = "macos")))]
-use super::fit::x11_window;
+use super::rects::x11_window;
 
 /// How often it is asked for: a window manager may be late, or may keep it from
 /// windows that it doesn't take for the person's own.
@@ -25,7 +25,7 @@ pub(super) struct Keyboard {
 impl Stage {
     /// Without a window manager nobody gives a new window the keyboard.
     #[cfg(all(unix, not(target_os = "macos")))]
-    pub fn take_keyboard(&self) {
+    pub(crate) fn take_keyboard(&self) {
         let window = self.panes.first().and_then(x11_window);
         let Some((server, window)) = self.server.as_ref().zip(window) else {
             return;

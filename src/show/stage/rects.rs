@@ -13,12 +13,12 @@ use crate::show::presenter::PresentError;
 
 /// A rectangle in the virtual desktop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Rect {
+pub(super) struct WindowRect {
     pub(super) at: [i32; 2],
     pub(super) size: [u32; 2],
 }
 
-impl std::fmt::Display for Rect {
+impl std::fmt::Display for WindowRect {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let ([x, y], [w, h]) = (self.at, self.size);
         write!(f, "{w} × {h} px at {x}, {y}")
@@ -27,7 +27,7 @@ impl std::fmt::Display for Rect {
 
 impl Stage {
     /// The bounding box of all displays.
-    pub(super) fn wanted(&self) -> Option<Rect> {
+    pub(super) fn wanted(&self) -> Option<WindowRect> {
         let places = self.screens.iter().map(|screen| {
             let [x, y] = self.place_of(screen).unwrap_or([0, 0]).map(i64::from);
             let [w, h] = screen.size_px.map(i64::from);
@@ -41,20 +41,20 @@ impl Stage {
                 a[3].max(b[3]),
             ]
         })?;
-        Some(Rect {
+        Some(WindowRect {
             at: [all[0] as i32, all[1] as i32],
             size: [(all[2] - all[0]) as u32, (all[3] - all[1]) as u32],
         })
     }
 
     /// Where a window belongs, where the system tells places.
-    fn wanted_of(&self, pane: &Pane) -> Option<Rect> {
+    fn wanted_of(&self, pane: &Pane) -> Option<WindowRect> {
         let Some(index) = pane.screen else {
             return self.wanted();
         };
         let screen = self.screens.get(index)?;
         let (at, size) = (self.place_of(screen)?, screen.size_px);
-        Some(Rect { at, size })
+        Some(WindowRect { at, size })
     }
 
     /// Compares the windows' places with those asked for, and corrects or
@@ -63,7 +63,7 @@ impl Stage {
     /// # Errors
     ///
     /// Where a window can't be opened or drawn into.
-    pub fn check(&mut self, event_loop: &ActiveEventLoop) -> Result<bool, PresentError> {
+    pub(crate) fn check(&mut self, event_loop: &ActiveEventLoop) -> Result<bool, PresentError> {
         self.check_at = None;
         // A window that a person put away stands nowhere.
         let is_away = |pane: &Pane| pane.window.is_minimized() == Some(true);
@@ -101,7 +101,7 @@ impl Stage {
     }
 
     /// Whether a window moved or grew since its picture was laid out.
-    pub fn has_moved(&self) -> bool {
+    pub(crate) fn has_moved(&self) -> bool {
         self.panes.iter().any(Pane::has_moved)
     }
 
@@ -229,7 +229,7 @@ impl Stage {
         let mut is_known = true;
         for pane in &self.panes {
             let asked = self.wanted_of(pane).zip(x11_window(pane));
-            is_known &= asked.is_some_and(|(Rect { at, size }, window)| {
+            is_known &= asked.is_some_and(|(WindowRect { at, size }, window)| {
                 server.full_screen(window, at, size).unwrap_or(false)
             });
         }
@@ -269,8 +269,8 @@ impl Stage {
 }
 
 /// Where a window is; where the system tells no place, its size must do.
-fn achieved(pane: &Pane, wanted: Rect) -> Rect {
-    Rect {
+fn achieved(pane: &Pane, wanted: WindowRect) -> WindowRect {
+    WindowRect {
         at: pane.position().unwrap_or(wanted.at),
         size: pane.presenter.window_size_px(),
     }

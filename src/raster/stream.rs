@@ -1,4 +1,4 @@
-//! Drawing a picture from the top, stripe by stripe, without ever holding it whole.
+//! Drawing a picture from the top, run of bands by run of bands, without ever holding it whole.
 
 use std::sync::mpsc;
 use std::thread;
@@ -6,14 +6,14 @@ use std::thread;
 use rayon::prelude::*;
 
 use super::band::Band;
+use super::cover::BAND_ROWS;
 use super::draw::Work;
 use super::ink::BLACK;
-use super::strips::BAND_ROWS;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
-/// Bands of a stripe: enough to keep several cores at work.
-const STRIPE_BANDS: usize = 8;
+/// Bands of a run: enough to keep several cores at work.
+const RUN_BANDS: usize = 8;
 
 /// Draws `marks`, in order, on black inside `area`, and calls `take` with the
 /// area's rows of pixels, red, green, blue and an opaque alpha, from the top. While
@@ -31,22 +31,22 @@ pub fn draw_rows<E>(
         return Ok(());
     };
     let width = area.w as usize;
-    // One stripe is drawn, one waits, and one is taken.
+    // One run is drawn, one waits, and one is taken.
     let (to_taker, drawn) = mpsc::sync_channel::<Vec<[u8; 4]>>(1);
     let (to_drawer, emptied) = mpsc::channel::<Vec<[u8; 4]>>();
     let bands: Vec<usize> = work.bands.clone().collect();
-    let draw = |stripe: &[usize], pixels: &mut Vec<[u8; 4]>| {
-        let rows = rows_of(stripe, area);
+    let draw = |run: &[usize], pixels: &mut Vec<[u8; 4]>| {
+        let rows = rows_of(run, area);
         pixels.resize(width * rows.h as usize, BLACK);
-        draw_stripe(&work, stripe, pixels, rows);
+        draw_run(&work, run, pixels, rows);
     };
     thread::scope(|scope| {
         let drawer = thread::Builder::new().spawn_scoped(scope, || {
             // Both ends go when the drawer does.
             let (to_taker, emptied) = (to_taker, emptied);
-            for stripe in bands.chunks(STRIPE_BANDS) {
+            for run in bands.chunks(RUN_BANDS) {
                 let mut pixels = emptied.try_recv().unwrap_or_default();
-                draw(stripe, &mut pixels);
+                draw(run, &mut pixels);
                 // The taker has gone where it failed.
                 if to_taker.send(pixels).is_err() {
                     return;
@@ -56,14 +56,14 @@ pub fn draw_rows<E>(
         if drawer.is_err() {
             // Without another thread, one after the other.
             let mut pixels = Vec::new();
-            return bands.chunks(STRIPE_BANDS).try_for_each(|stripe| {
-                draw(stripe, &mut pixels);
+            return bands.chunks(RUN_BANDS).try_for_each(|run| {
+                draw(run, &mut pixels);
                 pixels.chunks(width).try_for_each(&mut take)
             });
         }
         for pixels in drawn {
             pixels.chunks(width).try_for_each(&mut take)?;
-            // The drawer has gone where that was the last stripe.
+            // The drawer has gone where that was the last run.
             let _ = to_drawer.send(pixels);
         }
         Ok(())
@@ -82,7 +82,7 @@ fn rows_of(bands: &[usize], area: PxRect) -> PxRect {
     }
 }
 
-fn draw_stripe(work: &Work, bands: &[usize], pixels: &mut [[u8; 4]], rows: PxRect) {
+fn draw_run(work: &Work, bands: &[usize], pixels: &mut [[u8; 4]], rows: PxRect) {
     // Where the area begins within a band, that one has fewer rows.
     let width = rows.w as usize;
     let mut left = pixels;

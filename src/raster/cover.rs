@@ -1,7 +1,7 @@
 //! The pixels that a stroke touches, strip by strip of some columns or rows.
 //!
 //! **Claim.** Every pixel that [`Band::stroke`](super::band::Band::stroke) gives a share
-//! of lies in one of the rectangles of [`strips`]. Since a pixel's share depends on the
+//! of lies in one of the rectangles of [`cover`]. Since a pixel's share depends on the
 //! stroke and the pixel alone, a redraw of these rectangles for all marks that differ
 //! reaches every pixel that differs, and draws it as a full redraw does.
 //!
@@ -21,7 +21,7 @@
 //!
 //! A line w wide of slope m, in rows per column, gives a share to pixels whose centre is
 //! along the column at most w/2·√(1 + m²) + (1 + |m|)/2 ≤ (w + 1)/2·(1 + |m|) from f, and
-//! none to others ([`Crossing::reach`](super::coverage::Crossing::reach)); their row's
+//! none to others ([`CrossSection::reach`](super::coverage::CrossSection::reach)); their row's
 //! edges are half a row farther. The slope is that of the column or of one up to
 //! `SLOPE_COLUMNS` − 1 further left. That is [`Reach`].
 //!
@@ -40,18 +40,18 @@ use crate::pattern::{Curve, PanelCurve, Strays, Stroke};
 use crate::rig::PxRect;
 
 /// Columns of a strip; strips begin at multiples of it.
-pub const STRIP_PX: u32 = 32;
+pub(super) const STRIP_PX: u32 = 32;
 
 /// Rows of a band, which one thread draws at a time: few enough to stay in a
 /// core's cache. Bands begin at multiples of it.
-pub const BAND_ROWS: u32 = 16;
+pub(super) const BAND_ROWS: u32 = 16;
 
 /// Calls `visit` with the pixels of a part of a stroke's rectangle that the stroke
 /// may touch, in rectangles that don't overlap: left column, top row, and the first
 /// column and row past them. They are strips of some columns, or, for lines that are
 /// straight on the canvas, bands of some rows; those that it doesn't touch are left
 /// out.
-pub fn strips(stroke: &Stroke, bounds: PxRect, mut visit: impl FnMut([u32; 4])) {
+pub(super) fn cover(stroke: &Stroke, bounds: PxRect, mut visit: impl FnMut([u32; 4])) {
     let rows = [bounds.y, bounds.bottom()];
     let mut emit = |columns: Range<u32>, [top, bottom]: [u32; 2]| {
         if top < bottom {
@@ -90,7 +90,7 @@ fn columns_of_strips(bounds: PxRect) -> impl Iterator<Item = Range<u32>> {
     })
 }
 
-/// As [`strips`], for a line that is upright, or straight and so steep that it may be
+/// As [`cover`], for a line that is upright, or straight and so steep that it may be
 /// drawn as if it were.
 fn strips_of_upright(
     stroke: &Stroke,
@@ -106,7 +106,7 @@ fn strips_of_upright(
     }
 }
 
-/// As [`strips`], for a line that is straight on the canvas: band by band of some
+/// As [`cover`], for a line that is straight on the canvas: band by band of some
 /// rows, since most lines cross fewer bands than strips.
 fn bands_of_straight(
     stroke: &Stroke,
