@@ -83,7 +83,7 @@ fn every_place_is_in_the_text() {
         let Place::Text { line, column } = *error.place() else {
             panic!("{error} has no place");
         };
-        let Some(told) = text.lines().nth(line - 1) else {
+        let Some(told) = text.split('\n').nth(line - 1) else {
             panic!("{error}: there is no such line");
         };
         assert!((1..=told.chars().count() + 1).contains(&column), "{error}");
@@ -214,4 +214,22 @@ fn no_long_text_takes_long() {
         );
         assert!(message.chars().count() < 500, "{head:?}: {message}");
     }
+}
+
+#[test]
+fn a_panel_with_one_view_is_faced_by_its_bare_name() {
+    let named = one_panel("views = 1\n");
+    let bare = named.replace("\"a/1\"", "\"a\"");
+    assert_eq!(
+        rig::read(&bare, "file", &[]),
+        rig::read(&named, "file", &[])
+    );
+    // A name may hold a slash.
+    let slash = bare.replace("\"a\"", "\"a/9\"");
+    let rig = rig::read(&slash, "file", &[]).expect("the panel's whole name");
+    assert_eq!(rig.seat().view, rig::ViewId { panel: 0, view: 0 });
+    let settings = [("seat.view".to_owned(), "a".to_owned())];
+    assert!(rig::read(&named, "file", &settings).is_ok());
+    let three = bare.replace("views = 1", "views = 3");
+    assert!(error_of(&three).contains("from \"a/1\" at the left to \"a/3\""));
 }

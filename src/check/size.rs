@@ -97,8 +97,8 @@ fn claimed(rig: &Rig, index: usize, displays: &[Display], carriers: &[usize]) ->
     Some(found)
 }
 
-/// Hidden columns should be as wide as what is dark: somewhere between the
-/// straight chord from lit edge to lit edge and the way along the cases.
+/// Hidden columns should be as wide as what is dark: somewhere between what a
+/// ruler reads from lit edge to lit edge and the way along the cases.
 fn hidden(rig: &Rig, layout: &Layout, index: usize) -> Option<Finding> {
     let seam = &rig.seams()[index];
     if seam.hidden_px == 0 {
@@ -106,10 +106,10 @@ fn hidden(rig: &Rig, layout: &Layout, index: usize) -> Option<Finding> {
     }
     let [left, right] = [&rig.panels()[index], &rig.panels()[index + 1]];
     let along_mm = left.bezel_mm.right + seam.gap_mm + right.bezel_mm.left;
-    let chord_mm = layout.dark_mm(index);
+    let dark_mm = layout.dark_mm(index);
     let pitches = [left.pitch_mm()[0], right.pitch_mm()[0]];
     let wide = |mm: f64| pitches.map(|pitch| mm / pitch);
-    let columns = [wide(along_mm), wide(chord_mm)].concat();
+    let columns = [wide(along_mm), wide(dark_mm)].concat();
     let least = columns.iter().copied().fold(f64::INFINITY, f64::min);
     let most = columns.iter().copied().fold(0.0, f64::max);
     let hidden = f64::from(seam.hidden_px);
@@ -121,15 +121,16 @@ fn hidden(rig: &Rig, layout: &Layout, index: usize) -> Option<Finding> {
         Code::HiddenColumnsMismatch,
         Subject::seam(index, "hidden_px"),
         format!(
-            "The driver hides {} columns between {} and {}, {:.1} mm worth, but {chord_mm:.1} mm \
-             are dark there, {along_mm:.1} mm along the cases. What crosses this seam will jump: \
+            "The driver hides {} columns between {} and {}, {:.1} mm worth, but {dark_mm:.1} mm \
+             are dark there (gap_mm = {}), {along_mm:.1} mm along the cases. What crosses this seam will jump: \
              set the driver to about {:.0} columns and write the same here, or correct the \
              bezels and the gap.",
             seam.hidden_px,
             quoted(rig, index),
             quoted(rig, index + 1),
             hidden * (pitches[0] + pitches[1]) / 2.0,
-            2.0 * chord_mm.max(0.0) / (pitches[0] + pitches[1]),
+            seam.gap_mm,
+            2.0 * dark_mm.max(0.0) / (pitches[0] + pitches[1]),
         ),
     ))
 }

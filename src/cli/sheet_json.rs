@@ -1,6 +1,7 @@
 //! The sheet as JSON: millimetres, degrees and pixels.
 
 use serde::Serialize;
+use throughline::fit::eye_level_row;
 use throughline::sheet::Sheet;
 
 #[derive(Serialize)]
@@ -12,6 +13,7 @@ struct SheetJson<'a> {
     fov: Fov,
     flat_views: FlatViews,
     single_view: SingleView,
+    horizon_px: Vec<Option<f64>>,
 }
 
 #[derive(Serialize)]
@@ -53,6 +55,7 @@ struct FlatViews {
     bezel_mm: f64,
     rms_deg: f64,
     max_deg: f64,
+    at_limit: Vec<&'static str>,
 }
 
 #[derive(Serialize)]
@@ -104,6 +107,7 @@ pub(super) fn text(sheet: &Sheet) -> String {
             bezel_mm: flat.model.bezel_mm,
             rms_deg: flat.rms_rad.to_degrees(),
             max_deg: flat.worst.angle_rad().to_degrees(),
+            at_limit: flat.at_limit.iter().map(|typed| typed.name()).collect(),
         },
         single_view: SingleView {
             horizontal_deg: single.model.horizontal_rad.to_degrees(),
@@ -111,6 +115,7 @@ pub(super) fn text(sheet: &Sheet) -> String {
             rms_deg: single.rms_rad.to_degrees(),
             max_deg: single.worst.angle_rad().to_degrees(),
         },
+        horizon_px: sheet.rig.views().iter().map(eye_level_row).collect(),
     };
     let mut text = serde_json::to_string_pretty(&document).expect("plain data is JSON");
     text.push('\n');

@@ -1,11 +1,15 @@
 //! The one change to the rig itself that would help the flat views most.
 
+use std::f64::consts::PI;
+
 use rayon::prelude::*;
 
+use super::eye_level::level_step;
 use super::flat_views::FlatViews;
-use super::flat_views_fit::{FlatViewsFit, Moving, directions, residuals, views_of};
+use super::flat_views_fit::{FlatViewsFit, Moving, directions, residuals, shift, views_of};
 use super::samples::{Fineness, Sample, samples};
 use super::solve::{ROUGH, Unknown, minimise};
+use crate::numbers;
 use crate::rig::{Measure, PanelQuantity, Parts, Rig, SeamQuantity, SeatQuantity, Unit};
 
 /// A change to one measure of the rig.
@@ -21,15 +25,25 @@ pub struct Improvement {
     pub rms_rad: f64,
 }
 
+/// A fit whose rms is below this leaves nothing that is easily seen.
+pub const GOOD_RAD: f64 = 0.3 / 180.0 * PI;
+/// A fit whose rms and whose step of eye level are below this can be lived with.
+pub const USABLE_RAD: f64 = 1.0 / 180.0 * PI;
+/// Share of the rig's span that a change must leave.
+const KEPT_SPAN: f64 = 0.95;
+/// The most promising changes that are looked at.
+const TRIED: usize = 8;
+
 /// Samples that all searches together may take.
 const SAMPLES: usize = 6_000;
 
 impl Improvement {
     /// The change that brings the fit's rms down most, to whole millimetres and
-    /// tenths of a degree; `None` where no single change brings it down by a
-    /// twentieth.
+    /// tenths of a degree. `None` where the fit is good already, and where no single
+    /// change makes it usable, a quarter better at least and without shrinking the
+    /// view.
     pub fn of(rig: &Rig, fit: &FlatViewsFit) -> Option<Improvement> {
-        if fit.rms_rad < 1e-6 {
+        if fit.rms_rad < GOOD_RAD {
             return None;
         }
         let parts = rig.parts();
@@ -43,21 +57,31 @@ impl Improvement {
             })
             .collect();
         found.sort_by(|a, b| a.2.total_cmp(&b.2));
-        let best = found.iter().find_map(|&(lever, value, _)| {
+        let span_rad = whole_rad(rig);
+        found.iter().take(TRIED).find_map(|&(lever, value, _)| {
             let to = rounded(lever, value);
             let mut changed = parts.clone();
             lever.put(&mut changed, to);
             // A change after which a panel turns its back to the eye is none.
-            let after = FlatViewsFit::of(&Rig::new(changed).ok()?, fit.free);
-            Some(Improvement {
+            let changed = Rig::new(changed).ok()?;
+            let after = FlatViewsFit::of(&changed, fit.free);
+            let step = level_step(&changed.views(), &after.model);
+            let is_usable = after.rms_rad < USABLE_RAD.min(0.75 * fit.rms_rad)
+                && step.is_none_or(|(step, _)| step.abs() < USABLE_RAD)
+                && whole_rad(&changed) >= KEPT_SPAN * span_rad;
+            is_usable.then_some(Improvement {
                 measure: lever,
                 from: lever.get(parts)?,
                 to,
                 rms_rad: after.rms_rad,
             })
-        });
-        best.filter(|best| best.rms_rad < 0.95 * fit.rms_rad)
+        })
     }
+}
+
+/// Azimuth in radians from the leftmost lit edge to the rightmost.
+fn whole_rad(rig: &Rig) -> f64 {
+    numbers::fov(rig, &numbers::views(rig)).whole_rad
 }
 
 /// Coarse samples, of fewer views where there are too many.
@@ -86,7 +110,10 @@ fn search(parts: &Parts, samples: &[Sample], lever: Measure, fit: &FlatViewsFit)
         let mut changed = parts.clone();
         lever.put(&mut changed, value(lever, now, moved));
         let own = FlatViews::of_parts(&changed);
-        let seen = directions(samples, &views_of(&changed), own.facing);
+        let seen = {
+            let views = views_of(&changed);
+            directions(samples, &views, shift(&views[own.facing]))
+        };
         residuals(samples, &seen, &moving.model(&own, model), out);
     };
     let found = minimise(together, &unknowns, ROUGH);

@@ -5,17 +5,17 @@ use std::str::FromStr;
 use super::flat_views::FlatViews;
 use super::flat_views_fit::FlatViewsFit;
 use super::free::Free;
+use super::typed::Typed;
 use crate::parts::Misread;
+use crate::parts::words::quoted;
 use crate::rig::Rig;
 
 /// A program with one camera a screen, and the numbers typed into it; those
 /// left out are the best fit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DrawnAs {
-    angle_deg: Option<f64>,
-    distance_mm: Option<f64>,
-    width_mm: Option<f64>,
-    bezel_mm: Option<f64>,
+    /// In degrees or millimetres, in the order of [`Typed::ALL`].
+    typed: [Option<f64>; Typed::ALL.len()],
 }
 
 /// Reads `flat-views` or `flat-views:angle=47.3,distance=620`.
@@ -26,30 +26,24 @@ impl FromStr for DrawnAs {
         let (kind, numbers) = text.split_once(':').unwrap_or((text, ""));
         if kind != "flat-views" {
             return Err(Misread::new(format!(
-                "nothing is drawn as \"{kind}\"; use flat-views, or flat-views:angle=47.3,distance=620"
+                "nothing is drawn as {}; use flat-views, or flat-views:angle=47.3,distance=620",
+                quoted(kind)
             )));
         }
         let mut drawn_as = DrawnAs {
-            angle_deg: None,
-            distance_mm: None,
-            width_mm: None,
-            bezel_mm: None,
+            typed: [None; Typed::ALL.len()],
         };
         for number in numbers.split(',').map(str::trim).filter(|n| !n.is_empty()) {
             let (key, value) = number.split_once('=').unwrap_or((number, ""));
-            let place = match key.trim() {
-                "angle" => &mut drawn_as.angle_deg,
-                "distance" => &mut drawn_as.distance_mm,
-                "width" => &mut drawn_as.width_mm,
-                "bezel" => &mut drawn_as.bezel_mm,
-                other => {
-                    return Err(Misread::new(format!(
-                        "flat views have no number \"{other}\"; give angle in degrees, distance, width or bezel in mm"
-                    )));
-                }
+            let Some(typed) = Typed::named(key.trim()) else {
+                return Err(Misread::new(format!(
+                    "flat views have no number {}; give angle in degrees, distance, width or \
+                     bezel in mm",
+                    quoted(key.trim())
+                )));
             };
             let value = value.trim().parse().ok().filter(|v: &f64| v.is_finite());
-            *place = Some(value.ok_or_else(|| {
+            drawn_as.typed[typed as usize] = Some(value.ok_or_else(|| {
                 Misread::new(format!(
                     "expected a number for {key}, such as flat-views:angle=47.3,distance=620"
                 ))
@@ -63,12 +57,11 @@ impl DrawnAs {
     /// The screens that the program draws for.
     pub fn model(&self, rig: &Rig) -> FlatViews {
         let fit = FlatViewsFit::of(rig, Free::default()).model;
-        let fit = self.width_mm.map_or(fit, |width| fit.with_width_mm(width));
-        FlatViews {
-            angle_rad: self.angle_deg.map_or(fit.angle_rad, f64::to_radians),
-            distance_mm: self.distance_mm.unwrap_or(fit.distance_mm),
-            bezel_mm: self.bezel_mm.unwrap_or(fit.bezel_mm),
-            ..fit
-        }
+        let typed = Typed::ALL.into_iter().zip(self.typed);
+        typed.fold(fit, |model, (typed, number)| match number {
+            Some(degrees) if typed == Typed::Angle => typed.put(model, degrees.to_radians()),
+            Some(number) => typed.put(model, number),
+            None => model,
+        })
     }
 }

@@ -2,10 +2,12 @@
 
 use glam::DVec3;
 
+use super::eye_level::EyeLevel;
 use super::flat_views::FlatViews;
 use super::free::Free;
 use super::samples::{Fineness, Sample, samples, turn_between};
 use super::solve::{PRECISE, ROUGH, Unknown, minimise};
+use super::typed::Typed;
 use super::worst::{Worst, worst};
 use crate::geometry::{Layout, View};
 use crate::rig::{Parts, Rig};
@@ -14,7 +16,7 @@ use crate::rig::{Parts, Rig};
 ///
 /// The rig is first shifted sideways and up, so that its facing view's middle
 /// lies straight ahead at eye level, as the model's does.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct FlatViewsFit {
     /// The screens found.
     pub model: FlatViews,
@@ -28,7 +30,14 @@ pub struct FlatViewsFit {
     /// Distance and width were both free, but only their ratio matters to this
     /// rig, so the width kept the rig's own value.
     pub width_kept: bool,
+    /// The numbers that came to a bound of what people can type.
+    pub at_limit: Vec<Typed>,
+    /// Where eye level is, which the shift leaves out.
+    pub eye_level: EyeLevel,
 }
+
+/// A fit as close as this is the rig itself, which no bound holds.
+const EXACT_RAD: f64 = 1e-9;
 
 impl FlatViewsFit {
     /// Fits the screens to a rig. It can't fail; how good the fit is it says itself.
@@ -54,7 +63,13 @@ impl FlatViewsFit {
             free,
             rms_rad: cost.sqrt(),
             worst,
-            width_kept: free.width() && !moving.width,
+            width_kept: free.has(Typed::Width) && !moving.has(Typed::Width),
+            at_limit: if cost.sqrt() < EXACT_RAD {
+                Vec::new()
+            } else {
+                moving.at_limit(&model)
+            },
+            eye_level: EyeLevel::of(&views, &model),
         }
     }
 }
@@ -78,12 +93,12 @@ pub(super) struct Target {
 
 impl Target {
     fn new(views: &[View], facing: usize, fineness: Fineness) -> Target {
-        Target::at(samples(views, fineness), views, facing)
+        Target::shifted(samples(views, fineness), views, shift(&views[facing]))
     }
 
-    /// The same samples on views that stand elsewhere.
-    pub(super) fn at(samples: Vec<Sample>, views: &[View], facing: usize) -> Target {
-        let seen = directions(&samples, views, facing);
+    /// Samples on views that stand elsewhere, by their distance from the model's eye.
+    pub(super) fn shifted(samples: Vec<Sample>, views: &[View], shift_mm: DVec3) -> Target {
+        let seen = directions(&samples, views, shift_mm);
         Target { samples, seen }
     }
 
@@ -92,7 +107,7 @@ impl Target {
         residuals(&self.samples, &self.seen, model, out);
     }
 
-    fn cost(&self, model: &FlatViews) -> f64 {
+    pub(super) fn cost(&self, model: &FlatViews) -> f64 {
         let mut out = Vec::new();
         self.residuals(model, &mut out);
         out.iter().map(|r| r * r).sum()
@@ -100,9 +115,8 @@ impl Target {
 }
 
 /// Where the eye sees samples, the rig shifted.
-pub(super) fn directions(samples: &[Sample], views: &[View], facing: usize) -> Vec<DVec3> {
-    let shift = shift(&views[facing]);
-    let seen = |sample: &Sample| unit(views[sample.view].point_mm(sample.u, sample.v) + shift);
+pub(super) fn directions(samples: &[Sample], views: &[View], shift_mm: DVec3) -> Vec<DVec3> {
+    let seen = |sample: &Sample| unit(views[sample.view].point_mm(sample.u, sample.v) + shift_mm);
     samples.iter().map(seen).collect()
 }
 
@@ -121,75 +135,66 @@ pub(super) fn residuals(samples: &[Sample], seen: &[DVec3], model: &FlatViews, o
 /// screen the angle and the bezel don't matter, and without a bezel only the
 /// ratio of distance and width does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Moving {
-    angle: bool,
-    distance: bool,
-    width: bool,
-    bezel: bool,
-}
+pub(super) struct Moving([bool; Typed::ALL.len()]);
 
 impl Moving {
     pub(super) fn of(own: &FlatViews, free: Free) -> Moving {
         let several = own.count > 1;
-        let bezel = several && free.bezel();
         let scales = several && own.bezel_mm > 0.0;
-        Moving {
-            angle: several && free.angle(),
-            distance: free.distance(),
-            width: free.width() && (!free.distance() || scales),
-            bezel,
-        }
+        Moving(Typed::ALL.map(|typed| {
+            free.has(typed)
+                && match typed {
+                    Typed::Angle | Typed::Bezel => several,
+                    Typed::Distance => true,
+                    Typed::Width => !free.has(Typed::Distance) || scales,
+                }
+        }))
+    }
+
+    fn has(self, typed: Typed) -> bool {
+        self.0[typed as usize]
+    }
+
+    fn moving(self) -> impl Iterator<Item = Typed> {
+        let all = Typed::ALL.into_iter();
+        all.filter(move |&typed| self.has(typed))
     }
 
     /// The unknowns' start at a model, as the model is told from the rig's own.
     pub(super) fn unknowns(self, own: &FlatViews, start: &FlatViews) -> Vec<Unknown> {
-        let mut unknowns = Vec::new();
-        if self.angle {
-            unknowns.push(Unknown {
-                start: start.angle_rad,
-                min: -std::f64::consts::PI,
-                max: std::f64::consts::PI,
-            });
-        }
-        let ratio = |start: f64, own: f64| Unknown {
-            start: (start / own).ln(),
-            min: -7.0,
-            max: 7.0,
+        let unknown = |typed: Typed| {
+            let [start, min, max] = [typed.get(start), typed.bounds()[0], typed.bounds()[1]]
+                .map(|number| to_unknown(typed, own, number));
+            Unknown { start, min, max }
         };
-        if self.distance {
-            unknowns.push(ratio(start.distance_mm, own.distance_mm));
-        }
-        if self.width {
-            unknowns.push(ratio(start.width_mm, own.width_mm));
-        }
-        if self.bezel {
-            unknowns.push(Unknown {
-                start: (start.bezel_mm - own.bezel_mm) / own.width_mm,
-                min: -5.0,
-                max: 50.0,
-            });
-        }
-        unknowns
+        self.moving().map(unknown).collect()
     }
 
     /// The model for values of the unknowns.
     pub(super) fn model(self, own: &FlatViews, values: &[f64]) -> FlatViews {
-        let mut values = values.iter().copied();
-        let mut model = *own;
-        let mut next = |moves: bool| if moves { values.next() } else { None };
-        if let Some(angle) = next(self.angle) {
-            model.angle_rad = angle;
-        }
-        if let Some(ratio) = next(self.distance) {
-            model.distance_mm = own.distance_mm * ratio.exp();
-        }
-        if let Some(ratio) = next(self.width) {
-            model = model.with_width_mm(own.width_mm * ratio.exp());
-        }
-        if let Some(widths) = next(self.bezel) {
-            model.bezel_mm = own.bezel_mm + own.width_mm * widths;
-        }
-        model
+        let moved = self.moving().zip(values);
+        moved.fold(*own, |model, (typed, &value)| {
+            typed.put(model, from_unknown(typed, own, value))
+        })
+    }
+
+    /// A model with what moves taken into its bounds.
+    fn within_bounds(self, own: &FlatViews, model: &FlatViews) -> FlatViews {
+        let unknowns = self.unknowns(own, model);
+        let values: Vec<f64> = (unknowns.iter())
+            .map(|unknown| unknown.start.clamp(unknown.min, unknown.max))
+            .collect();
+        self.model(own, &values)
+    }
+
+    /// The numbers of a model that moved as far as a person can type.
+    fn at_limit(self, model: &FlatViews) -> Vec<Typed> {
+        let is_at_limit = |typed: &Typed| {
+            let number = typed.get(model);
+            let near = |bound: f64| (number - bound).abs() <= 1e-9 * bound.abs().max(1.0);
+            typed.bounds().into_iter().any(near)
+        };
+        self.moving().filter(is_at_limit).collect()
     }
 
     /// The best model near a start, and the mean square of its angles.
@@ -209,14 +214,37 @@ impl Moving {
     }
 }
 
+/// A number as the search has it, of about one: an angle in radians, lengths as the
+/// logarithm of their ratio to the rig's own, a bezel in widths more than its own.
+fn to_unknown(typed: Typed, own: &FlatViews, number: f64) -> f64 {
+    match typed {
+        Typed::Angle => number,
+        Typed::Distance | Typed::Width => (number / typed.get(own)).ln(),
+        Typed::Bezel => (number - own.bezel_mm) / own.width_mm,
+    }
+}
+
+/// The number for a value of its unknown.
+fn from_unknown(typed: Typed, own: &FlatViews, value: f64) -> f64 {
+    match typed {
+        Typed::Angle => value,
+        Typed::Distance | Typed::Width => typed.get(own) * value.exp(),
+        Typed::Bezel => own.bezel_mm + own.width_mm * value,
+    }
+}
+
 /// Models, each the best of its neighbourhood, that may lead to the best of all.
 fn candidates(own: &FlatViews, moving: Moving, target: &Target) -> Vec<FlatViews> {
     const TURNS_DEG: [f64; 13] = [
         0.0, -4.0, 4.0, -9.0, 9.0, -15.0, 15.0, -25.0, 25.0, -40.0, 40.0, -60.0, 60.0,
     ];
     const RATIOS: [f64; 5] = [1.0, 0.7, 1.4, 0.4, 2.5];
-    let turns = if moving.angle { &TURNS_DEG[..] } else { &[0.0] };
-    let ratios = if moving.distance || moving.width {
+    let turns = if moving.has(Typed::Angle) {
+        &TURNS_DEG[..]
+    } else {
+        &[0.0]
+    };
+    let ratios = if moving.has(Typed::Distance) || moving.has(Typed::Width) {
         &RATIOS[..]
     } else {
         &[1.0]
@@ -225,12 +253,13 @@ fn candidates(own: &FlatViews, moving: Moving, target: &Target) -> Vec<FlatViews
     for turn in turns {
         for ratio in ratios {
             let mut start = *own;
-            start.angle_rad = (own.angle_rad + turn.to_radians()).clamp(-3.0, 3.0);
-            if moving.distance {
+            start.angle_rad = own.angle_rad + turn.to_radians();
+            if moving.has(Typed::Distance) {
                 start.distance_mm = own.distance_mm * ratio;
-            } else if moving.width {
+            } else if moving.has(Typed::Width) {
                 start = start.with_width_mm(own.width_mm / ratio);
             }
+            let start = moving.within_bounds(own, &start);
             starts.push((start, target.cost(&start)));
         }
     }

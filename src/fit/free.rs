@@ -3,6 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::typed::Typed;
 use crate::parts::Misread;
 
 /// What a fit of the flat views may move; the rest keeps the rig's own value.
@@ -11,22 +12,12 @@ use crate::parts::Misread;
 ///
 /// At least one is free; distance, width and bezel are not all free together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Free {
-    angle: bool,
-    distance: bool,
-    width: bool,
-    bezel: bool,
-}
+pub struct Free([bool; Typed::ALL.len()]);
 
 impl Default for Free {
     /// The angle and the distance.
     fn default() -> Free {
-        Free {
-            angle: true,
-            distance: true,
-            width: false,
-            bezel: false,
-        }
+        Free(Typed::ALL.map(|typed| matches!(typed, Typed::Angle | Typed::Distance)))
     }
 }
 
@@ -43,29 +34,18 @@ impl FromStr for Free {
     type Err = Misread;
 
     fn from_str(list: &str) -> Result<Free, Misread> {
-        let mut free = Free {
-            angle: false,
-            distance: false,
-            width: false,
-            bezel: false,
-        };
+        let mut free = Free([false; Typed::ALL.len()]);
         for name in list.split(',').map(str::trim) {
-            let which = match name {
-                "angle" => &mut free.angle,
-                "distance" => &mut free.distance,
-                "width" => &mut free.width,
-                "bezel" => &mut free.bezel,
-                _ => {
-                    return Err(Misread::new(format!(
-                        "a fit can't free \"{}\": name angle, distance, width or bezel, \
-                         separated by commas",
-                        name.escape_debug()
-                    )));
-                }
+            let Some(typed) = Typed::named(name) else {
+                return Err(Misread::new(format!(
+                    "a fit can't free \"{}\": name angle, distance, width or bezel, \
+                     separated by commas",
+                    name.escape_debug()
+                )));
             };
-            *which = true;
+            free.0[typed as usize] = true;
         }
-        if free.distance && free.width && free.bezel {
+        if [Typed::Distance, Typed::Width, Typed::Bezel].map(|typed| free.has(typed)) == [true; 3] {
             return Err(Misread::new(
                 "a fit can't free distance, width and bezel together, since only their ratios \
                  would matter: hold one of them by leaving it out",
@@ -76,42 +56,25 @@ impl FromStr for Free {
 }
 
 impl Free {
-    /// The names of what is free: angle, distance, width, bezel, in this order.
+    /// The names of what is free, in the order of [`Typed::ALL`].
     pub fn names(&self) -> Vec<&'static str> {
-        let all = [
-            (self.angle, "angle"),
-            (self.distance, "distance"),
-            (self.width, "width"),
-            (self.bezel, "bezel"),
-        ];
-        let free = all.into_iter().filter(|(free, _)| *free);
-        free.map(|(_, name)| name).collect()
+        let free = Typed::ALL.into_iter().filter(|typed| self.has(*typed));
+        free.map(Typed::name).collect()
     }
 
-    /// Whether the angle may move.
-    pub fn angle(&self) -> bool {
-        self.angle
-    }
-
-    /// Whether the distance may move.
-    pub fn distance(&self) -> bool {
-        self.distance
-    }
-
-    /// Whether the width may move.
-    pub fn width(&self) -> bool {
-        self.width
-    }
-
-    /// Whether the bezel may move.
-    pub fn bezel(&self) -> bool {
-        self.bezel
+    /// Whether a number may move.
+    pub fn has(&self, typed: Typed) -> bool {
+        self.0[typed as usize]
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn refusal(list: &str) -> String {
+        list.parse::<Free>().expect_err("refused").to_string()
+    }
 
     #[test]
     fn names_come_back_in_one_order() {
@@ -125,18 +88,7 @@ mod tests {
         assert!("angle,distance,width,bezel".parse::<Free>().is_err());
         assert!("width,bezel,distance".parse::<Free>().is_err());
         assert!("angle,width,bezel".parse::<Free>().is_ok());
-        assert!(
-            "".parse::<Free>()
-                .unwrap_err()
-                .to_string()
-                .contains("can't free \"\"")
-        );
-        assert!(
-            "angle,turn"
-                .parse::<Free>()
-                .unwrap_err()
-                .to_string()
-                .contains("\"turn\"")
-        );
+        assert!(refusal("").contains("can't free \"\""));
+        assert!(refusal("angle,turn").contains("\"turn\""));
     }
 }

@@ -5,6 +5,7 @@
 
 mod change;
 mod drawn_as;
+mod eye_level;
 mod flat_views;
 mod flat_views_fit;
 mod free;
@@ -12,13 +13,16 @@ mod program_rig;
 mod samples;
 mod single_view;
 mod solve;
+mod typed;
 mod worst;
 
-pub use change::Improvement;
+pub use change::{GOOD_RAD, Improvement, USABLE_RAD};
 pub use drawn_as::DrawnAs;
+pub use eye_level::{EyeLevel, eye_level_row, level_step};
 pub use flat_views::{FlatViews, Screen};
 pub use flat_views_fit::FlatViewsFit;
 pub use free::Free;
 pub use program_rig::program_rig;
 pub use single_view::{SingleView, SingleViewFit};
+pub use typed::Typed;
 pub use worst::Worst;

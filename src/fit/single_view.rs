@@ -6,6 +6,7 @@ use super::flat_views_fit::unit;
 use super::samples::{Fineness, samples, turn_between};
 use super::solve::{PRECISE, Unknown, minimise};
 use super::worst::{Worst, worst};
+use crate::geometry::elevation;
 use crate::rig::{PxRect, Rig};
 
 /// A pinhole camera with square pixels, level and straight ahead at the
@@ -46,6 +47,26 @@ impl SingleView {
     }
 }
 
+impl SingleView {
+    /// The largest step that a line through the middles of the views' edges takes from
+    /// one view to the next, beside the rig: in radians, positive upwards, and the right
+    /// view's place among all.
+    pub fn level_step(&self, rig: &Rig) -> Option<(f64, usize)> {
+        let views = rig.views();
+        let off = |view: usize, u: f64| {
+            let PxRect { x, y, .. } = rig.canvas().panels[views[view].id.panel];
+            let across = (f64::from(views[view].id.view) + u) * views[view].columns();
+            let (x, y) = (
+                f64::from(x) + across,
+                f64::from(y) + 0.5 * views[view].rows(),
+            );
+            elevation(views[view].point_mm(u, 0.5)) - elevation(self.direction(x, y))
+        };
+        let steps = (1..views.len()).map(|right| (off(right, 0.0) - off(right - 1, 1.0), right));
+        steps.max_by(|a, b| a.0.abs().total_cmp(&b.0.abs()))
+    }
+}
+
 /// A fit of the single view to a rig, whose eye stays where it is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SingleViewFit {
@@ -56,6 +77,8 @@ pub struct SingleViewFit {
     pub rms_rad: f64,
     /// Where that angle is largest.
     pub worst: Worst,
+    /// The field of view came to the end of what one flat picture can show.
+    pub at_limit: bool,
 }
 
 /// The field of view stays this far, in radians, from none and from a half turn.
@@ -120,6 +143,7 @@ impl SingleViewFit {
             model,
             rms_rad: found.cost.sqrt(),
             worst,
+            at_limit: !(2.0 * MARGIN_RAD..widest - MARGIN_RAD).contains(&found.values[0]),
         }
     }
 }

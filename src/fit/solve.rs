@@ -69,10 +69,23 @@ pub(super) fn minimise(
             .map(|unknown| slope(&evaluate, &values, unknown))
             .collect();
         let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
-        let normal: Vec<Vec<f64>> = (columns.iter())
+        let mut normal: Vec<Vec<f64>> = (columns.iter())
             .map(|a| columns.iter().map(|b| dot(a, b)).collect())
             .collect();
-        let downhill: Vec<f64> = columns.iter().map(|column| -dot(column, &here)).collect();
+        let mut downhill: Vec<f64> = columns.iter().map(|column| -dot(column, &here)).collect();
+        // What would leave its range from the border stays, so that the others'
+        // steps don't count on it.
+        for (i, unknown) in unknowns.iter().enumerate() {
+            let leaves = (values[i] <= unknown.min && downhill[i] < 0.0)
+                || (values[i] >= unknown.max && downhill[i] > 0.0);
+            if leaves {
+                downhill[i] = 0.0;
+                for j in (0..count).filter(|&j| j != i) {
+                    normal[i][j] = 0.0;
+                    normal[j][i] = 0.0;
+                }
+            }
+        }
 
         let mut moved = None;
         while damping < 1e12 {
@@ -192,6 +205,22 @@ mod tests {
         let residuals = |v: &[f64], out: &mut Vec<f64>| out.extend([v[0] - 30.0, 1.0]);
         let found = minimise(residuals, &[unknown(0.0), unknown(3.5)], PRECISE);
         assert_eq!(found.values, [10.0, 3.5]);
+    }
+
+    #[test]
+    fn at_a_border_the_others_still_find_their_best() {
+        // Least, without borders, at (30, -20) along a narrow slanting valley.
+        let valley = |v: &[f64], out: &mut Vec<f64>| {
+            out.extend([
+                10.0 * (v[0] + v[1] - 10.0),
+                v[0] - 30.0,
+                0.1 * (v[1] + 20.0),
+            ]);
+        };
+        let found = minimise(valley, &[unknown(0.0), unknown(3.5)], PRECISE);
+        assert_eq!(found.values[0], 10.0);
+        // With the first at 10: 100 v + 0.01 (v + 20) = 0.
+        assert!((found.values[1] + 0.2 / 100.01).abs() < 1e-9, "{found:?}");
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use glam::{DMat3, DVec2, DVec3};
 
-use super::surface::{LitEdge, Surface};
+use super::surface::Surface;
 use crate::parts::{Flaw, Panel, Parts, Subject, Table};
 
 /// Every lit surface of a rig in the seat frame.
@@ -55,15 +55,6 @@ impl Layout {
     /// The left and the right surface of a seam.
     pub fn seam(&self, seam: usize) -> [&Surface; 2] {
         [&self.surfaces[seam], &self.surfaces[seam + 1]]
-    }
-
-    /// Straight distance in millimetres between the two lit edges of a seam,
-    /// at the middle of either panel's height.
-    pub fn dark_mm(&self, seam: usize) -> f64 {
-        let [left, right] = self.seam(seam);
-        let from = left.point_mm(left.edge_s_mm(LitEdge::Right), 0.0);
-        let to = right.point_mm(right.edge_s_mm(LitEdge::Left), 0.0);
-        from.distance(to)
     }
 
     /// Lays parts out without asking whether the panels face the eye.

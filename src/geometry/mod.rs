@@ -5,6 +5,7 @@
 //! points right, +y up against gravity and −z ahead.
 
 mod breaks;
+mod dark;
 mod direction;
 mod layout;
 mod plane;
@@ -13,6 +14,7 @@ mod surface;
 mod view;
 
 pub use breaks::{LineBreak, continuation, edge_break, line_break};
+pub(crate) use dark::{edge_heights_mm, shared_heights_mm};
 pub use direction::{azimuth, direction, elevation};
 pub use layout::Layout;
 pub use plane::EyePlane;

@@ -268,7 +268,7 @@ impl Console {
             gap_rungs(rig, seam)
                 .into_iter()
                 .map(|rung| RungChoice {
-                    label: format!("{:.1} px  {:.2} mm", rung.dark_px, rung.dark_mm),
+                    label: rung.label(),
                     number: (rung.gap_mm * 1000.0).round() / 1000.0,
                 })
                 .collect()
@@ -331,17 +331,24 @@ mod tests {
         console.press(Key::Enter);
         assert!(console.nudging.number()[1] > 0.1);
         let dark_mm = console.nudging.now().layout().dark_mm(0);
-        let named = rungs[at + 1]
-            .label
-            .split("px")
-            .nth(1)
-            .expect("in millimetres");
-        let named_mm: f64 = named
-            .trim()
-            .trim_end_matches(" mm")
-            .parse()
-            .expect("a number");
-        assert!((dark_mm - named_mm).abs() < 0.006, "{dark_mm} for {named}");
+        let label = &rungs[at + 1].label;
+        let named_mm = |word: &str| -> f64 {
+            let (_, rest) = label.split_once(word).expect("both widths");
+            rest.trim()
+                .split(' ')
+                .next()
+                .and_then(|mm| mm.parse().ok())
+                .expect("a number")
+        };
+        assert!(
+            (dark_mm - named_mm("dark")).abs() < 0.006,
+            "{dark_mm} for {label}"
+        );
+        let gap_mm = console.nudging.number()[0];
+        assert!(
+            (gap_mm - named_mm("gap")).abs() < 0.006,
+            "{gap_mm} for {label}"
+        );
     }
 
     #[test]

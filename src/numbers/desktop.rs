@@ -1,7 +1,7 @@
 //! Where each display belongs on the desktop, up and down, so that what leaves
 //! one panel enters the next at the height at which it left.
 
-use crate::geometry::{LitEdge, Surface};
+use crate::geometry::{LitEdge, Surface, edge_heights_mm, shared_heights_mm};
 use crate::rig::Rig;
 
 /// One panel's place on the desktop, up and down.
@@ -48,7 +48,7 @@ pub fn desktop_places(rig: &Rig) -> Vec<Option<DesktopPlace>> {
         ) else {
             continue;
         };
-        let [low, high] = near.shared_mm(&far);
+        let [low, high] = shared_heights_mm(near.ends_mm, far.ends_mm);
         let middle_mm = f64::midpoint(low, high);
         let top = top_px as f64 + near.row(middle_mm) - far.row(middle_mm);
         let top = top.round();
@@ -67,21 +67,20 @@ pub fn desktop_places(rig: &Rig) -> Vec<Option<DesktopPlace>> {
 
 /// A lit edge beside a seam: heights in the seat frame and the rows there.
 struct EdgeRows {
+    /// Lowest and highest.
+    ends_mm: [f64; 2],
     top_mm: f64,
     /// Down one row; may be negative for a panel that stands on its head.
     row_mm: f64,
-    rows: f64,
 }
 
 impl EdgeRows {
     fn of(surface: &Surface, edge: LitEdge) -> Option<EdgeRows> {
         let s = surface.edge_s_mm(edge);
-        let top_mm = surface.point_mm(s, surface.t_at_px(0.0)).y;
-        // A fifth of a turn leaves too little height to speak of.
-        (surface.y.y.abs() > 0.3).then_some(EdgeRows {
-            top_mm,
+        Some(EdgeRows {
+            ends_mm: edge_heights_mm(surface, edge)?,
+            top_mm: surface.point_mm(s, surface.t_at_px(0.0)).y,
             row_mm: surface.y.y * surface.pitch_mm()[1],
-            rows: surface.pixels[1],
         })
     }
 
@@ -91,21 +90,5 @@ impl EdgeRows {
 
     fn height_mm(&self, row: f64) -> f64 {
         self.top_mm - row * self.row_mm
-    }
-
-    /// Lowest and highest of what two edges have in common, or the middle of
-    /// what parts them.
-    fn shared_mm(&self, other: &EdgeRows) -> [f64; 2] {
-        let ends = |edge: &EdgeRows| {
-            let bottom_mm = edge.height_mm(edge.rows);
-            [edge.top_mm.min(bottom_mm), edge.top_mm.max(bottom_mm)]
-        };
-        let (a, b) = (ends(self), ends(other));
-        let (low, high) = (a[0].max(b[0]), a[1].min(b[1]));
-        if low <= high {
-            [low, high]
-        } else {
-            [f64::midpoint(low, high); 2]
-        }
     }
 }

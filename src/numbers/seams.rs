@@ -10,7 +10,7 @@ pub struct SeamNumbers {
     pub angle_rad: f64,
     /// Turn between the surfaces' tangents at the adjoining lit edges, in radians.
     pub fold_rad: f64,
-    /// Straight from lit edge to lit edge at mid height.
+    /// What a level ruler reads between the lit edges.
     pub dark_mm: f64,
     /// The same in columns of the left and of the right panel.
     pub dark_px: [f64; 2],

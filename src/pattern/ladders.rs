@@ -197,7 +197,7 @@ fn bezel_ladder(board: &mut Board, seam: usize, rungs: &[(GapRung, Rung)], part:
             strokes(board, seam, rung, runs, palette::BEZEL, name);
             continue;
         }
-        let text = format!("{:.1} px  {:.2} mm", gap.dark_px, gap.dark_mm);
+        let text = gap.label();
         let px = right_run + board.cap_px(seam + 1);
         label(board, seam, rung, px, Anchor::Left, &text, palette::BEZEL);
     }

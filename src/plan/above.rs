@@ -200,11 +200,8 @@ impl Above<'_> {
             format!("dark {}", self.units.length(self.layout.dark_mm(seam))),
         ];
         let this = &self.rig.seams()[seam];
-        for (value, name) in [
-            (this.gap_mm, "gap"),
-            (this.step_mm, "step"),
-            (this.rise_mm, "rise"),
-        ] {
+        lines.push(format!("gap {}", self.units.length(this.gap_mm)));
+        for (value, name) in [(this.step_mm, "step"), (this.rise_mm, "rise")] {
             if value != 0.0 {
                 lines.push(format!("{name} {}", self.units.length(value)));
             }

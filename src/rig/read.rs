@@ -123,10 +123,26 @@ fn seat(section: &Section<'_>, panels: &[Panel]) -> Result<Seat, ReadFault> {
     Ok(seat)
 }
 
-/// A panel's name, a slash, and the view's number from 1 at the left.
+/// A panel's name, a slash, and the view's number from 1 at the left; or the bare
+/// name of a panel with one view.
 fn view_id(entry: &Entry<'_>, panels: &[Panel], example: &str) -> Result<ViewId, ReadFault> {
     let written = text(entry)?;
     let fault = |text: String| ReadFault::new(entry.origin.clone(), text);
+    let bare = panels.iter().position(|panel| panel.name == written);
+    if let Some(panel) = bare {
+        return match panels[panel].views {
+            1 => Ok(ViewId { panel, view: 0 }),
+            views => {
+                let name = &panels[panel].name;
+                let [first, last] = [1, views].map(|view| quoted(&format!("{name}/{view}")));
+                Err(fault(format!(
+                    "`view` is {}, but that panel has {views} views: name the one straight in \
+                     front, from {first} at the left to {last}",
+                    quoted(&written)
+                )))
+            }
+        };
+    }
     let split = written.rsplit_once('/').and_then(|(name, number)| {
         let digits = number.bytes().all(|b| b.is_ascii_digit());
         let view = number.parse::<u32>().ok().filter(|_| digits)?;
@@ -134,10 +150,9 @@ fn view_id(entry: &Entry<'_>, panels: &[Panel], example: &str) -> Result<ViewId,
     });
     let Some((name, view)) = split else {
         let name = written.split('/').next().unwrap_or("");
-        let example = match panels.iter().any(|panel| panel.name == name) {
-            true => &quoted(&format!("{name}/1")),
-            false => example,
-        };
+        let names = panels.iter().map(|panel| &*panel.name);
+        let meant = nearest(name, names).map(|meant| quoted(&format!("{meant}/1")));
+        let example = meant.as_deref().unwrap_or(example);
         let written = quoted(&written);
         return Err(fault(format!(
             "`view` is {written}, but must be a panel's name, a slash and the view's number \

@@ -1,13 +1,14 @@
 //! The sections that are copied most: the window and the two models.
 
+use std::f64::consts::PI;
+
 use super::Sheet;
 use super::names;
 use super::page::Page;
-use super::units::{Units, degrees};
+use super::units::{Units, degrees, fixed};
 use super::verdict;
-use crate::fit::{Improvement, SingleView};
-use crate::geometry::elevation;
-use crate::rig::PxRect;
+use crate::fit::{GOOD_RAD, Improvement, SingleView, Typed, level_step};
+use crate::geometry::View;
 
 pub(super) fn window(sheet: &Sheet, page: &mut Page) {
     let [left, top, width, height] = sheet.window_px;
@@ -73,7 +74,7 @@ pub(super) fn flat_views(
     page.reason(
         "distance",
         &held_or(
-            fit.free.distance(),
+            fit.free.has(Typed::Distance),
             "fitted, and so not the tape's: flat screens of this width stand for surfaces that \
              bulge, lean or differ.",
             "the seat's own, from the rig file.",
@@ -83,7 +84,7 @@ pub(super) fn flat_views(
     page.reason(
         "width",
         &held_or(
-            fit.free.width() && !fit.width_kept,
+            fit.free.has(Typed::Width) && !fit.width_kept,
             "fitted.",
             "the facing view's, measured along its surface.",
         ),
@@ -101,7 +102,7 @@ pub(super) fn flat_views(
     page.reason(
         "bezel",
         &held_or(
-            fit.free.bezel(),
+            fit.free.has(Typed::Bezel),
             "fitted.",
             "the mean of all panels' left and right bezels.",
         ),
@@ -128,37 +129,31 @@ pub(super) fn flat_views(
         "of the facing screen, twice the arctangent of half its side over the distance; \
          programs ask for one of the three.",
     );
-    fitted(page, fit.rms_rad, fit.worst.angle_rad());
+    errors(page, fit.rms_rad, fit.worst.angle_rad());
     let views = rig.views();
-    let screens = model.screens();
-    let facing = views[model.facing].middle_mm();
-    let off = |view: usize, u: f64| {
-        let mut seen = views[view].point_mm(u, 0.5);
-        seen.x -= facing.x;
-        seen.y -= facing.y;
-        elevation(seen) - elevation(screens[view].point_mm(u, 0.5))
-    };
+    eye_level(sheet, &views, units, page);
+    page.sentence(&verdict::flat_views(rig, &views, fit, units));
+    if let Some(held) = verdict::held(fit, units) {
+        page.sentence(&held);
+    }
     if fit.rms_rad.to_degrees() >= verdict::EXACT_DEG {
         page.sentence(&verdict::worst(rig, &views, &fit.worst));
-        if let Some(step) = verdict::step(rig, &views, off) {
+        if let Some(step) = verdict::step(rig, &views, level_step(&views, &model)) {
             page.sentence(&step);
         }
+    }
+    if fit.rms_rad >= GOOD_RAD {
         match change {
-            Some(change) => page.sentence(&verdict::change(rig, &change, fit.rms_rad)),
+            Some(change) => page.sentence(&verdict::change(rig, &change, fit.rms_rad, units)),
             None => page.sentence(
-                "No single change to an angle, a distance, a gap or a rise of the rig improves \
-                 it by as much as a twentieth.",
+                "No single change to an angle, a distance, a gap, a rise, a tilt or a roll of the \
+                 rig makes it usable without shrinking the view.",
             ),
         }
     }
     if fit.width_kept {
         page.sentence(
             "Only the ratio of distance and width matters to this rig, so the width is the rig's own.",
-        );
-    }
-    if model.bezel_mm < 0.0 {
-        page.sentence(
-            "Where a program takes no negative bezel, leave bezel out of --free to hold it.",
         );
     }
 }
@@ -170,6 +165,14 @@ pub(super) fn single_view(sheet: &Sheet, page: &mut Page) {
         "One camera for all",
         "one flat picture over the whole canvas",
     );
+    if fit.at_limit || sheet.fov.whole_rad >= PI {
+        page.sentence(&format!(
+            "One flat picture can't show this rig: it spans {} degrees, and a flat picture ends \
+             short of 180. There is no field of view to type.",
+            degrees(sheet.fov.whole_rad, 1)
+        ));
+        return;
+    }
     let value = |radians: f64, way: &str| format!("{} deg {way}", degrees(radians, 2));
     page.value(
         "field of view",
@@ -183,26 +186,19 @@ pub(super) fn single_view(sheet: &Sheet, page: &mut Page) {
         "of a pinhole camera with square pixels, aimed straight ahead at the canvas's middle; \
          the horizontal one is fitted, the other two follow from the canvas's shape.",
     );
-    fitted(page, fit.rms_rad, fit.worst.angle_rad());
+    errors(page, fit.rms_rad, fit.worst.angle_rad());
+    page.sentence(verdict::quality(fit.rms_rad));
     if fit.rms_rad.to_degrees() >= verdict::EXACT_DEG {
         let views = rig.views();
         page.sentence(&verdict::worst(rig, &views, &fit.worst));
-        let off = |view: usize, u: f64| {
-            let PxRect { x, y, .. } = rig.canvas().panels[views[view].id.panel];
-            let across = (f64::from(views[view].id.view) + u) * views[view].columns();
-            let (x, y) = (
-                f64::from(x) + across,
-                f64::from(y) + 0.5 * views[view].rows(),
-            );
-            elevation(views[view].point_mm(u, 0.5)) - elevation(model.direction(x, y))
-        };
-        if let Some(step) = verdict::step(rig, &views, off) {
+        let step = verdict::step(rig, &views, fit.model.level_step(rig));
+        if let Some(step) = step {
             page.sentence(&step);
         }
     }
 }
 
-fn fitted(page: &mut Page, rms_rad: f64, max_rad: f64) {
+fn errors(page: &mut Page, rms_rad: f64, max_rad: f64) {
     let [rms, max] = [rms_rad, max_rad].map(|radians| degrees(radians, 2));
     page.value("error", &format!("{rms} deg rms, {max} deg at most"), "");
     page.reason(
@@ -210,7 +206,34 @@ fn fitted(page: &mut Page, rms_rad: f64, max_rad: f64) {
         "the angle between where the eye sees a pixel and where the model has it: its root mean \
          square over all pixels, and its largest.",
     );
-    page.sentence(verdict::quality(rms_rad));
+}
+
+/// Where eye level is, which such a program has in the middle of its screens.
+fn eye_level(sheet: &Sheet, views: &[View], units: Units, page: &mut Page) {
+    let fit = &sheet.flat_views;
+    let level = &fit.eye_level;
+    let facing = &views[fit.model.facing];
+    let way = if level.above_mm < 0.0 {
+        "below"
+    } else {
+        "above"
+    };
+    page.value(
+        "eye level",
+        &format!("{} {}", units.length(level.above_mm.abs()), units.symbol()),
+        &format!(
+            "{way} the middle of {}{}",
+            names::view_name(sheet.rig, facing.id),
+            level.row.map_or(String::new(), |row| {
+                format!(", at its row {} of {:.0}", fixed(row, 0), facing.rows())
+            }),
+        ),
+    );
+    page.reason(
+        "eye level",
+        "a program with one camera a screen has it in the middle of its screens; the fit \
+         leaves out how far off that is, so it is told here.",
+    );
 }
 
 fn held_or(free: bool, fitted: &str, held: &str) -> String {

@@ -116,6 +116,7 @@ pub(super) fn seams(sheet: &Sheet, units: Units, page: &mut Page) {
                 seam_name(sheet.rig, index),
                 degrees(seam.angle_rad, 2),
                 degrees(seam.fold_rad, 2),
+                units.length(sheet.rig.seams()[index].gap_mm),
                 units.length(seam.dark_mm),
                 fixed(seam.dark_px[0], 1),
                 fixed(seam.dark_px[1], 1),
@@ -123,12 +124,13 @@ pub(super) fn seams(sheet: &Sheet, units: Units, page: &mut Page) {
             ]
         })
         .collect();
-    let dark = format!("dark\n{}", units.symbol());
+    let [gap, dark] = ["gap", "dark"].map(|name| format!("{name}\n{}", units.symbol()));
     page.table(
         &[
             "seam",
             "angle\ndeg",
             "fold\ndeg",
+            &gap,
             &dark,
             "dark\npx left",
             "dark\npx right",
@@ -138,7 +140,8 @@ pub(super) fn seams(sheet: &Sheet, units: Units, page: &mut Page) {
     );
     page.reason("angle", "between the facings of the two adjoining views, as programs with one camera a screen want it.");
     page.reason("fold", "between the two surfaces where they adjoin, as a protractor reads it; less than the angle by the curves of half a view on either side.");
-    page.reason("dark", "straight from lit edge to lit edge at mid height: both bezels, the gap, and what the fold does to them.");
+    page.reason("gap", "between the two cases, as the rig file has it.");
+    page.reason("dark", "what a ruler held level across the seam reads from lit edge to lit edge: both bezels, the gap, and what the fold does to them.");
     page.reason("px left, px right", "the same in columns of the left and of the right panel, for programs that ask for bezels in pixels.");
     page.reason(
         "hidden",

@@ -1,18 +1,37 @@
 //! How good a fit is, in words.
 
 use super::names::view_name;
-use super::units::{degrees, fixed};
-use crate::fit::{Improvement, Worst};
+use super::units::{Units, degrees, fixed};
+use crate::fit::{FlatViewsFit, GOOD_RAD, Improvement, Typed, USABLE_RAD, Worst};
 use crate::geometry::{View, azimuth, elevation};
+use crate::parts::words::number;
 use crate::rig::{Measure, Rig, SeamQuantity, Unit};
+
+/// How good a picture is, from the best.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Grade {
+    Exact,
+    Good,
+    Fair,
+    Bad,
+}
+
+fn grade(rms_rad: f64) -> Grade {
+    match rms_rad {
+        rms if rms.to_degrees() < EXACT_DEG => Grade::Exact,
+        rms if rms < GOOD_RAD => Grade::Good,
+        rms if rms < USABLE_RAD => Grade::Fair,
+        _ => Grade::Bad,
+    }
+}
 
 /// What an rms angle means to the person at the rig.
 pub(super) fn quality(rms_rad: f64) -> &'static str {
-    match rms_rad.to_degrees() {
-        rms if rms < EXACT_DEG => "An exact fit.",
-        rms if rms < 0.3 => "A good fit: what remains is hard to see.",
-        rms if rms < 1.0 => "A fair fit: lines bend a little at the seams.",
-        _ => {
+    match grade(rms_rad) {
+        Grade::Exact => "An exact fit.",
+        Grade::Good => "A good fit: what remains is hard to see.",
+        Grade::Fair => "A fair fit: lines bend a little at the seams.",
+        Grade::Bad => {
             "A BAD fit: the rig is not built like that, and no numbers typed there \
              make the picture right."
         }
@@ -75,17 +94,9 @@ fn misplaced(worst: &Worst) -> String {
 }
 
 /// The largest step that a level line takes from one view to the next, in
-/// words; `None` where there is none to speak of.
-///
-/// `off_rad` gives how much higher the eye sees a place of a view than the model.
-pub(super) fn step(
-    rig: &Rig,
-    views: &[View],
-    off_rad: impl Fn(usize, f64) -> f64,
-) -> Option<String> {
-    let steps =
-        (1..views.len()).map(|right| (right, off_rad(right, 0.0) - off_rad(right - 1, 1.0)));
-    let (right, step) = steps.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+/// words, by how much and into which view; `None` where it is none to speak of.
+pub(super) fn step(rig: &Rig, views: &[View], step: Option<(f64, usize)>) -> Option<String> {
+    let (step, right) = step?;
     (step.abs().to_degrees() >= 0.1).then(|| {
         format!(
             "Level lines step {} by {} degrees from {} to {}.",
@@ -97,8 +108,69 @@ pub(super) fn step(
     })
 }
 
+/// What the flat views are worth to the person at the rig: their fit, and what eye
+/// level adds to it.
+pub(super) fn flat_views(rig: &Rig, views: &[View], fit: &FlatViewsFit, units: Units) -> String {
+    let level = &fit.eye_level;
+    let off = level.horizon_rad.abs();
+    let counts = grade(level.rms_rad) > grade(fit.rms_rad);
+    if off.to_degrees() < 0.1 && !counts {
+        return quality(fit.rms_rad).to_owned();
+    }
+    let length = format!("{} {}", units.length(level.above_mm.abs()), units.symbol());
+    let is_above = level.above_mm > 0.0;
+    let (eye, horizon, panels, seat) = if is_above {
+        ("higher", "low", "Raise the panels", "lower the seat")
+    } else {
+        ("lower", "high", "Lower the panels", "raise the seat")
+    };
+    let bend = level.bend.filter(|(bend, _)| bend.to_degrees() >= 0.1);
+    let bend = bend.map_or(String::new(), |(bend, right)| {
+        format!(
+            ", and bends by {} degrees from {} to {}",
+            degrees(bend, 2),
+            view_name(rig, views[right - 1].id),
+            view_name(rig, views[right].id),
+        )
+    });
+    let opening = match (counts, grade(fit.rms_rad)) {
+        (false, _) => quality(fit.rms_rad).to_owned(),
+        (true, Grade::Exact | Grade::Good) => "The screens fit, but not their height.".to_owned(),
+        (true, _) => format!("{} Their height is off as well.", quality(fit.rms_rad)),
+    };
+    format!(
+        "{opening} Such a program has eye level in the middle of its screens, and the eye is \
+         {length} {eye}: its horizon lies {} degrees too {horizon} straight ahead{bend}. With \
+         that the picture is {} degrees rms off. {panels} by {length} or {seat} by as much, or \
+         use the program's vertical shift where it has one.",
+        degrees(off, 2),
+        degrees(level.rms_rad, 2),
+    )
+}
+
+/// Which bounds of what people can type hold the answer.
+pub(super) fn held(fit: &FlatViewsFit, units: Units) -> Option<String> {
+    let held: Vec<String> = (fit.at_limit.iter())
+        .map(|typed| {
+            let number = typed.get(&fit.model);
+            let number = match typed {
+                Typed::Angle => format!("{} degrees", degrees(number, 0)),
+                _ => format!("{} {}", units.length(number), units.symbol()),
+            };
+            format!("the {} at {number}", typed.name())
+        })
+        .collect();
+    (!held.is_empty()).then(|| {
+        format!(
+            "Bounds of what can be typed hold this answer: {}. Free another number, or change \
+             the rig.",
+            held.join(" and ")
+        )
+    })
+}
+
 /// The change that would help most, with what it would bring.
-pub(super) fn change(rig: &Rig, change: &Improvement, rms_rad: f64) -> String {
+pub(super) fn change(rig: &Rig, change: &Improvement, rms_rad: f64, units: Units) -> String {
     let name = |panel: usize| &rig.panels()[panel].name;
     let spec = change.measure.spec();
     let what = match change.measure {
@@ -112,17 +184,16 @@ pub(super) fn change(rig: &Rig, change: &Improvement, rms_rad: f64) -> String {
         Measure::Panel(panel, _) => format!("the {} of {}", spec.name, name(panel)),
         Measure::Seat(_) => format!("the seat's {}", spec.name),
     };
-    let (unit, decimals) = match spec.unit {
-        Unit::Deg => (spec.unit.word(), 1),
-        unit => (unit.symbol().trim_start(), 0),
+    let show = |number: f64| match spec.unit {
+        Unit::Mm => (units.length(number), units.symbol()),
+        unit => (fixed(number, 1), unit.word()),
     };
+    let ((to, unit), (from, _)) = (show(change.to), show(change.from));
     format!(
-        "The one change to the rig that helps most: {what} {} {unit} instead of {} \
+        "The one change to the rig that helps most: {what} {to} {unit} instead of {from} \
          ({}={}). That brings the rms from {} to {} degrees.",
-        fixed(change.to, decimals),
-        fixed(change.from, 1),
         change.measure.subject(),
-        fixed(change.to, decimals),
+        number(change.to),
         degrees(rms_rad, 2),
         degrees(change.rms_rad, 2),
     )

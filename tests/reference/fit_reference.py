@@ -46,9 +46,10 @@ DATA = Path(__file__).parent.parent / "data" / "fits.json"
 NODES = 20
 SAMPLES = 161
 FREE = ("angle", "distance", "width", "bezel")
+# What a person can type, in degrees and millimetres.
+BOUNDS = {"angle": (0, 85), "distance": (150, 3000), "width": (50, 3000), "bezel": (0, 300)}
 # What may move, for each rig that has more than one view. Distance and width
-# together are left out: with thin bezels only their ratio matters. So are fits
-# whose bezel comes out negative, which no program would take.
+# together are left out: with thin bezels only their ratio matters.
 FREE_SETS = (
     ("angle", "distance"),
     ("angle",),
@@ -171,18 +172,43 @@ def parting(seen, model):
     return across * np.where(size > 1e-12, angle / np.maximum(size, 1e-300), 1.0)[:, None]
 
 
-def fit(residual, start, samples, dense):
+def fit(residual, start, samples, dense, bounds=(-np.inf, np.inf)):
     """Minimises the rms angle: the parameters, its rms and its largest, in degrees."""
     root = np.sqrt(samples.weights)[:, None]
     scale = np.maximum(np.abs(start), 1.0)
-    done = least_squares(
-        lambda q: (root * residual(q * scale, samples)).ravel(), start / scale,
-        xtol=1e-15, ftol=1e-15, gtol=1e-15, x_scale="jac", max_nfev=500,
-    )
-    assert done.success, done.message
+    low, high = (np.broadcast_to(np.asarray(bound, float), start.shape) for bound in bounds)
+
+    def solve(low, high, start):
+        return least_squares(
+            lambda q: (root * residual(q * scale, samples)).ravel(), start / scale,
+            bounds=(low / scale, high / scale), xtol=1e-15, ftol=1e-15, gtol=1e-15,
+            x_scale="jac", max_nfev=2000,
+        )
+
+    # Strictly inside, where such a search begins.
+    inside = np.clip(start, low + 1e-3, high - 1e-3)
+    done = solve(low, high, inside)
     found = done.x * scale
+    # An inner search only comes near a bound: what it drew near to is set on it, and
+    # the others are sought anew.
+    stuck = [(b, i) for i in range(len(start)) for b in (low[i], high[i])
+             if np.isfinite(b) and abs(found[i] - b) < 1e-3 * max(1.0, abs(b))]
+    for bound, i in stuck:
+        found[i] = bound
+    moving = [i for i in range(len(start)) if i not in [i for _, i in stuck]]
+    if stuck and moving:
+        held = found.copy()
+
+        def rest(q, at):
+            whole = held.copy()
+            whole[moving] = q
+            return residual(whole, at)
+
+        some, _, _ = fit(rest, found[moving], samples, dense, (low[moving], high[moving]))
+        found[moving] = some
+    cost = (samples.weights * (residual(found, samples) ** 2).sum(-1)).sum()
     largest = np.linalg.norm(residual(found, dense), axis=-1).max()
-    return found, degrees(np.sqrt(2 * done.cost)), degrees(float(largest))
+    return found, degrees(np.sqrt(cost)), degrees(float(largest))
 
 
 class FlatViews:
@@ -243,8 +269,10 @@ class FlatViews:
             return parting(at.shifted(), self.points(at, **values(q)))
 
         start = np.array([self.own[name] for name in free])
-        found, rms, largest = fit(residual, start, samples, dense)
+        bounds = np.array([BOUNDS[name] for name in free], float).T
+        found, rms, largest = fit(residual, start, samples, dense, bounds)
         v = values(found)
+        limits = [n for n in free if min(abs(v[n] - b) for b in BOUNDS[n]) < 1e-6]
         return {
             "count": len(self.ids),
             "free": list(free),
@@ -254,6 +282,7 @@ class FlatViews:
             "bezel_mm": float(v["bezel"]),
             "rms_deg": rms,
             "max_deg": largest,
+            "at_limit": limits,
         }
 
 
@@ -285,7 +314,6 @@ def case(text, rule):
     if len(rig.view_ids()) > 1:
         model = FlatViews(rig)
         fits = [model.fit(free, samples, dense) for free in FREE_SETS]
-        fits = [found for found in fits if found["bezel_mm"] >= -1e-6]
     result = {"name": rig.name, "rig": text, "flat_views": fits}
     if all(p.canvas_px[0] < q.canvas_px[0] for p, q in zip(rig.panels, rig.panels[1:])):
         # A canvas whose panels stand in another order has no single view.

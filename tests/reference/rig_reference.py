@@ -362,11 +362,30 @@ class Rig:
             "pitch_mm": list(p.pitch_mm),
         }
 
+    def dark_mm(self, seam):
+        """What a level ruler reads across the seam, from lit edge to lit edge.
+
+        In plan, at the middle of the heights that both edges reach; edges that
+        share none are extended. Edges steeper than a fifth of a turn only.
+        """
+        sides = (self.panels[seam], 0.5), (self.panels[seam + 1], -0.5)
+        ends = [
+            np.array([p.at(side * p.width, t) for t in (-p.height / 2, p.height / 2)])
+            for p, side in sides
+        ]
+        heights = [np.sort(e[:, 1]) for e in ends]
+        height = (max(h[0] for h in heights) + min(h[1] for h in heights)) / 2
+        points = []
+        for low, high in ends:
+            along = (height - low[1]) / (high[1] - low[1])
+            points.append(low + along * (high - low))
+        across = points[1] - points[0]
+        return float(np.hypot(across[0], across[2]))
+
     def seam_numbers(self, seam):
         """One seam's numbers, under the keys of the sheet's JSON."""
         left, right = self.panels[seam], self.panels[seam + 1]
-        edges = left.at(left.width / 2, 0.0), right.at(-right.width / 2, 0.0)
-        dark = float(np.linalg.norm(edges[1] - edges[0]))
+        dark = self.dark_mm(seam)
         return {
             "left": left.name,
             "right": right.name,

@@ -117,9 +117,19 @@ pub(crate) fn in_plan(v: DVec3) -> DVec3 {
     DVec3::new(v.x, 0.0, v.z)
 }
 
-/// Level distance in millimetres between the two lit edges of a seam, at half the
-/// height of the right one.
+/// What a level ruler reads in millimetres between the two lit edges of a seam: in
+/// plan, at the middle of the heights that both corners' lines reach, or, where they
+/// share none, where both reach it extended.
 pub(crate) fn dark_in_plan_mm(rig: &Rig, seam: usize) -> f64 {
     let [left, right] = rig.layout().seam(seam);
-    in_plan(at(left, 1.0, 0.5) - at(right, 0.0, 0.5)).length()
+    let ends = [(left, 1.0), (right, 0.0)]
+        .map(|(surface, across)| [1.0, 0.0].map(|down| at(surface, across, down)));
+    let highest_of_low = ends[0][0].y.max(ends[1][0].y);
+    let lowest_of_high = ends[0][1].y.min(ends[1][1].y);
+    let height = (highest_of_low + lowest_of_high) / 2.0;
+    let [from, to] = ends.map(|[low, high]| {
+        let share = (height - low.y) / (high.y - low.y);
+        low + (high - low) * share
+    });
+    in_plan(to - from).length()
 }

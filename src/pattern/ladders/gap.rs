@@ -2,7 +2,7 @@
 //! stand for.
 
 use super::{BEZEL_SLOPE_DEG, LEAST_STEP_MM, otherwise, steps};
-use crate::geometry::LitEdge;
+use crate::geometry::Layout;
 use crate::rig::Rig;
 
 /// A rung of the bezel ladder: a width of the dark between the lit edges, and
@@ -11,12 +11,23 @@ use crate::rig::Rig;
 pub struct GapRung {
     /// Steps from the rig's own rung.
     pub step: i32,
-    /// Straight distance between the lit edges, in the right panel's pixels.
+    /// What a level ruler reads between the lit edges, in the right panel's pixels.
     pub dark_px: f64,
     /// The same in millimetres.
     pub dark_mm: f64,
     /// The seam's `gap_mm` at which it is so wide.
     pub gap_mm: f64,
+}
+
+impl GapRung {
+    /// What it says beside the rung: the gap as the file would hold it, and what is
+    /// dark then.
+    pub fn label(&self) -> String {
+        format!(
+            "gap {:.2} mm  dark {:.2} mm {:.1} px",
+            self.gap_mm, self.dark_mm, self.dark_px
+        )
+    }
 }
 
 /// The rungs of a seam's bezel ladder, the rig's own last; those that no gap
@@ -57,16 +68,15 @@ fn px_per_step(pitch_mm: f64) -> f64 {
 /// changed at all.
 fn gap_mm_from_dark_mm(rig: &Rig, seam: usize) -> Option<impl Fn(f64) -> Option<f64> + use<>> {
     let gap = rig.seams()[seam].gap_mm;
-    let [left, right] = rig.layout().seam(seam);
-    let (left_s, right_s) = (
-        left.edge_s_mm(LitEdge::Right),
-        right.edge_s_mm(LitEdge::Left),
-    );
-    let between = right.point_mm(right_s, 0.0) - left.point_mm(left_s, 0.0);
-    // Half of the gap lies along either edge's tangent, both taken in plan.
+    let across = |layout: &Layout| {
+        let [left, right] = layout.ruler_mm(seam);
+        (right - left).with_y(0.0)
+    };
+    let between = across(rig.layout());
+    // Half of the gap lies along either edge's tangent, both taken in plan, so that
+    // it changes no height.
     let other = otherwise(rig, |parts| parts.seams[seam].gap_mm = gap + 1.0)?;
-    let [other_left, other_right] = other.seam(seam);
-    let per_mm = other_right.point_mm(right_s, 0.0) - other_left.point_mm(left_s, 0.0) - between;
+    let per_mm = across(&other) - between;
     Some(move |dark_mm: f64| {
         // |between + g·per_mm| = dark_mm, the root that grows with g.
         let (a, b) = (per_mm.length_squared(), between.dot(per_mm));
