@@ -2,6 +2,7 @@
 
 use glam::DVec3;
 use throughline::geometry::{EyePlane, LineBreak, azimuth, elevation, line_break};
+use throughline::nudging::{FIRST, TELLS};
 use throughline::rig::{demos, read};
 
 /// What is wrong at the rig, and the setting that makes the demo's right panel
@@ -108,4 +109,16 @@ fn a_rise_breaks_the_horizon_by_its_angle() {
         seen.kink_rad
     );
     assert!((seen.break_px - 5.0 / built.seam(1)[1].pitch_mm()[1]).abs() < 1e-6);
+}
+
+/// One table of errors, on the glass and in README; `tests/error_words.rs` tries it.
+#[test]
+fn the_readme_tells_errors_apart_as_the_glass_does() {
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md"))
+        .expect("there is a README");
+    assert!(readme.contains(FIRST));
+    for (error, makes) in TELLS {
+        let line = format!("\n- **{error}:** {makes}.\n");
+        assert!(readme.contains(&line), "{line}");
+    }
 }

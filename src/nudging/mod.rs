@@ -7,6 +7,7 @@ mod journal;
 mod keys;
 mod meaning;
 mod nudge;
+mod tells;
 mod words;
 
 pub use console::{Console, Mode, Request, RungChoice};
@@ -14,4 +15,5 @@ pub use journal::{Damaged, Found, Notes, digest};
 pub use keys::{BINDINGS, Binding, Key, MOUSE, Wish, wish};
 pub use meaning::{meaning, place_name};
 pub use nudge::{Act, Effect, Nudging, has_ladder, values};
+pub use tells::{FIRST, TELLS};
 pub use words::{Hover, complaint_box, idle_box, main_box};

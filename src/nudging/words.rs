@@ -6,59 +6,12 @@ use crate::rig::Rig;
 use super::console::{Console, Mode};
 use super::keys::{BINDINGS, MOUSE};
 use super::meaning::{meaning, place_name};
+use super::tells::{FIRST, TELLS};
 use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
 
 /// For whoever stands at the rig: one line at the start.
 const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated load. \
      Motion base and wheel motors off before you reach across.";
-
-/// Which error makes which break, as the eye sees it.
-const ERRORS: [(&str, &str); 11] = [
-    (
-        "angle, fold",
-        "lines meet at the seam and turn there, above the horizon to one side, below it to the other",
-    ),
-    (
-        "gap, bezel",
-        "sloping lines jump at the seam, rising and falling ones to opposite sides; level ones don't",
-    ),
-    (
-        "step",
-        "level lines jump at the seam, above the horizon to one side, below it to the other",
-    ),
-    (
-        "rise",
-        "every line jumps to the same side at the seam, the horizon too",
-    ),
-    (
-        "roll",
-        "the horizon turns at both ends of the panel, to opposite sides",
-    ),
-    (
-        "tilt",
-        "lines at the top and the bottom of the panel jump to the same side, those at its middle don't",
-    ),
-    (
-        "size",
-        "lines above and below the middle of the panel jump to opposite sides, at both its ends",
-    ),
-    (
-        "curve radius",
-        "lines bend within the panel, and turn at both its ends",
-    ),
-    (
-        "eye distance",
-        "as a wrong angle does, but alike at every seam",
-    ),
-    (
-        "eye height",
-        "every level line turns to the same side at every seam, the horizon too",
-    ),
-    (
-        "eye offset",
-        "as a wrong angle does, but oppositely at the seams on the left and on the right",
-    ),
-];
 
 /// What the mouse points at.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -204,7 +157,8 @@ fn keys() -> Vec<BoxLine> {
 fn errors() -> Vec<BoxLine> {
     let title = "What a break tells";
     let mut lines = vec![BoxLine::Title(Words::new(title, PLAIN).bold())];
-    lines.extend(ERRORS.iter().map(|(error, makes)| {
+    lines.push(BoxLine::Text(Words::new(FIRST, PLAIN)));
+    lines.extend(TELLS.iter().map(|(error, makes)| {
         BoxLine::Pair(Words::new(*error, LOUD).bold(), Words::new(*makes, PLAIN))
     }));
     lines.push(BoxLine::Text(Words::new(
