@@ -29,8 +29,18 @@ pub(super) fn remedy(text: &str) -> Option<String> {
     }
 }
 
+/// A number with a comma as it should be written. Three digits behind it may be
+/// a thousand's.
 fn with_point(number: &str) -> String {
-    format!("write decimals with a point: {}", number.replace(',', "."))
+    let point = number.replace(',', ".");
+    match number.split_once(',') {
+        Some((before, behind)) if behind.len() == 3 && before.trim_start_matches('-') != "0" => {
+            format!(
+                "write decimals with a point, {point}, and thousands without a comma, {before}{behind}"
+            )
+        }
+        _ => format!("write decimals with a point: {point}"),
+    }
 }
 
 /// The number with a decimal comma at a byte of a TOML text, or with nothing but
@@ -107,6 +117,11 @@ mod tests {
         assert_eq!(told("-3,5 mm"), "write decimals with a point: -3.5");
         assert_eq!(told("1500R"), "write the number alone: 1500");
         assert_eq!(told(" 60.5 hz"), "write the number alone: 60.5");
+        assert_eq!(
+            told("1,200"),
+            "write decimals with a point, 1.200, and thousands without a comma, 1200"
+        );
+        assert_eq!(told("0,125"), "write decimals with a point: 0.125");
         // Another unit's number is another one.
         for text in [
             "60 cm", "24 in", "1,2,3", "1,", ",5", "640", "", "mm", "€5", "5€",
