@@ -62,9 +62,9 @@ pub(super) const USUAL_DIAGONAL_IN: std::ops::RangeInclusive<f64> = 12.0..=60.0;
 /// choice: 3840 columns on 13.3 inches have 0.077, 1920 on a wall of 3.8 m 2.0.
 pub(super) const PITCH_MM: [f64; 2] = [0.06, 2.0];
 
-/// Height of a panel that lies on its long side, in distances of the eye, that
-/// none has whose diagonal is in inches. An own choice: it reaches 56 degrees up.
-pub(super) const VAST_HEIGHT: f64 = 3.0;
+/// Shorter side of a panel, in distances of the eye, that none has with a diagonal
+/// of over 300 inches. An own choice: it reaches 45 degrees up and down.
+pub(super) const VAST_HEIGHT: f64 = 2.0;
 
 /// The same, that few have. An own choice: a display of 55 inches has it at
 /// 600 mm, one of 27 inches seems to have it where 68.6 cm are read as inches.
