@@ -3,12 +3,12 @@
 //! Nothing here knows a window or a file: whoever runs the console carries out
 //! its [`Request`]s and tells it how they went.
 
-use crate::pattern::{FOLD_STEP_DEG, gap_rungs, rung_deg};
-use crate::rig::{Measure, SeamQuantity};
+use crate::pattern::{Fineness, LadderKind, Ladders, RungValue, drawn_rungs};
+use crate::rig::Measure;
 
 use super::keys::{Key, Wish, wish};
 use super::meaning::place_name;
-use super::nudge::{Act, Effect, Nudging, has_ladder};
+use super::nudge::{Act, Effect, Nudging};
 
 /// What is to be done outside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,6 +17,8 @@ pub enum Request {
     Words,
     /// The picture, and the words, changed.
     Picture,
+    /// Other ladders are to be seen; the rig is the same.
+    Ladders,
     /// Write the rig file.
     Save,
     /// Write the picture.
@@ -29,13 +31,18 @@ pub enum Request {
     Quit,
 }
 
-/// A rung to choose: what its label says, and the value that it names.
+/// The rungs of a ladder to choose from, from the top as on the glass, and which one
+/// is marked.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RungChoice {
-    /// As on its label.
-    pub label: String,
-    /// The seam's value that it stands for.
-    pub number: f64,
+    /// The seam, from 0 at the left.
+    pub seam: usize,
+    /// Which of its ladders.
+    pub kind: LadderKind,
+    /// Its rungs.
+    pub rungs: Vec<RungValue>,
+    /// The marked one's place among them.
+    pub at: usize,
 }
 
 /// What lies over the pattern.
@@ -47,8 +54,8 @@ pub enum Mode {
     Keys,
     /// Which error makes which break.
     Errors,
-    /// The rungs of a ladder, and which one is marked.
-    Rungs(Vec<RungChoice>, usize),
+    /// The rungs of a ladder.
+    Rungs(RungChoice),
     /// Nudges of an earlier run, not saved then.
     Offer(Vec<(Measure, f64)>),
 }
@@ -61,6 +68,10 @@ pub struct Console {
     mode: Mode,
     is_off: bool,
     message: Option<String>,
+    /// The seam chosen last, whose ladders are seen; every seam's where nobody is there
+    /// to choose.
+    seam: Option<usize>,
+    fineness: Fineness,
 }
 
 impl Console {
@@ -71,12 +82,22 @@ impl Console {
         } else {
             Mode::Offer(offered)
         };
-        Console {
+        let mut console = Console {
             nudging,
             mode,
             is_off: false,
             message: None,
-        }
+            seam: None,
+            fineness: Fineness::Coarse,
+        };
+        console.follow();
+        console
+    }
+
+    /// The same with every seam's ladders, until a key is pressed: for a run that nobody
+    /// watches.
+    pub fn unattended(self) -> Console {
+        Console { seam: None, ..self }
     }
 
     /// What lies over the pattern.
@@ -104,8 +125,44 @@ impl Console {
         self.message = Some(message);
     }
 
+    /// The ladders to be seen: the chosen value's, or else those of the seam chosen
+    /// last, so that no rung is taken for another's.
+    pub fn ladders(&self) -> Ladders {
+        let lit = match &self.mode {
+            Mode::Rungs(choice) => {
+                let rung = choice.rungs.get(choice.at);
+                rung.map(|rung| (choice.kind, rung.step))
+            }
+            _ => None,
+        };
+        let chosen = LadderKind::of(self.nudging.chosen());
+        Ladders {
+            seam: self.seam,
+            kind: chosen.filter(|_| self.seam.is_some()).map(|(_, kind)| kind),
+            fineness: self.fineness,
+            lit,
+        }
+    }
+
+    /// Keeps to the seam that is chosen.
+    fn follow(&mut self) {
+        if let Measure::Seam(seam, _) = self.nudging.chosen() {
+            self.seam = Some(seam);
+        }
+    }
+
     /// A key was pressed, or repeats.
     pub fn press(&mut self, key: Key) -> Option<Request> {
+        let before = self.ladders();
+        let request = self.pressed(key);
+        self.follow();
+        match request {
+            None | Some(Request::Words) if self.ladders() != before => Some(Request::Ladders),
+            request => request,
+        }
+    }
+
+    fn pressed(&mut self, key: Key) -> Option<Request> {
         let wish = wish(key)?;
         self.message = None;
         match (&mut self.mode, wish) {
@@ -130,21 +187,42 @@ impl Console {
             }
             // Anything else would mix new nudges with those on offer.
             (Mode::Offer(_), _) => None,
-            (Mode::Rungs(rungs, at), Wish::Act(Act::Fine(by) | Act::Coarse(by))) => {
-                // The list runs from the least value, as the ladder's does.
-                let last = rungs.len().saturating_sub(1);
-                *at = at.saturating_add_signed(by.signum() as isize).min(last);
+            (Mode::Rungs(choice), Wish::Act(Act::Fine(by) | Act::Coarse(by))) => {
+                let last = choice.rungs.len().saturating_sub(1);
+                let down = -by.signum() as isize;
+                choice.at = choice.at.saturating_add_signed(down).min(last);
                 Some(Request::Words)
             }
-            (Mode::Rungs(rungs, at), Wish::Accept) => {
-                let number = rungs.get(*at).map(|rung| rung.number);
+            (Mode::Rungs(choice), Wish::Accept) => {
+                let number = choice.rungs.get(choice.at).map(|rung| rung.number);
                 self.mode = Mode::Nudge;
-                let number = number?;
-                let effect = self.nudging.set(number);
-                self.carry_out(effect)
+                let effect = self.nudging.set(number?);
+                let request = self.carry_out(effect);
+                if self.fineness == Fineness::Coarse && self.message.is_none() {
+                    self.fineness = Fineness::Fine;
+                    self.message = Some(
+                        "taken; the rungs are fine now: L, and read once more (F: coarse ones)"
+                            .to_owned(),
+                    );
+                }
+                request
             }
             (Mode::Rungs(..), Wish::Rungs | Wish::Close) => {
                 self.mode = Mode::Nudge;
+                Some(Request::Words)
+            }
+            (Mode::Rungs(..), Wish::Fineness) => {
+                self.fineness = self.fineness.other();
+                self.open_rungs();
+                Some(Request::Words)
+            }
+            (_, Wish::Fineness) => {
+                self.fineness = self.fineness.other();
+                let text = match self.fineness {
+                    Fineness::Coarse => "coarse rungs, for a first reading",
+                    Fineness::Fine => "fine rungs, for the last reading",
+                };
+                self.message = Some(text.to_owned());
                 Some(Request::Words)
             }
             (_, Wish::Help) => {
@@ -244,41 +322,26 @@ impl Console {
     }
 
     fn open_rungs(&mut self) {
-        let value = self.nudging.chosen();
-        let Measure::Seam(seam, what) = value else {
-            self.message = Some("choose a seam's angle or gap first: Home, End".to_owned());
+        let Some((seam, kind)) = LadderKind::of(self.nudging.chosen()) else {
+            self.message = Some(
+                "choose a seam's fold, gap or rise first: Home and End, then Left and Right"
+                    .to_owned(),
+            );
             return;
         };
-        if !has_ladder(value) {
-            self.message = Some("choose the seam's angle or gap first: Left, Right".to_owned());
+        let rungs = drawn_rungs(self.nudging.now(), seam, kind, self.fineness);
+        let Some(at) = rungs.iter().position(|rung| rung.step == 0) else {
+            self.mode = Mode::Nudge;
+            self.message =
+                Some("this ladder has no rungs here: nudge the value instead".to_owned());
             return;
-        }
-        let rig = self.nudging.now();
-        let now = self.nudging.number()[0];
-        let mut rungs: Vec<RungChoice> = if what != SeamQuantity::Gap {
-            let name = value.spec().name;
-            (-4..=4)
-                .map(|step| now + f64::from(step) * FOLD_STEP_DEG)
-                .map(|number| RungChoice {
-                    label: format!("{name} {}", rung_deg(number)),
-                    number,
-                })
-                .collect()
-        } else {
-            gap_rungs(rig, seam)
-                .into_iter()
-                .map(|rung| RungChoice {
-                    label: rung.label(),
-                    number: (rung.gap_mm * 1000.0).round() / 1000.0,
-                })
-                .collect()
         };
-        rungs.sort_by(|a, b| a.number.total_cmp(&b.number));
-        let nearest = |rung: &RungChoice| (rung.number - now).abs();
-        let at = (0..rungs.len())
-            .min_by(|&a, &b| nearest(&rungs[a]).total_cmp(&nearest(&rungs[b])))
-            .unwrap_or(0);
-        self.mode = Mode::Rungs(rungs, at);
+        self.mode = Mode::Rungs(RungChoice {
+            seam,
+            kind,
+            rungs,
+            at,
+        });
     }
 }
 
@@ -297,58 +360,62 @@ mod tests {
         Console::new(Nudging::new(rig, Layers::ALL), offered)
     }
 
+    fn choice(console: &Console) -> RungChoice {
+        match console.mode() {
+            Mode::Rungs(choice) => choice.clone(),
+            other => panic!("no rungs but {other:?}"),
+        }
+    }
+
+    /// Up marks the rung above, on the glass and in the list; what is marked lights up,
+    /// and Enter takes it and goes on to fine rungs.
     #[test]
     fn a_rung_becomes_the_value() {
-        let mut console = console(Vec::new());
-        let before = console.nudging.number()[0];
-        console.press(Key::Char('l'));
-        let Mode::Rungs(rungs, at) = console.mode().clone() else {
-            panic!("no rungs for {:?}", console.nudging.chosen());
-        };
-        assert_eq!(rungs.len(), 9);
-        assert_eq!(rungs[at].number, before);
-        console.press(Key::Up);
-        console.press(Key::Up);
-        assert_eq!(console.press(Key::Enter), Some(Request::Picture));
-        assert!((console.nudging.number()[1] - 2.0 * FOLD_STEP_DEG).abs() < 1e-9);
-        assert_eq!(console.mode(), &Mode::Nudge);
+        for (moves, word) in [(0, "angle"), (1, "gap"), (3, "rise")] {
+            let mut console = console(Vec::new());
+            for _ in 0..moves {
+                console.press(Key::Right);
+            }
+            let before = console.nudging.number()[0];
+            assert_eq!(console.press(Key::Char('l')), Some(Request::Ladders));
+            let opened = choice(&console);
+            assert_eq!(opened.rungs[opened.at].number, before);
+            assert!(
+                opened
+                    .rungs
+                    .windows(2)
+                    .all(|pair| pair[0].number > pair[1].number)
+            );
+            assert_eq!(console.press(Key::Up), Some(Request::Ladders));
+            let marked = choice(&console);
+            assert_eq!(marked.at + 1, opened.at);
+            let rung = &marked.rungs[marked.at];
+            assert_eq!(console.ladders().lit, Some((marked.kind, rung.step)));
+            assert!(rung.label.starts_with(word), "{rung:?}");
+            assert_eq!(console.press(Key::Enter), Some(Request::Picture));
+            assert_eq!(console.mode(), &Mode::Nudge);
+            // Nudges are kept to the thousandth.
+            assert!((console.nudging.number()[0] - rung.number).abs() < 6e-4);
+            assert_eq!(console.ladders().fineness, Fineness::Fine);
+            assert_eq!(console.ladders().lit, None);
+        }
     }
 
     #[test]
-    fn a_gaps_rung_names_the_dark_width_and_sets_the_gap() {
+    fn the_chosen_seams_ladders_are_seen() {
         let mut console = console(Vec::new());
-        console.press(Key::Right);
+        assert_eq!(console.ladders().seam, Some(0));
+        assert_eq!(console.ladders().kind, Some(LadderKind::Fold));
+        // The panel in the middle has none of its own, and its other seam has.
+        assert_eq!(console.press(Key::End), Some(Request::Ladders));
         assert_eq!(
-            console.nudging.chosen(),
-            Measure::Seam(0, SeamQuantity::Gap)
+            (console.ladders().seam, console.ladders().kind),
+            (Some(0), None)
         );
-        console.press(Key::Char('l'));
-        let Mode::Rungs(rungs, at) = console.mode().clone() else {
-            panic!("no rungs");
-        };
-        assert!((rungs[at].number - console.nudging.number()[0]).abs() < 1e-3);
-        console.press(Key::Up);
-        console.press(Key::Enter);
-        assert!(console.nudging.number()[1] > 0.1);
-        let dark_mm = console.nudging.now().layout().dark_mm(0);
-        let label = &rungs[at + 1].label;
-        let named_mm = |word: &str| -> f64 {
-            let (_, rest) = label.split_once(word).expect("both widths");
-            rest.trim()
-                .split(' ')
-                .next()
-                .and_then(|mm| mm.parse().ok())
-                .expect("a number")
-        };
-        assert!(
-            (dark_mm - named_mm("dark")).abs() < 0.006,
-            "{dark_mm} for {label}"
-        );
-        let gap_mm = console.nudging.number()[0];
-        assert!(
-            (gap_mm - named_mm("gap")).abs() < 0.006,
-            "{gap_mm} for {label}"
-        );
+        assert_eq!(console.press(Key::End), Some(Request::Ladders));
+        assert_eq!(console.ladders().seam, Some(1));
+        assert_eq!(console.press(Key::Char('f')), Some(Request::Ladders));
+        assert_eq!(console.ladders().fineness, Fineness::Fine);
     }
 
     #[test]

@@ -34,29 +34,36 @@ pub fn main_box(
         Mode::Nudge => value_lines(console),
         Mode::Keys => return keys(),
         Mode::Errors => return errors(),
-        Mode::Rungs(rungs, at) => {
+        Mode::Rungs(choice) => {
+            let parts = console.nudging.now().parts();
+            let value = console.nudging.chosen();
+            let title = format!(
+                "Which rung runs straight? {}, {}",
+                value.spec().name,
+                place_name(value, parts)
+            );
             let mut lines = vec![
-                BoxLine::Title(Words::new("Which rung runs straight?", PLAIN).bold()),
+                BoxLine::Title(Words::new(title, PLAIN).bold()),
                 text(
-                    "Up and Down mark it, Enter takes it as the value, L leaves".to_owned(),
+                    "Up and Down mark it, Enter takes it as the value, F shows coarse or fine \
+                     rungs, L leaves"
+                        .to_owned(),
                     DIM,
                 ),
             ];
-            for (index, rung) in rungs.iter().enumerate().rev() {
-                let words = Words::new(
-                    if index == *at {
-                        format!("»  {}", rung.label)
-                    } else {
-                        format!("    {}", rung.label)
-                    },
-                    if index == *at { LOUD } else { PLAIN },
-                );
-                lines.push(BoxLine::Text(if index == *at {
-                    words.bold()
-                } else {
-                    words
-                }));
+            for (index, rung) in choice.rungs.iter().enumerate() {
+                let is_marked = index == choice.at;
+                let mark = if is_marked { "»  " } else { "    " };
+                let colour = if is_marked { LOUD } else { PLAIN };
+                let words = Words::new(format!("{mark}{}", rung.label), colour);
+                lines.push(BoxLine::Text(if is_marked { words.bold() } else { words }));
             }
+            lines.push(text(
+                "None straight? Take the top or the bottom one, whichever breaks less, and read \
+                 again."
+                    .to_owned(),
+                DIM,
+            ));
             lines
         }
         Mode::Offer(numbers) => {
