@@ -57,7 +57,8 @@ pub(crate) struct Seat {
     layers: Layers,
 
     /// Continue each line's left part straight across the seam, dashed in orange,
-    /// so that breaks and bends show: the grid, diagonals and horizon of the layers
+    /// so that breaks and bends show: grid, diagonals and horizon, as far as they are
+    /// among the layers, up to the right panel's middle
     #[arg(long = "continue", requires = "out", conflicts_with = "picture")]
     continue_lines: bool,
 
@@ -123,7 +124,16 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     let mut picture = None;
     if let Some(out) = &out {
         let scene = Scene::new(&drawn, &built, eye);
-        let camera = camera(arguments, &drawn, &scene)?;
+        let framing = Framing {
+            size_px: arguments.size,
+            projection: arguments.projection,
+            look: arguments.look_deg.map(|look| look.map(f64::to_radians)),
+            fov: arguments.fov_deg.map(f64::to_radians),
+        };
+        // Framed on the rig as its file says, from where the pattern expects the eye:
+        // so pictures of the rig built one way and another lie on each other.
+        let as_filed = Scene::new(&drawn, &drawn, DVec3::ZERO);
+        let camera = Camera::framing(&as_filed.outline(), &framing).map_err(refused)?;
         let canvas = match &arguments.picture {
             Some(path) => shown(path, &drawn, &mut files)?,
             None => {
@@ -134,6 +144,7 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
                 canvas
             }
         };
+        say_of_framing(&framing, &camera, &scene, &drawn);
         let mut view = seat::render(scene.clone(), &camera, &canvas);
         drop(canvas);
         if arguments.continue_lines {
@@ -172,18 +183,8 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     Ok(ExitCode::from(u8::from(too_much)))
 }
 
-/// The camera that the arguments ask for. What they leave open goes by the rig as
-/// its file says, seen from where the pattern expects the eye: so pictures of the
-/// rig built one way and another lie on each other.
-fn camera(arguments: &Seat, drawn: &Rig, scene: &Scene) -> Result<Camera, Failure> {
-    let framing = Framing {
-        size_px: arguments.size,
-        projection: arguments.projection,
-        look: arguments.look_deg.map(|look| look.map(f64::to_radians)),
-        fov: arguments.fov_deg.map(f64::to_radians),
-    };
-    let as_filed = Scene::new(drawn, drawn, DVec3::ZERO);
-    let camera = Camera::framing(&as_filed.outline(), &framing).map_err(refused)?;
+/// Says what was chosen of the framing and may surprise.
+fn say_of_framing(framing: &Framing, camera: &Camera, scene: &Scene, drawn: &Rig) {
     if framing.projection.is_none() && camera.projection() == Projection::Cylindrical {
         tell(
             "the picture is too wide to be rectilinear, so it is cylindrical: lines that are \
@@ -191,7 +192,7 @@ fn camera(arguments: &Seat, drawn: &Rig, scene: &Scene) -> Result<Camera, Failur
         );
     }
     if framing.look.is_none() && framing.fov.is_none() {
-        for panel in scene.cut_off(&camera) {
+        for panel in scene.cut_off(camera) {
             tell(format!(
                 "panel \"{}\" reaches out of the picture, which is framed on the rig as its file \
                  says: a larger --fov-deg than {:.0} shows more",
@@ -200,7 +201,6 @@ fn camera(arguments: &Seat, drawn: &Rig, scene: &Scene) -> Result<Camera, Failur
             ));
         }
     }
-    Ok(camera)
 }
 
 const SET_BUILT: &str = "--set-built";

@@ -1,4 +1,5 @@
-//! Dashes that continue each line's left part straight across a seam.
+//! Dashes that continue each line's left part straight across a seam, as far as
+//! the right panel's middle: the other half shows the left part of the next seam.
 
 use glam::DVec3;
 use rayon::prelude::*;
@@ -28,6 +29,9 @@ pub struct Continued {
     /// The direction in that plane, from the eye, in which the right panel's lit
     /// edge is, of length one.
     pub start: DVec3,
+    /// Normal of the plane through the eye and the panel's middle column, towards
+    /// `start`.
+    pub near: DVec3,
 }
 
 /// The left part of every line that `readings` found at a seam, continued, with
@@ -53,10 +57,12 @@ pub fn continued(
             let plane = continuation(&drawn[reading.seam][0], &left, line.plane, LitEdge::Right)?;
             let s = right.edge_s_mm(LitEdge::Left);
             let start = right.point_mm(s, right.t_on(plane, s)?).try_normalize()?;
+            let middle = right.middle.cross(right.y);
             Some(Continued {
                 panel: reading.seam + 1,
                 plane,
                 start,
+                near: middle * middle.dot(start).signum(),
             })
         })
         .collect()
@@ -106,7 +112,10 @@ impl Continued {
         let per_px = normal.dot(ray.per_column).hypot(normal.dot(ray.per_row));
         let away_px = normal.dot(ray.towards) / per_px;
         let covered = (HALF_PX + 0.5 - away_px.abs()).clamp(0.0, 1.0);
-        if covered <= 0.0 || self.phase(camera, ray.towards) >= 0.5 {
+        if covered <= 0.0
+            || self.near.dot(ray.towards) < 0.0
+            || self.phase(camera, ray.towards) >= 0.5
+        {
             return 0.0;
         }
         covered as f32

@@ -3,9 +3,10 @@
 //! The cost of a choice of values is the sum of the squares of what stays
 //! unexplained, in 1σ of the readings' noise, and of the squares of the changes,
 //! in 1σ of what each value is usually off by. The value that lowers the cost most
-//! is added, one after the other, until the next one would gain too little. All
-//! chosen values are fitted together, by damped Gauss-Newton steps, and one chosen
-//! early gives way where another explains more beside those that came later.
+//! is added, one after the other, until the next one would gain too little; so that
+//! a bad start leads nowhere, it is also added to the runners-up. All chosen values
+//! are fitted together, by damped Gauss-Newton steps, and one chosen early gives way
+//! where another explains more beside those that came later.
 
 use rayon::prelude::*;
 
@@ -13,6 +14,8 @@ use rayon::prelude::*;
 pub const LEAST_GAIN: f64 = 12.0;
 /// Values fitted in full, of those that promise most by a linear fit.
 const FINALISTS: usize = 8;
+/// Choices that the next value is added to: the one that costs least, and runners-up.
+const BRANCHES: usize = 4;
 const ROUNDS: usize = 30;
 const HALVINGS: usize = 10;
 /// Gains below this part of the cost are the arithmetic's.
@@ -67,36 +70,47 @@ impl Explanation {
 /// at least [`LEAST_GAIN`] on the one before. Empty where the readings can't be
 /// had of the values as they are.
 pub fn explanations(problem: &impl Residuals, most: usize) -> Vec<Explanation> {
-    let mut found: Vec<Explanation> = Explanation::of(problem, Vec::new())
+    let mut found = Vec::new();
+    let mut branches: Vec<Explanation> = Explanation::of(problem, Vec::new())
         .map(|(none, _)| none)
         .into_iter()
         .collect();
-    while let Some(last) = found.last().filter(|last| last.changes.len() < most) {
-        let Some(next) = grown(problem, &last.changes, None) else {
-            break;
-        };
-        let next = exchanged(problem, next);
-        if last.cost - next.cost < LEAST_GAIN {
+    while let Some(best) = branches.first().cloned() {
+        let best = exchanged(problem, best);
+        let is_worth_it = |last: &Explanation| last.cost - best.cost >= LEAST_GAIN;
+        if !found.last().is_none_or(is_worth_it) {
             break;
         }
-        found.push(next);
+        let may_go_on = best.changes.len() < most && best.cost >= LEAST_GAIN;
+        branches[0] = best.clone();
+        found.push(best);
+        if !may_go_on {
+            break;
+        }
+        let grown = branches
+            .iter()
+            .flat_map(|b| grown(problem, &b.changes, None));
+        branches = cheapest(grown.collect());
     }
     found
 }
 
-/// These changes and the one more that lowers the cost most, but for a barred one.
-fn grown(
-    problem: &impl Residuals,
-    changes: &[Change],
-    barred: Option<usize>,
-) -> Option<Explanation> {
-    let left = problem.left(changes)?;
-    let known = orthogonal(
-        changes
-            .iter()
-            .map(|(value, _)| problem.column(changes, *value))
-            .collect::<Option<_>>()?,
-    );
+/// The few that cost least, the best one first.
+fn cheapest(mut explanations: Vec<Explanation>) -> Vec<Explanation> {
+    explanations.sort_by(|one, other| one.cost.total_cmp(&other.cost));
+    explanations.truncate(BRANCHES);
+    explanations
+}
+
+/// These changes and one more, but for a barred one: those that promise most.
+fn grown(problem: &impl Residuals, changes: &[Change], barred: Option<usize>) -> Vec<Explanation> {
+    let columns = changes
+        .iter()
+        .map(|(value, _)| problem.column(changes, *value));
+    let (Some(left), Some(known)) = (problem.left(changes), columns.collect()) else {
+        return Vec::new();
+    };
+    let known = orthogonal(known);
     let is_open =
         |value: &usize| Some(*value) != barred && changes.iter().all(|(known, _)| known != value);
     let mut promising: Vec<(usize, f64)> = (0..problem.values())
@@ -118,7 +132,7 @@ fn grown(
             changes.push((value, 0.0));
             fitted(problem, changes)
         })
-        .min_by(|one, other| one.cost.total_cmp(&other.cost))
+        .collect()
 }
 
 /// The explanation after every value that another explains more than was replaced.
@@ -128,7 +142,8 @@ fn exchanged(problem: &impl Residuals, mut best: Explanation) -> Explanation {
             let mut others = best.changes.clone();
             let (value, _) = others.remove(place);
             let others = fitted(problem, others)?;
-            let tried = grown(problem, &others.changes, Some(value))?;
+            let tried = cheapest(grown(problem, &others.changes, Some(value)));
+            let tried = tried.into_iter().next()?;
             (tried.cost < best.cost * (1.0 - NO_GAIN)).then_some(tried)
         });
         match better {
