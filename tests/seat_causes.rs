@@ -5,7 +5,7 @@ mod rigs;
 use glam::DVec3;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
-use proptest::test_runner::{Config, TestRunner};
+use proptest::test_runner::TestRunner;
 use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::rig::{
     Measure, PanelQuantity, Parts, Rig, SeamQuantity, SeatQuantity, demos, read,
@@ -72,37 +72,33 @@ fn demo(name: &str) -> Rig {
     read(demo.text, demo.name, &[]).unwrap_or_else(|error| panic!("{error}"))
 }
 
+/// Which of the values is wrong, and how many times as much as is usual.
+fn error() -> impl Strategy<Value = (prop::sample::Index, f64)> {
+    let size = prop_oneof![-2.5..-0.5, 0.5..2.5];
+    (any::<prop::sample::Index>(), size)
+}
+
+/// Different values of a rig, each with its error.
+fn wrong_values(rig: &Rig, drawn: &[(prop::sample::Index, f64)]) -> Vec<(Measure, f64)> {
+    let mut open = errors(rig.parts());
+    drawn
+        .iter()
+        .map(|(which, size)| {
+            let (measure, usual) = open.swap_remove(which.index(open.len()));
+            (measure, size * usual)
+        })
+        .collect()
+}
+
 /// Of how many of [`TRIALS`] rigs with as many wrong values exactly these are
 /// named, each with its size.
-fn named(rigs: impl Strategy<Value = Rig>, wrong_values: usize) -> usize {
+fn named(rigs: impl Strategy<Value = Rig>, values: usize) -> usize {
     let mut runner = TestRunner::deterministic();
-    let mut draw = |strategy: BoxedStrategy<f64>| {
-        let tree = strategy.new_tree(&mut runner).expect("any number");
-        tree.current()
-    };
-    let mut rig_runner = TestRunner::new_with_rng(
-        Config::default(),
-        proptest::test_runner::TestRng::deterministic_rng(
-            proptest::test_runner::RngAlgorithm::ChaCha,
-        ),
-    );
+    let draws = (rigs, proptest::collection::vec(error(), values));
     let (mut tried, mut right) = (0, 0);
     while tried < TRIALS {
-        let rig = rigs.new_tree(&mut rig_runner).expect("a rig").current();
-        let mut open = errors(rig.parts());
-        let wrong: Vec<(Measure, f64)> = (0..wrong_values)
-            .map(|_| {
-                let which = draw((0.0..1.0).boxed()) * open.len() as f64;
-                let (measure, usual) = open.swap_remove(which as usize);
-                let size = draw((0.5..2.5).boxed()) * usual;
-                let sign = if draw((-1.0..1.0).boxed()) < 0.0 {
-                    -1.0
-                } else {
-                    1.0
-                };
-                (measure, sign * size)
-            })
-            .collect();
+        let (rig, drawn) = draws.new_tree(&mut runner).expect("a draw").current();
+        let wrong = wrong_values(&rig, &drawn);
         let Some(causes) = causes(&rig, &wrong) else {
             continue;
         };

@@ -44,14 +44,14 @@ struct CauseEntry {
 }
 
 impl CauseEntry {
-    fn of(cause: &Cause) -> CauseEntry {
+    fn of(cause: &Cause, text: String) -> CauseEntry {
         CauseEntry {
             path: cause.measure.subject().to_string(),
             in_file: cause.in_file,
             change: cause.change,
             unit: cause.measure.spec().unit.symbol().trim_start(),
             explained_share: cause.share,
-            text: cause.to_string(),
+            text,
         }
     }
 }
@@ -87,15 +87,19 @@ impl Report<'_> {
             break_px: reading.found.break_px,
             kink_deg: reading.found.kink_rad.to_degrees(),
         });
-        let named = || self.causes.iter().flat_map(|causes| &causes.named);
+        let named = self.causes.iter().flat_map(|causes| &causes.named);
         let document = SeatJson {
             breaks: breaks.collect(),
             worst_arcmin: self.worst_arcmin(),
             cause: match self.causes.map(|causes| &causes.named[..]) {
-                Some([only]) => Some(CauseEntry::of(only)),
+                Some([only]) => Some(CauseEntry::of(only, only.to_string())),
                 _ => None,
             },
-            causes: named().map(CauseEntry::of).collect(),
+            causes: named
+                .map(|cause| {
+                    CauseEntry::of(cause, format!("{} than the file says", cause.difference()))
+                })
+                .collect(),
             causes_share: self.causes.map(|causes| causes.share),
             breaks_of: "pattern",
         };

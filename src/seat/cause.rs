@@ -32,7 +32,7 @@ pub struct Cause {
 
 impl Cause {
     /// What would have to be otherwise: "a fold at seam 1 2.00° larger".
-    fn difference(&self) -> String {
+    pub fn difference(&self) -> String {
         let what = &self.what;
         let unit = self.measure.spec().unit;
         let digits = match unit {
@@ -131,14 +131,14 @@ pub fn likeliest(file: &Rig, drawn: &Drawn, lines: &[Line], seen: &[Reading]) ->
         .iter()
         .filter_map(|&(value, by)| {
             let measure = problem.measure(value);
-            let alone = fitted(&problem, vec![(value, by)])?;
+            let alone = fitted(&problem, vec![(value, by)]);
             let in_file = measure.get(file.parts())?;
             Some(Cause {
                 measure,
                 what: phrase(measure, file.parts()),
                 in_file,
                 change: measure.get(&parts)? - in_file,
-                share: share(&alone).max(0.0),
+                share: alone.map_or(0.0, |alone| share(&alone).max(0.0)),
             })
         })
         .collect();

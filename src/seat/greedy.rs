@@ -154,16 +154,18 @@ fn exchanged(problem: &impl Residuals, mut best: Explanation) -> Explanation {
     best
 }
 
-/// The sizes of these changes that cost least together.
+/// The sizes of these changes that cost least together; `None` where the values
+/// can't be such to begin with.
 pub fn fitted(problem: &impl Residuals, changes: Vec<Change>) -> Option<Explanation> {
     let (mut best, mut left) = Explanation::of(problem, changes)?;
     for _ in 0..ROUNDS {
-        let columns: Vec<Vec<f64>> = best
+        let columns = best
             .changes
             .iter()
-            .map(|(value, _)| problem.column(&best.changes, *value))
-            .collect::<Option<_>>()?;
-        let Some(step) = step(&columns, &left, &best.changes) else {
+            .map(|(value, _)| problem.column(&best.changes, *value));
+        // At the border of what the values can be there may be no columns.
+        let columns: Option<Vec<Vec<f64>>> = columns.collect();
+        let Some(step) = columns.and_then(|columns| step(&columns, &left, &best.changes)) else {
             break;
         };
         let better = (0..HALVINGS).find_map(|halvings| {
@@ -254,6 +256,8 @@ mod tests {
     struct Linear {
         columns: Vec<Vec<f64>>,
         seen: Vec<f64>,
+        /// No value can differ by more.
+        most: f64,
     }
 
     impl Residuals for Linear {
@@ -262,6 +266,9 @@ mod tests {
         }
 
         fn left(&self, changes: &[Change]) -> Option<Vec<f64>> {
+            if changes.iter().any(|(_, by)| by.abs() > self.most) {
+                return None;
+            }
             let mut left = self.seen.clone();
             for (value, by) in changes {
                 for (left, column) in left.iter_mut().zip(&self.columns[*value]) {
@@ -271,8 +278,9 @@ mod tests {
             Some(left)
         }
 
-        fn column(&self, _: &[Change], value: usize) -> Option<Vec<f64>> {
-            Some(self.columns[value].clone())
+        fn column(&self, changes: &[Change], value: usize) -> Option<Vec<f64>> {
+            let is_inside = changes.iter().all(|(_, by)| by.abs() < self.most);
+            is_inside.then(|| self.columns[value].clone())
         }
     }
 
@@ -280,6 +288,7 @@ mod tests {
         let mut problem = Linear {
             columns: columns.iter().map(|column| column.to_vec()).collect(),
             seen: vec![0.0; columns[0].len()],
+            most: f64::INFINITY,
         };
         let below = problem.left(truth).expect("any values will do");
         problem.seen = below.into_iter().map(|value| -value).collect();
@@ -329,6 +338,15 @@ mod tests {
         let found = explanations(&linear(&columns, &[(0, 1.0), (1, 1.0)]), 2);
         assert_eq!(values(&found[1]), [2]);
         assert_eq!(values(&found[2]), [0, 1]);
+    }
+
+    #[test]
+    fn a_fit_ends_at_the_border_of_what_can_be() {
+        let mut problem = linear(&[&[100.0, 50.0]], &[(0, 2.0)]);
+        problem.most = 1.0;
+        let (_, by) = fitted(&problem, vec![(0, 0.0)]).expect("0 can be").changes[0];
+        assert!((by - 1.0).abs() < 0.001, "{by}");
+        assert_eq!(fitted(&problem, vec![(0, 1.5)]), None);
     }
 
     /// Of two values that explain the same, the one is taken that is off less
