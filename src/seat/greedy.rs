@@ -17,7 +17,7 @@ const FINALISTS: usize = 8;
 /// Choices that the next value is added to: the one that costs least, and runners-up.
 const BRANCHES: usize = 4;
 const ROUNDS: usize = 30;
-const HALVINGS: usize = 10;
+const HALVINGS: i32 = 10;
 /// Gains below this part of the cost are the arithmetic's.
 const NO_GAIN: f64 = 1e-9;
 
@@ -169,7 +169,7 @@ pub fn fitted(problem: &impl Residuals, changes: Vec<Change>) -> Option<Explanat
             break;
         };
         let better = (0..HALVINGS).find_map(|halvings| {
-            let part = 0.5_f64.powi(halvings as i32);
+            let part = 0.5_f64.powi(halvings);
             let pairs = best.changes.iter().zip(&step);
             let changes = pairs.map(|((value, by), step)| (*value, by + part * step));
             let tried = Explanation::of(problem, changes.collect())?;
