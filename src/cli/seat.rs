@@ -122,6 +122,7 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     };
 
     let mut picture = None;
+    let mut notes = Vec::new();
     if let Some(out) = &out {
         let scene = Scene::new(&drawn, &built, eye);
         let framing = Framing {
@@ -144,7 +145,7 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
                 canvas
             }
         };
-        say_of_framing(&framing, &camera, &scene, &drawn);
+        notes = of_framing(&framing, &camera, &scene, &drawn);
         let mut view = seat::render(scene.clone(), &camera, &canvas);
         drop(canvas);
         if arguments.continue_lines {
@@ -152,7 +153,10 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
             let found = seat::readings(&at_seams, built.layout(), lines.lines(), eye);
             let lines = seat::continued(&at_seams, built.layout(), lines.lines(), &found, eye);
             if lines.is_empty() {
-                tell("no line of these layers reaches both edges of a seam, so none is continued");
+                notes.push(
+                    "no line of these layers reaches both edges of a seam, so none is continued"
+                        .to_owned(),
+                );
             }
             seat::draw_continued(&lines, scene, &camera, &mut view);
         }
@@ -176,6 +180,7 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     if let Some(picture) = picture {
         picture.put_in_place()?;
     }
+    notes.into_iter().for_each(tell);
 
     let too_much = arguments
         .max_break
@@ -183,17 +188,19 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     Ok(ExitCode::from(u8::from(too_much)))
 }
 
-/// Says what was chosen of the framing and may surprise.
-fn say_of_framing(framing: &Framing, camera: &Camera, scene: &Scene, drawn: &Rig) {
+/// What was chosen of the framing and may surprise, in sentences.
+fn of_framing(framing: &Framing, camera: &Camera, scene: &Scene, drawn: &Rig) -> Vec<String> {
+    let mut notes = Vec::new();
     if framing.projection.is_none() && camera.projection() == Projection::Cylindrical {
-        tell(
-            "the picture is too wide to be rectilinear, so it is cylindrical: lines that are \
-             straight for the eye look bent in it, but for the horizon and upright ones",
+        notes.push(
+            "no --projection is named and the picture is wide, so it is cylindrical: lines that are \
+             straight for the eye look bent in it, but for the horizon and upright ones"
+                .to_owned(),
         );
     }
     if framing.look.is_none() && framing.fov.is_none() {
         for panel in scene.cut_off(camera) {
-            tell(format!(
+            notes.push(format!(
                 "panel \"{}\" reaches out of the picture, which is framed on the rig as its file \
                  says: a larger --fov-deg than {:.0} shows more",
                 drawn.panels()[panel].name,
@@ -201,6 +208,7 @@ fn say_of_framing(framing: &Framing, camera: &Camera, scene: &Scene, drawn: &Rig
             ));
         }
     }
+    notes
 }
 
 const SET_BUILT: &str = "--set-built";
