@@ -89,7 +89,7 @@ def against(binary):
                 passed = passed and ok
                 numbers = " ".join(f"{v:>11.2e}" for v in off)
                 causes = "; ".join(cause["text"] for cause in report["causes"])
-            print(f"{demo:<13} {mistake:<8} {len(found):>6} {numbers} {worst:>11.2f}  {'ok' if ok else 'FAILED'}  {causes}")
+                print(f"{demo:<13} {mistake:<8} {len(found):>6} {numbers} {worst:>11.2f}  {'ok' if ok else 'FAILED'}  {causes}")
     return passed
 
 
