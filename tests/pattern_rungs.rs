@@ -10,7 +10,7 @@ use proptest::prelude::*;
 use reading::{Drawn, Text, strokes, texts};
 use rigs::{dark_in_plan_mm, ordinary};
 use throughline::pattern::{
-    Fineness, Guides, LadderKind, Ladders, Layer, Layers, Pattern, drawn_rungs,
+    Fineness, Guides, LadderKind, Ladders, Layer, Layers, Pattern, drawn_ladder,
 };
 use throughline::rig::{Parts, Rig, Turn};
 use throughline::typeset::Typesetter;
@@ -226,7 +226,7 @@ fn check(rig: &Rig, seam: usize, kind: LadderKind, fineness: Fineness) -> usize 
         }
     }
     assert_eq!(told.len(), rungs.len(), "{texts:?}");
-    let listed = drawn_rungs(rig, seam, kind, fineness);
+    let listed = drawn_ladder(rig, seam, kind, fineness).rungs;
     let mut rows: Vec<(f64, &str)> = texts
         .iter()
         .filter(|text| !text.text.contains("atseam"))
@@ -245,7 +245,7 @@ fn check(rig: &Rig, seam: usize, kind: LadderKind, fineness: Fineness) -> usize 
 proptest! {
     #![proptest_config(ProptestConfig {
         failure_persistence: None,
-        ..ProptestConfig::with_cases(40)
+        ..ProptestConfig::with_cases(12)
     })]
 
     #[test]

@@ -71,7 +71,7 @@ fn a_wrong_rig_fails_its_limit_and_names_the_cause() {
         ),
         "{words}"
     );
-    assert!(words.contains("seam 2 (ahead | right window): all 28 lines run straight across"));
+    assert!(words.contains("seam 2 (ahead | right window): all 29 lines run straight across"));
     assert!(words.ends_with(
         "likeliest single cause: a rise at seam 1 5.0 mm smaller than the file says explains 100 % of it\n"
     ));

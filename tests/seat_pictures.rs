@@ -245,8 +245,8 @@ fn of_a_picture_whose_lines_are_unknown_nothing_is_claimed() {
         whole,
         "street.png is shown as it is: its lines aren't read, so the picture alone shows whether they run straight\n\
          the pattern's lines, were they shown instead:\n\
-         seam 1 (left window | ahead): all 28 lines would run straight across\n\
-         seam 2 (ahead | right window): all 28 lines would run straight across\n"
+         seam 1 (left window | ahead): all 29 lines would run straight across\n\
+         seam 2 (ahead | right window): all 29 lines would run straight across\n"
     );
     let broken = words(&["--size", "96x40", "--set-built", "seam.1.rise_mm=-5"]);
     assert!(

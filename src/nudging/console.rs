@@ -3,7 +3,7 @@
 //! Nothing here knows a window or a file: whoever runs the console carries out
 //! its [`Request`]s and tells it how they went.
 
-use crate::pattern::{Fineness, LadderKind, Ladders, RungValue, drawn_rungs};
+use crate::pattern::{DrawnLadder, Fineness, LadderKind, Ladders, RungValue, drawn_ladder};
 use crate::rig::Measure;
 
 use super::keys::{Key, Wish, wish};
@@ -43,6 +43,8 @@ pub struct RungChoice {
     pub rungs: Vec<RungValue>,
     /// The marked one's place among them.
     pub at: usize,
+    /// Angle in radians, seen from the eye, over which they run at most.
+    pub span_rad: f64,
 }
 
 /// What lies over the pattern.
@@ -329,7 +331,8 @@ impl Console {
             );
             return;
         };
-        let rungs = drawn_rungs(self.nudging.now(), seam, kind, self.fineness);
+        let ladder = drawn_ladder(self.nudging.now(), seam, kind, self.fineness);
+        let DrawnLadder { rungs, span_rad } = ladder;
         let Some(at) = rungs.iter().position(|rung| rung.step == 0) else {
             self.mode = Mode::Nudge;
             self.message =
@@ -341,6 +344,7 @@ impl Console {
             kind,
             rungs,
             at,
+            span_rad,
         });
     }
 }

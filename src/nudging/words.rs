@@ -13,6 +13,9 @@ use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
 const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated load. \
      Motion base and wheel motors off before you reach across.";
 
+/// The widest angle that a straightedge at arm's length spans (common practice).
+const STRAIGHTEDGE_RAD: f64 = 40.0 / 180.0 * std::f64::consts::PI;
+
 /// What the mouse points at.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hover {
@@ -58,6 +61,13 @@ pub fn main_box(
                 let words = Words::new(format!("{mark}{}", rung.label), colour);
                 lines.push(BoxLine::Text(if is_marked { words.bold() } else { words }));
             }
+            let tool = if choice.span_rad > STRAIGHTEDGE_RAD {
+                "Judge each along a taut string in the line of sight, since they are longer than \
+                 a straightedge at arm's length, one eye closed."
+            } else {
+                "Judge each along a straightedge in the line of sight, one eye closed."
+            };
+            lines.push(text(tool.to_owned(), DIM));
             lines.push(text(
                 "None straight? Take the top or the bottom one, whichever breaks less, and read \
                  again."

@@ -53,8 +53,17 @@ pub struct RungValue {
     pub label: String,
 }
 
-/// The rungs of a seam's ladder as they are drawn, from the top.
-pub fn drawn_rungs(rig: &Rig, seam: usize, kind: LadderKind, fineness: Fineness) -> Vec<RungValue> {
+/// A seam's ladder as it is drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawnLadder {
+    /// Its rungs, from the top.
+    pub rungs: Vec<RungValue>,
+    /// Angle in radians, seen from the eye, over which its rungs run at most.
+    pub span_rad: f64,
+}
+
+/// A seam's ladder as it is drawn where it is the only one.
+pub fn drawn_ladder(rig: &Rig, seam: usize, kind: LadderKind, fineness: Fineness) -> DrawnLadder {
     let mut typesetter = Typesetter::new();
     let mut board = Board::new(rig, &mut typesetter);
     let choice = Ladders {
@@ -63,14 +72,19 @@ pub fn drawn_rungs(rig: &Rig, seam: usize, kind: LadderKind, fineness: Fineness)
         fineness,
         lit: None,
     };
-    let planned = plan(&mut board, choice).into_iter();
-    let rungs = planned.flat_map(|ladder| ladder.rungs.into_iter().rev());
-    let values = rungs.map(|rung| RungValue {
-        step: rung.step,
-        number: rung.number,
-        label: rung.label,
-    });
-    values.collect()
+    let ladders = plan(&mut board, choice);
+    let spans = ladders.iter().map(|ladder| ladder.span_rad(&board));
+    DrawnLadder {
+        span_rad: spans.fold(0.0, f64::max),
+        rungs: (ladders.iter())
+            .flat_map(|ladder| ladder.rungs.iter().rev())
+            .map(|rung| RungValue {
+                step: rung.step,
+                number: rung.number,
+                label: rung.label.clone(),
+            })
+            .collect(),
+    }
 }
 
 /// A seam's ladder: its rungs from the lowest.
@@ -165,6 +179,20 @@ fn plan(board: &mut Board, choice: Ladders) -> Vec<Ladder> {
 }
 
 impl Ladder {
+    /// The widest angle, seen from the eye, between the two ends of a rung.
+    fn span_rad(&self, board: &Board) -> f64 {
+        let surfaces = board.layout.surfaces();
+        let [inner, outer] = [self.sides.inner, self.sides.outer].map(|panel| &surfaces[panel]);
+        let inner_px = self.sides.inner_px(inner, self.runs[0]);
+        let outer_px = self.sides.outer_px(outer, self.runs[1]);
+        let span = |rung: &Rung| {
+            let from = inner.point_px(inner_px, inner.py_on(rung.plane, inner_px)?);
+            let to = outer.point_px(outer_px, outer.py_on(rung.plane, outer_px)?);
+            Some(from.angle_between(to))
+        };
+        self.rungs.iter().filter_map(span).fold(0.0, f64::max)
+    }
+
     fn style(&self, is_own: bool) -> Style {
         Style {
             cut: if is_own { Cut::Bold } else { Cut::Regular },

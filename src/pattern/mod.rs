@@ -14,7 +14,7 @@ mod rulers;
 
 pub use curve::{ChordCurve, Column, Curve, PanelCurve, Profile, Strays};
 pub use guides::{Guide, Guides};
-pub use ladders::{Fineness, LadderKind, Ladders, RungValue, drawn_rungs};
+pub use ladders::{DrawnLadder, Fineness, LadderKind, Ladders, RungValue, drawn_ladder};
 pub use layer::{Layer, Layers};
 pub use mark::{Bar, Letter, Mark, Stroke};
 

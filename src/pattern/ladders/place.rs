@@ -58,6 +58,15 @@ impl Sides {
         }
     }
 
+    /// Column of the inner panel that is so far from the seam.
+    pub(super) fn inner_px(&self, surface: &Surface, from_seam: f64) -> f64 {
+        if self.outer_is_right {
+            surface.pixels[0] - from_seam
+        } else {
+            from_seam
+        }
+    }
+
     fn far_edge(&self) -> LitEdge {
         if self.outer_is_right {
             LitEdge::Right
@@ -220,7 +229,7 @@ impl Place<'_> {
                 let fraction = self.crossing.fraction(rung.plane);
                 fraction.is_some_and(|fraction| (whole[0]..=whole[1]).contains(&fraction))
             });
-            if rungs.len() as i32 == 2 * side + 1 {
+            if rungs.len() == 2 * side.unsigned_abs() as usize + 1 {
                 let far = self.sides.outer_px(self.outer(), self.outer().pixels[0]);
                 let shown = |rung: &Rung| {
                     let row = rung.outer.py_on(rung.plane, far)?;
