@@ -79,7 +79,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 18] = [
+pub const BINDINGS: [Binding; 19] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
@@ -159,6 +159,15 @@ pub const BINDINGS: [Binding; 18] = [
         ],
         label: "1  2  3  4  5  6",
         text: "grid, diagonals, horizon, ladders, rulers, labels on or off",
+    },
+    Binding {
+        keys: &[
+            (Key::Char('7'), Wish::Act(Act::Toggle(Layer::Scaling))),
+            (Key::Char('8'), Wish::Act(Act::Toggle(Layer::Gauge))),
+            (Key::Char('9'), Wish::Act(Act::Toggle(Layer::Tones))),
+        ],
+        label: "7  8  9",
+        text: "pixels 1:1, true sizes, greys and gamma on or off",
     },
     Binding {
         keys: &[(Key::Char('s'), Wish::Save)],

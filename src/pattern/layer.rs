@@ -20,20 +20,29 @@ pub enum Layer {
     Rulers,
     /// Names, numbers and the key to the marks.
     Labels,
+    /// Patches that go wrong where a picture's pixels aren't the glass's.
+    Scaling,
+    /// A card and bars at true size.
+    Gauge,
+    /// Greys and gammas beside the seams.
+    Tones,
 }
 
 /// Names kept for layers that this version doesn't draw.
-const RESERVED: [&str; 3] = ["scaling", "gauge", "motion"];
+const RESERVED: [&str; 2] = ["motion", "marks"];
 
 impl Layer {
     /// Every layer, in drawing order.
-    pub const ALL: [Layer; 6] = [
+    pub const ALL: [Layer; 9] = [
         Layer::Grid,
         Layer::Diagonals,
         Layer::Horizon,
         Layer::Ladders,
         Layer::Rulers,
         Layer::Labels,
+        Layer::Scaling,
+        Layer::Gauge,
+        Layer::Tones,
     ];
 
     /// Its name on the command line and in JSON.
@@ -45,41 +54,44 @@ impl Layer {
             Layer::Ladders => "ladders",
             Layer::Rulers => "rulers",
             Layer::Labels => "labels",
+            Layer::Scaling => "scaling",
+            Layer::Gauge => "gauge",
+            Layer::Tones => "tones",
         }
     }
 }
 
 /// A set of layers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Layers(u8);
+pub struct Layers(u16);
 
 impl Layers {
     /// No layer: plain black.
     pub const NONE: Layers = Layers(0);
-    /// Every layer.
-    pub const ALL: Layers = Layers((1 << Layer::ALL.len()) - 1);
+    /// The six layers of alignment, which `all` names.
+    pub const ALL: Layers = Layers((1 << 6) - 1);
 
     /// Whether the set holds a layer.
     pub fn has(self, layer: Layer) -> bool {
-        self.0 & (1 << layer as u8) != 0
+        self.0 & (1 << layer as u16) != 0
     }
 
     /// The set with one more layer.
     pub fn with(self, layer: Layer) -> Layers {
-        Layers(self.0 | (1 << layer as u8))
+        Layers(self.0 | (1 << layer as u16))
     }
 
     /// The set without one layer.
     pub fn without(self, layer: Layer) -> Layers {
-        Layers(self.0 & !(1 << layer as u8))
+        Layers(self.0 & !(1 << layer as u16))
     }
 
-    /// What of the set another program draws, too: guides, since ladders, rulers
-    /// and labels are this program's own.
+    /// What of the set another program draws, too: guides, since all else is this
+    /// program's own.
     pub fn guides(self) -> Layers {
-        [Layer::Ladders, Layer::Rulers, Layer::Labels]
-            .into_iter()
-            .fold(self, Layers::without)
+        let guides = [Layer::Grid, Layer::Diagonals, Layer::Horizon];
+        let kept = guides.into_iter().filter(|layer| self.has(*layer));
+        kept.fold(Layers::NONE, Layers::with)
     }
 }
 

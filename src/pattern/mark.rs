@@ -1,6 +1,7 @@
 //! What the pattern is made of: strokes along curves, bars and glyphs.
 
 use super::curve::Curve;
+use super::tile::Tile;
 use crate::light::Colour;
 use crate::rig::PxRect;
 use crate::typeset::PlacedGlyph;
@@ -50,6 +51,8 @@ pub enum Mark {
     Bar(Bar),
     /// A glyph.
     Letter(Letter),
+    /// A patch of pixels.
+    Tile(Tile),
 }
 
 impl Mark {
@@ -59,6 +62,7 @@ impl Mark {
             Mark::Stroke(stroke) => stroke.colour,
             Mark::Bar(bar) => bar.colour,
             Mark::Letter(letter) => letter.colour,
+            Mark::Tile(tile) => tile.colour,
         }
     }
 
@@ -73,6 +77,7 @@ impl Mark {
                     [left.floor(), top.floor(), right.ceil(), bottom.ceil()],
                 )
             }
+            Mark::Tile(tile) => tile.area.intersection(tile.clip),
             Mark::Letter(letter) => {
                 let PlacedGlyph { x, y, glyph } = &letter.placed;
                 let (x, y) = (f64::from(*x), f64::from(*y));

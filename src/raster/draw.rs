@@ -129,6 +129,7 @@ impl Job {
             Mark::Stroke(stroke) => band.stroke(stroke, &self.course, &self.ink, clip),
             Mark::Bar(bar) => band.bar(bar, &self.ink, clip),
             Mark::Letter(letter) => band.letter(letter, &self.ink, clip),
+            Mark::Tile(tile) => band.tile(tile, &self.ink, clip),
         }
     }
 }
