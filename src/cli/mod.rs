@@ -10,6 +10,7 @@ mod displays;
 mod lines;
 mod program;
 mod rig_source;
+mod rungs;
 mod screenshot;
 mod seat;
 mod seat_report;

@@ -3,13 +3,14 @@
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use throughline::fit::DrawnAs;
-use throughline::pattern::{Fineness, Guides, Ladders, Layers, Pattern};
+use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::rig::{self, PxRect, Rig};
 use throughline::typeset::Typesetter;
 
 use super::rig_source::{self, RigArguments};
+use super::rungs::Rungs;
 use super::{lines, program};
 use crate::files::{Aside, Failure, Files, png_file};
 
@@ -23,8 +24,8 @@ pub(crate) struct Screenshot {
     #[arg(long, value_name = "PNG")]
     pub out: PathBuf,
 
-    /// Layers to draw: grid, horizon, diagonals, ladders, rulers, labels,
-    /// separated by commas; or all, or none
+    /// Layers to draw, separated by commas: grid, horizon, diagonals, ladders,
+    /// rulers, labels (all: these six), scaling, gauge, tones; or none
     #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
@@ -45,13 +46,6 @@ pub(crate) struct Screenshot {
     /// Write one panel's part of the canvas only
     #[arg(long, value_name = "NAME")]
     pub panel: Option<String>,
-}
-
-/// How far apart rungs are.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(crate) enum Rungs {
-    Coarse,
-    Fine,
 }
 
 /// Runs the command.
@@ -78,13 +72,7 @@ pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
             Pattern::new(&program, &Guides::of(&rig), layers, &mut Typesetter::new())
         }
         None => {
-            let ladders = Ladders {
-                fineness: match arguments.rungs {
-                    Rungs::Coarse => Fineness::Coarse,
-                    Rungs::Fine => Fineness::Fine,
-                },
-                ..Ladders::default()
-            };
+            let ladders = arguments.rungs.ladders();
             let (guides, layers) = (Guides::of(&rig), arguments.layers);
             Pattern::with_ladders(&rig, &guides, layers, ladders, &mut Typesetter::new())
         }

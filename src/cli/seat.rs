@@ -14,6 +14,7 @@ use throughline::typeset::Typesetter;
 
 use super::program;
 use super::rig_source::{self, RigArguments, setting};
+use super::rungs::Rungs;
 use super::seat_report::Report;
 use super::view_note::ViewNote;
 use crate::files::{Aside, Failure, Files, Output, png_file, png_source, print, print_words, tell};
@@ -55,6 +56,11 @@ pub(crate) struct Seat {
     /// Layers to draw, as for screenshot
     #[arg(long, value_name = "LIST", default_value = "all")]
     layers: Layers,
+
+    /// How far apart the values of the ladders' rungs are: coarse for a first
+    /// reading, fine for the last
+    #[arg(long, value_name = "STEPS", value_enum, default_value = "coarse")]
+    rungs: Rungs,
 
     /// Continue each line's left part straight across the seam, dashed in orange,
     /// so that breaks and bends show: grid, diagonals and horizon, as far as they are
@@ -112,7 +118,14 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         }
         None => {
             let mut typesetter = Typesetter::new();
-            Pattern::new(&drawn, &Guides::of(&drawn), layers, &mut typesetter)
+            let ladders = arguments.rungs.ladders();
+            Pattern::with_ladders(
+                &drawn,
+                &Guides::of(&drawn),
+                layers,
+                ladders,
+                &mut typesetter,
+            )
         }
     };
 

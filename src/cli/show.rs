@@ -23,8 +23,8 @@ pub(crate) struct Show {
     #[command(flatten)]
     pub rig: RigArguments,
 
-    /// Layers to begin with: grid, horizon, diagonals, ladders, rulers, labels,
-    /// separated by commas; or all, or none
+    /// Layers to begin with, separated by commas: grid, horizon, diagonals,
+    /// ladders, rulers, labels (all: these six), scaling, gauge, tones; or none
     #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 

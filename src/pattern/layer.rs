@@ -161,7 +161,7 @@ mod tests {
             text("horizn"),
             "unknown layer \"horizn\"; did you mean \"horizon\"?"
         );
-        assert!(text("gauge").contains("does not draw the layer \"gauge\" yet"));
+        assert!(text("marks").contains("does not draw the layer \"marks\" yet"));
         assert!(text("").contains("use some of grid, diagonals"));
     }
 }

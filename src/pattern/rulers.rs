@@ -68,7 +68,7 @@ fn comb_height(
             let row = side.row(surface, crossing.elevation(height));
             row.map_or(0, |row| {
                 let half = half_plate(board, side.panel);
-                let [left, right] = side.from_edge(
+                let [left, right] = side.columns_off(
                     surface,
                     0.0,
                     comb_px(surface, dark_mm) + NUMBER_CAPS * board.cap_px(side.panel),
@@ -107,7 +107,7 @@ fn comb(board: &mut Board, side: SeamSide, row: f64, dark_mm: f64) {
     let panel = side.panel;
     let surface = &layout.surfaces()[panel];
     let count = comb_px(surface, dark_mm);
-    let from_edge = |from: f64, to: f64| side.from_edge(surface, from, to);
+    let from_edge = |from: f64, to: f64| side.columns_off(surface, from, to);
     let (unit, cap) = (comb_unit(board, panel), board.cap_px(panel));
     let half_plate = half_plate(board, panel);
     let [left, right] = from_edge(0.0, count + 2.0);

@@ -38,7 +38,7 @@ impl SeamSide {
     }
 
     /// From distances off the edge to the panel's own columns.
-    pub(super) fn from_edge(self, surface: &Surface, from: f64, to: f64) -> [f64; 2] {
+    pub(super) fn columns_off(self, surface: &Surface, from: f64, to: f64) -> [f64; 2] {
         let width = surface.pixels[0];
         match self.edge {
             LitEdge::Right => [width - to, width - from],

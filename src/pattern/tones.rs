@@ -75,7 +75,7 @@ fn area(board: &Board, side: SeamSide, crossing: &Crossing, rows: [f64; 2]) -> O
     let surface = &board.layout.surfaces()[side.panel];
     let [bottom, top] = rows.map(|fraction| side.row(surface, crossing.elevation(fraction)));
     let reach = (BLOCK_MM / surface.pitch_mm()[0]).min(BLOCK_SHARE * surface.pixels[0]);
-    let [left, right] = side.from_edge(surface, 0.0, reach.floor());
+    let [left, right] = side.columns_off(surface, 0.0, reach.floor());
     Some([left, top?.round(), right, bottom?.round()])
 }
 
