@@ -61,6 +61,9 @@ pub struct Console {
     mode: Mode,
     is_off: bool,
     message: Option<String>,
+    /// Whether the message is the answer to a request, which is said whatever is off.
+    is_answer: bool,
+    are_complaints_away: bool,
 }
 
 impl Console {
@@ -76,6 +79,8 @@ impl Console {
             mode,
             is_off: false,
             message: None,
+            is_answer: false,
+            are_complaints_away: false,
         }
     }
 
@@ -84,9 +89,25 @@ impl Console {
         &self.mode
     }
 
-    /// Whether the words were switched off. What a person opened stays visible.
+    /// Whether the words were switched off. What a person opened stays visible, and
+    /// so does the answer to a request.
     pub fn is_off(&self) -> bool {
-        self.is_off && self.mode == Mode::Nudge
+        self.is_off && self.mode == Mode::Nudge && !self.is_answer
+    }
+
+    /// Whether nothing but the answer to a request is to be said.
+    pub fn is_answer_alone(&self) -> bool {
+        self.is_off && self.mode == Mode::Nudge && self.is_answer
+    }
+
+    /// Whether the complaints were put away.
+    pub fn are_complaints_away(&self) -> bool {
+        self.are_complaints_away
+    }
+
+    /// The complaints are others than those put away.
+    pub fn bring_complaints_back(&mut self) {
+        self.are_complaints_away = false;
     }
 
     /// Whether something waits for an answer, so that the words must not hide.
@@ -102,12 +123,37 @@ impl Console {
     /// Says how a request went.
     pub fn say(&mut self, message: String) {
         self.message = Some(message);
+        self.is_answer = true;
     }
 
-    /// A key was pressed, or repeats.
+    /// The rig as nudged was saved; `said` tells where.
+    pub fn saved(&mut self, said: String) {
+        self.nudging.note_saved();
+        self.say(said);
+    }
+
+    /// A key was pressed. What it changes while it is held counts as one change.
     pub fn press(&mut self, key: Key) -> Option<Request> {
+        self.nudging.end_hold();
         let wish = wish(key)?;
+        if matches!(wish, Wish::Act(Act::Fine(_) | Act::Coarse(_))) {
+            self.nudging.begin_hold();
+        }
+        self.obey(wish)
+    }
+
+    /// A key is held down, and is heard again.
+    pub fn repeat(&mut self, key: Key) -> Option<Request> {
+        match wish(key)? {
+            // Done again and again, these would only flicker, or write many files.
+            Wish::Save | Wish::Capture | Wish::Words | Wish::Help | Wish::Complaints => None,
+            wish => self.obey(wish),
+        }
+    }
+
+    fn obey(&mut self, wish: Wish) -> Option<Request> {
         self.message = None;
+        self.is_answer = false;
         match (&mut self.mode, wish) {
             (_, Wish::Quit) => Some(Request::Quit),
             (Mode::Offer(offered), Wish::Accept) => {
@@ -177,6 +223,10 @@ impl Console {
                 self.is_off = !self.is_off;
                 Some(Request::Words)
             }
+            (_, Wish::Complaints) => {
+                self.are_complaints_away = !self.are_complaints_away;
+                Some(Request::Words)
+            }
             (_, Wish::Close) => {
                 self.message = Some("Q quits".to_owned());
                 Some(Request::Words)
@@ -215,6 +265,8 @@ impl Console {
             return self.press(if steps > 0.0 { Key::Up } else { Key::Down });
         }
         self.message = None;
+        self.is_answer = false;
+        self.nudging.end_hold();
         let effect = self.nudging.act(Act::Fine(steps));
         self.carry_out(effect)
     }
@@ -283,119 +335,4 @@ impl Console {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::pattern::Layers;
-    use crate::rig::{self, demos};
-
-    fn console(offered: Vec<(Measure, f64)>) -> Console {
-        let demo = demos()
-            .iter()
-            .find(|demo| demo.name == "tram-cab")
-            .expect("built in");
-        let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
-        Console::new(Nudging::new(rig, Layers::ALL), offered)
-    }
-
-    #[test]
-    fn a_rung_becomes_the_value() {
-        let mut console = console(Vec::new());
-        let before = console.nudging.number()[0];
-        console.press(Key::Char('l'));
-        let Mode::Rungs(rungs, at) = console.mode().clone() else {
-            panic!("no rungs for {:?}", console.nudging.chosen());
-        };
-        assert_eq!(rungs.len(), 9);
-        assert_eq!(rungs[at].number, before);
-        console.press(Key::Up);
-        console.press(Key::Up);
-        assert_eq!(console.press(Key::Enter), Some(Request::Picture));
-        assert!((console.nudging.number()[1] - 2.0 * FOLD_STEP_DEG).abs() < 1e-9);
-        assert_eq!(console.mode(), &Mode::Nudge);
-    }
-
-    #[test]
-    fn a_gaps_rung_names_the_dark_width_and_sets_the_gap() {
-        let mut console = console(Vec::new());
-        console.press(Key::Right);
-        assert_eq!(
-            console.nudging.chosen(),
-            Measure::Seam(0, SeamQuantity::Gap)
-        );
-        console.press(Key::Char('l'));
-        let Mode::Rungs(rungs, at) = console.mode().clone() else {
-            panic!("no rungs");
-        };
-        assert!((rungs[at].number - console.nudging.number()[0]).abs() < 1e-3);
-        console.press(Key::Up);
-        console.press(Key::Enter);
-        assert!(console.nudging.number()[1] > 0.1);
-        let dark_mm = console.nudging.now().layout().dark_mm(0);
-        let label = &rungs[at + 1].label;
-        let named_mm = |word: &str| -> f64 {
-            let (_, rest) = label.split_once(word).expect("both widths");
-            rest.trim()
-                .split(' ')
-                .next()
-                .and_then(|mm| mm.parse().ok())
-                .expect("a number")
-        };
-        assert!(
-            (dark_mm - named_mm("dark")).abs() < 0.006,
-            "{dark_mm} for {label}"
-        );
-        let gap_mm = console.nudging.number()[0];
-        assert!(
-            (gap_mm - named_mm("gap")).abs() < 0.006,
-            "{gap_mm} for {label}"
-        );
-    }
-
-    #[test]
-    fn an_offer_is_answered_before_anything_else() {
-        let seam = console(Vec::new()).nudging.chosen();
-        let offered = vec![(seam, 30.0)];
-        let mut taken = console(offered.clone());
-        assert_eq!(taken.press(Key::Up), None);
-        assert_eq!(taken.press(Key::Char('s')), None);
-        assert_eq!(taken.press(Key::Enter), Some(Request::KeepJournal));
-        assert_eq!(taken.nudging.number()[0], 30.0);
-
-        let mut dropped = console(offered.clone());
-        assert_eq!(dropped.press(Key::Delete), Some(Request::DropJournal));
-        assert_eq!(dropped.nudging.number()[1], 0.0);
-
-        let mut left = console(offered);
-        assert_eq!(left.press(Key::Char('q')), Some(Request::Quit));
-    }
-
-    #[test]
-    fn help_turns_its_pages_and_closes() {
-        let mut console = console(Vec::new());
-        console.press(Key::Char('h'));
-        assert_eq!(console.mode(), &Mode::Keys);
-        console.press(Key::Char('h'));
-        assert_eq!(console.mode(), &Mode::Errors);
-        console.press(Key::Char('h'));
-        assert_eq!(console.mode(), &Mode::Nudge);
-    }
-
-    #[test]
-    fn words_switched_off_come_back_for_what_is_opened() {
-        let mut console = console(Vec::new());
-        console.press(Key::Char('o'));
-        assert!(console.is_off());
-        console.press(Key::Char('h'));
-        assert!(!console.is_off());
-    }
-
-    #[test]
-    fn a_refused_step_says_why() {
-        let mut console = console(Vec::new());
-        for _ in 0..1000 {
-            console.press(Key::PageUp);
-        }
-        let message = console.message().expect("said");
-        assert!(message.starts_with("no further: "), "{message}");
-    }
-}
+mod tests;

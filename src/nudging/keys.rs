@@ -57,6 +57,8 @@ pub enum Wish {
     Help,
     /// Show or hide the words.
     Words,
+    /// Show or hide the complaints.
+    Complaints,
     /// Leave.
     Quit,
     /// Take what is offered.
@@ -77,7 +79,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 17] = [
+pub const BINDINGS: [Binding; 18] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
@@ -156,7 +158,7 @@ pub const BINDINGS: [Binding; 17] = [
     Binding {
         keys: &[(Key::Char('s'), Wish::Save)],
         label: "S",
-        text: "save into the rig file; the previous file is kept beside it",
+        text: "save into the rig file; the file as it was found is kept beside it",
     },
     Binding {
         keys: &[(Key::Char('c'), Wish::Capture)],
@@ -167,6 +169,11 @@ pub const BINDINGS: [Binding; 17] = [
         keys: &[(Key::Char('o'), Wish::Words)],
         label: "O",
         text: "this box on or off",
+    },
+    Binding {
+        keys: &[(Key::Char('d'), Wish::Complaints)],
+        label: "D",
+        text: "put complaints away or bring them back; they come back when they change",
     },
     Binding {
         keys: &[(Key::Char('h'), Wish::Help)],

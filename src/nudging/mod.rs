@@ -13,7 +13,7 @@ mod words;
 pub use console::{Console, Mode, Request, RungChoice};
 pub use journal::{Damaged, Found, Notes, digest};
 pub use keys::{BINDINGS, Binding, Key, MOUSE, Wish, wish};
-pub use meaning::{meaning, place_name};
+pub use meaning::{Meaning, advice, place_name};
 pub use nudge::{Act, Effect, Nudging, has_ladder, values};
 pub use tells::{FIRST, TELLS};
 pub use words::{Hover, complaint_box, idle_box, main_box};

@@ -1,0 +1,166 @@
+//! The console, key by key.
+
+use super::*;
+use crate::pattern::Layers;
+use crate::rig::{self, demos};
+
+fn console(offered: Vec<(Measure, f64)>) -> Console {
+    let demo = demos()
+        .iter()
+        .find(|demo| demo.name == "tram-cab")
+        .expect("built in");
+    let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+    Console::new(Nudging::new(rig, Layers::ALL), offered)
+}
+
+#[test]
+fn a_rung_becomes_the_value() {
+    let mut console = console(Vec::new());
+    let before = console.nudging.number()[0];
+    console.press(Key::Char('l'));
+    let Mode::Rungs(rungs, at) = console.mode().clone() else {
+        panic!("no rungs for {:?}", console.nudging.chosen());
+    };
+    assert_eq!(rungs.len(), 9);
+    assert_eq!(rungs[at].number, before);
+    console.press(Key::Up);
+    console.press(Key::Up);
+    assert_eq!(console.press(Key::Enter), Some(Request::Picture));
+    assert!((console.nudging.number()[1] - 2.0 * FOLD_STEP_DEG).abs() < 1e-9);
+    assert_eq!(console.mode(), &Mode::Nudge);
+}
+
+#[test]
+fn a_gaps_rung_names_the_dark_width_and_sets_the_gap() {
+    let mut console = console(Vec::new());
+    console.press(Key::Right);
+    assert_eq!(
+        console.nudging.chosen(),
+        Measure::Seam(0, SeamQuantity::Gap)
+    );
+    console.press(Key::Char('l'));
+    let Mode::Rungs(rungs, at) = console.mode().clone() else {
+        panic!("no rungs");
+    };
+    assert!((rungs[at].number - console.nudging.number()[0]).abs() < 1e-3);
+    console.press(Key::Up);
+    console.press(Key::Enter);
+    assert!(console.nudging.number()[1] > 0.1);
+    let dark_mm = console.nudging.now().layout().dark_mm(0);
+    let label = &rungs[at + 1].label;
+    let named_mm = |word: &str| -> f64 {
+        let (_, rest) = label.split_once(word).expect("both widths");
+        rest.trim()
+            .split(' ')
+            .next()
+            .and_then(|mm| mm.parse().ok())
+            .expect("a number")
+    };
+    assert!(
+        (dark_mm - named_mm("dark")).abs() < 0.006,
+        "{dark_mm} for {label}"
+    );
+    let gap_mm = console.nudging.number()[0];
+    assert!(
+        (gap_mm - named_mm("gap")).abs() < 0.006,
+        "{gap_mm} for {label}"
+    );
+}
+
+#[test]
+fn an_offer_is_answered_before_anything_else() {
+    let seam = console(Vec::new()).nudging.chosen();
+    let offered = vec![(seam, 30.0)];
+    let mut taken = console(offered.clone());
+    assert_eq!(taken.press(Key::Up), None);
+    assert_eq!(taken.press(Key::Char('s')), None);
+    assert_eq!(taken.press(Key::Enter), Some(Request::KeepJournal));
+    assert_eq!(taken.nudging.number()[0], 30.0);
+
+    let mut dropped = console(offered.clone());
+    assert_eq!(dropped.press(Key::Delete), Some(Request::DropJournal));
+    assert_eq!(dropped.nudging.number()[1], 0.0);
+
+    let mut left = console(offered);
+    assert_eq!(left.press(Key::Char('q')), Some(Request::Quit));
+}
+
+#[test]
+fn help_turns_its_pages_and_closes() {
+    let mut console = console(Vec::new());
+    console.press(Key::Char('h'));
+    assert_eq!(console.mode(), &Mode::Keys);
+    console.press(Key::Char('h'));
+    assert_eq!(console.mode(), &Mode::Errors);
+    console.press(Key::Char('h'));
+    assert_eq!(console.mode(), &Mode::Nudge);
+}
+
+#[test]
+fn words_switched_off_come_back_for_what_is_opened() {
+    let mut console = console(Vec::new());
+    console.press(Key::Char('o'));
+    assert!(console.is_off());
+    console.press(Key::Char('h'));
+    assert!(!console.is_off());
+}
+
+#[test]
+fn what_a_held_key_changes_is_undone_at_once() {
+    let mut console = console(Vec::new());
+    console.press(Key::Up);
+    for _ in 0..20 {
+        assert_eq!(console.repeat(Key::Up), Some(Request::Picture));
+    }
+    let held = console.nudging.number()[0];
+    console.press(Key::Up);
+    console.press(Key::Backspace);
+    assert_eq!(
+        console.nudging.number()[0],
+        held,
+        "another press is another step"
+    );
+    console.press(Key::Backspace);
+    assert_eq!(console.nudging.number()[1], 0.0);
+    assert_eq!(console.repeat(Key::Char('s')), None, "saved once a press");
+    // The wheel's steps are none of the key's.
+    console.press(Key::Up);
+    let pressed = console.nudging.number()[0];
+    console.turn(3.0);
+    console.press(Key::Backspace);
+    assert_eq!(console.nudging.number()[0], pressed);
+}
+
+#[test]
+fn an_answer_is_given_with_the_words_off_and_goes_with_the_next_key() {
+    let mut console = console(Vec::new());
+    console.press(Key::Char('o'));
+    assert_eq!(console.press(Key::Char('s')), Some(Request::Save));
+    assert!(console.is_off());
+    console.saved("saved r.toml".to_owned());
+    assert!(!console.is_off() && console.is_answer_alone());
+    console.press(Key::Up);
+    assert!(console.is_off() && !console.is_answer_alone());
+}
+
+#[test]
+fn complaints_are_put_away_and_brought_back() {
+    let mut console = console(Vec::new());
+    console.press(Key::Char('d'));
+    assert!(console.are_complaints_away());
+    console.press(Key::Char('d'));
+    assert!(!console.are_complaints_away());
+    console.press(Key::Char('d'));
+    console.bring_complaints_back();
+    assert!(!console.are_complaints_away());
+}
+
+#[test]
+fn a_refused_step_says_why() {
+    let mut console = console(Vec::new());
+    for _ in 0..1000 {
+        console.press(Key::PageUp);
+    }
+    let message = console.message().expect("said");
+    assert!(message.starts_with("no further: "), "{message}");
+}
