@@ -249,6 +249,20 @@ fn a_display_larger_than_its_panel_is_told() {
 }
 
 #[test]
+fn a_display_turned_by_a_quarter_is_told_with_its_cure() {
+    let rig = rig(&[([1080, 1920], Some([0, 0]))], &[]);
+    let cure = "rotate it in the display settings, or swap the panel's `pixels`";
+    let said = |size_px| Placement::new(&rig, &[display("A", [0, 0], size_px)]).mismatches;
+    let turned = said([1920, 1080]);
+    assert!(turned.len() == 1 && turned[0].contains(cure), "{turned:?}");
+    let other = said([1920, 1200]);
+    assert!(
+        other.len() == 1 && !other[0].contains("rotate"),
+        "{other:?}"
+    );
+}
+
+#[test]
 fn no_display_is_no_placement() {
     let rig = rig(&THREE, &[0, 0]);
     assert_eq!(Placement::new(&rig, &[]).tiles, []);
