@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 use throughline::glass::{Drawing, Redrawn, Stand, cap_px, notice};
 use throughline::nudging::{Console, Mode, Nudging, Request, complaint_box, main_box};
 use throughline::raster::Picture;
+use throughline::rig::PxRect;
 use throughline::staging::{Deadlines, Need, Pointer, Visibility};
 use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, ControlFlow};
@@ -39,6 +40,8 @@ pub(super) struct App {
     pub failure: Option<Failure>,
     deadlines: Deadlines,
     visibility: Visibility,
+    /// What was complained of last.
+    complaints: Vec<String>,
     pointer: Pointer<WindowId>,
     is_picture_due: bool,
     are_words_due: bool,
@@ -80,6 +83,7 @@ impl App {
             failure: None,
             deadlines: Deadlines::new(now),
             visibility: Visibility::new(is_unattended, now),
+            complaints: Vec::new(),
             pointer: Pointer::default(),
             is_picture_due: false,
             are_words_due: true,
@@ -118,18 +122,17 @@ impl App {
             }
             Some(Request::DropJournal) => self.store.drop_journal(),
             Some(Request::Save) => {
-                let said = match self.store.save(self.console.nudging.now()) {
+                match self.store.save(self.console.nudging.now()) {
                     Ok(said) => {
                         // Such as that nothing is measured yet.
                         self.remarks.clear();
-                        said
+                        self.console.saved(said);
                     }
                     Err(error) => {
                         tell(&error);
-                        error.to_string()
+                        self.console.say(error.to_string());
                     }
-                };
-                self.console.say(said);
+                }
             }
             Some(Request::Capture) => self.capture_numbered(),
             Some(Request::Quit) => event_loop.exit(),
@@ -194,6 +197,9 @@ impl App {
             return;
         };
         let cap = cap_px(facing_pitch_mm(rig), area.h);
+        let glass = &stage.panes[index].glass;
+        let letters = self.drawing.letters();
+        let mut taken: Vec<PxRect> = letters.flat_map(|letter| glass.shown(letter)).collect();
         let (picture, typesetter) = self.drawing.picture_and_type();
         let mut boxes = Vec::new();
         if has_words {
@@ -207,13 +213,22 @@ impl App {
                 Mode::Nudge | Mode::Rungs(..) => Stand::Bottom,
                 _ => Stand::Middle,
             };
-            boxes.extend(notice(&lines, area, cap, stand, typesetter));
+            let words = notice(&lines, area, cap, stand, &taken, typesetter);
+            taken.extend(words.iter().map(|words| words.area));
+            boxes.extend(words);
         }
         let mut complaints = stage.complaints();
         complaints.extend(self.remarks.iter().cloned());
-        if !self.console.is_off() {
-            let lines = complaint_box(&complaints);
-            boxes.extend(notice(&lines, area, cap, Stand::Top, typesetter));
+        if complaints != self.complaints {
+            self.console.bring_complaints_back();
+            self.complaints = complaints;
+        }
+        if !self.console.is_off()
+            && !self.console.is_answer_alone()
+            && !self.console.are_complaints_away()
+        {
+            let lines = complaint_box(&self.complaints);
+            boxes.extend(notice(&lines, area, cap, Stand::Top, &taken, typesetter));
         }
         for (at, pane) in stage.panes.iter_mut().enumerate() {
             let boxes = if at == index {

@@ -109,7 +109,11 @@ impl App {
             } if event.state == ElementState::Pressed => {
                 if let Some(key) = input::key(&event) {
                     self.visibility.keyed(Instant::now());
-                    let request = self.console.press(key);
+                    let request = if event.repeat {
+                        self.console.repeat(key)
+                    } else {
+                        self.console.press(key)
+                    };
                     self.carry_out(request, event_loop);
                 }
             }
