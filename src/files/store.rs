@@ -3,6 +3,7 @@
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 use throughline::nudging::Found;
 use throughline::rig::{Rig, with_values_of};
@@ -30,9 +31,20 @@ pub(crate) struct Store {
     is_own_text: bool,
     /// Whether the file as this run found it is kept beside it.
     has_kept_found: bool,
+    /// When the file was written, and its length, as looked at last.
+    seen: Option<(SystemTime, u64)>,
     /// The text that another's change of the file was told of, which the next
     /// save goes over.
     warned_of: Option<Vec<u8>>,
+}
+
+/// What a look at the rig file found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Look {
+    /// The text that the store goes by.
+    AsKnown,
+    /// Another's text.
+    Edited(String),
 }
 
 impl Store {
@@ -65,6 +77,7 @@ impl Store {
             journal,
             is_own_text: false,
             has_kept_found: false,
+            seen: None,
             warned_of: None,
         })
     }
@@ -125,7 +138,50 @@ impl Store {
 
     /// The journal's nudges are not wanted.
     pub(crate) fn drop_journal(&mut self) {
-        self.journal.remove();
+        self.restart_journal();
+    }
+
+    fn restart_journal(&mut self) {
+        let paths = places(self.path.as_deref(), &self.name);
+        self.journal.restart(paths, &self.text);
+    }
+
+    /// What the file says since it was written anew; `None` where nobody wrote it
+    /// since the last look. A file that can't be read just now says nothing.
+    pub(crate) fn look(&mut self) -> Option<Look> {
+        let path = self.path.as_ref()?;
+        let known = fs::metadata(path).ok()?;
+        let seen = Some((known.modified().ok()?, known.len()));
+        if seen == self.seen {
+            return None;
+        }
+        let bytes = fs::read(path).ok()?;
+        self.seen = seen;
+        if bytes == self.text.as_bytes() {
+            return Some(Look::AsKnown);
+        }
+        if self.warned_of.as_ref() == Some(&bytes) {
+            return None;
+        }
+        Some(Look::Edited(String::from_utf8_lossy(&bytes).into_owned()))
+    }
+
+    /// Goes by another's text, which says this rig. Nudges that wait to be taken up
+    /// stay in the journal.
+    pub(crate) fn go_by(&mut self, text: String, rig: &Rig, has_nudges: bool) {
+        self.text = text;
+        self.saved = rig.clone();
+        self.is_own_text = false;
+        self.warned_of = None;
+        if !has_nudges {
+            self.restart_journal();
+        }
+    }
+
+    /// Keeps to the text that it went by: the next save goes over another's, which
+    /// it was told of, and keeps that beside it.
+    pub(crate) fn keep_to_own(&mut self, others: &str) {
+        self.warned_of = Some(others.as_bytes().to_vec());
     }
 
     /// Ends the run: a journal of nothing is removed.
@@ -152,8 +208,7 @@ impl Store {
         self.text = text;
         self.saved = rig.clone();
         self.is_own_text = true;
-        let paths = places(self.path.as_deref(), &self.name);
-        self.journal.restart(paths, &self.text);
+        self.restart_journal();
         self.warned_of = None;
         Ok(said)
     }

@@ -435,7 +435,7 @@ mod tests {
         ))];
         let column = PxRect {
             x: AREA.x + 1000,
-            w: 720,
+            w: 920,
             ..AREA
         };
         let taken = [PxRect { w: 1000, ..AREA }];

@@ -4,7 +4,7 @@
 //! its [`Request`]s and tells it how they went.
 
 use crate::pattern::{FOLD_STEP_DEG, gap_rungs, rung_deg};
-use crate::rig::{Measure, SeamQuantity};
+use crate::rig::{Measure, Rig, SeamQuantity};
 
 use super::keys::{Key, Wish, wish};
 use super::meaning::place_name;
@@ -17,6 +17,10 @@ pub enum Request {
     Words,
     /// The picture, and the words, changed.
     Picture,
+    /// Show the rig file as somebody else has edited it.
+    Reload,
+    /// Keep to the rig on the glass, whatever somebody else has written.
+    KeepNudges,
     /// Write the rig file.
     Save,
     /// Write the picture.
@@ -49,8 +53,11 @@ pub enum Mode {
     Errors,
     /// The rungs of a ladder, and which one is marked.
     Rungs(Vec<RungChoice>, usize),
-    /// Nudges of an earlier run, not saved then.
+    /// Nudges that are not saved, of an earlier run or of before the rig file was
+    /// edited.
     Offer(Vec<(Measure, f64)>),
+    /// Somebody else has edited the rig file.
+    Edited,
 }
 
 /// The person's side of `show`.
@@ -132,6 +139,43 @@ impl Console {
         self.say(said);
     }
 
+    /// Somebody else has edited the rig file, which can be read. Gives whether it
+    /// asks what to do: an offer is answered first.
+    pub fn ask_of_edit(&mut self) -> bool {
+        let is_free = !matches!(self.mode, Mode::Offer(_));
+        if is_free {
+            self.mode = Mode::Edited;
+        }
+        is_free
+    }
+
+    /// The rig file says again what it was known to say.
+    pub fn forget_edit(&mut self) {
+        if self.mode == Mode::Edited {
+            self.mode = Mode::Nudge;
+        }
+    }
+
+    /// Goes on with the rig that the file says now. What was nudged and not saved is
+    /// on offer, as far as this rig has such values; gives whether anything is.
+    pub fn go_on_with(&mut self, rig: Rig) -> bool {
+        let mut offered = self.nudging.unsaved();
+        offered.retain(|(value, number)| {
+            let said = value.get(rig.parts());
+            said.is_some_and(|said| said != *number)
+        });
+        let has_nudges = !offered.is_empty();
+        let chosen = self.nudging.chosen();
+        self.nudging = Nudging::new(rig, self.nudging.layers());
+        self.nudging.choose(chosen);
+        self.mode = if has_nudges {
+            Mode::Offer(offered)
+        } else {
+            Mode::Nudge
+        };
+        has_nudges
+    }
+
     /// A key was pressed. What it changes while it is held counts as one change.
     pub fn press(&mut self, key: Key) -> Option<Request> {
         self.nudging.end_hold();
@@ -174,8 +218,13 @@ impl Console {
                 self.mode = Mode::Nudge;
                 Some(Request::DropJournal)
             }
-            // Anything else would mix new nudges with those on offer.
-            (Mode::Offer(_), _) => None,
+            (Mode::Edited, Wish::Accept) => Some(Request::Reload),
+            (Mode::Edited, Wish::Act(Act::ResetOne)) => {
+                self.mode = Mode::Nudge;
+                Some(Request::KeepNudges)
+            }
+            // Anything else would mix new nudges with what is on offer.
+            (Mode::Offer(_) | Mode::Edited, _) => None,
             (Mode::Rungs(rungs, at), Wish::Act(Act::Fine(by) | Act::Coarse(by))) => {
                 // The list runs from the least value, as the ladder's does.
                 let last = rungs.len().saturating_sub(1);
@@ -258,7 +307,7 @@ impl Console {
 
     /// The wheel turned, or the mouse was dragged, by this many fine steps.
     pub fn turn(&mut self, steps: f64) -> Option<Request> {
-        if matches!(self.mode, Mode::Offer(_)) || steps == 0.0 {
+        if matches!(self.mode, Mode::Offer(_) | Mode::Edited) || steps == 0.0 {
             return None;
         }
         if let Mode::Rungs(..) = self.mode {

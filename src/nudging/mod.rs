@@ -16,4 +16,4 @@ pub use keys::{BINDINGS, Binding, Key, MOUSE, Wish, wish};
 pub use meaning::{Meaning, advice, place_name};
 pub use nudge::{Act, Effect, Nudging, has_ladder, values};
 pub use tells::{FIRST, TELLS};
-pub use words::{Hover, complaint_box, idle_box, main_box};
+pub use words::{EDITED, Hover, complaint_box, idle_box, main_box};

@@ -125,6 +125,12 @@ impl Nudging {
         }
     }
 
+    /// Chooses a value, where the rig has it.
+    pub fn choose(&mut self, value: Measure) {
+        let at = self.values.iter().position(|known| *known == value);
+        self.chosen = at.unwrap_or(self.chosen);
+    }
+
     /// The rig as it was loaded.
     pub fn loaded(&self) -> &Rig {
         &self.loaded
@@ -388,9 +394,9 @@ impl Nudging {
             self.now = rig;
         }
         // The words tell what has just changed.
-        let changed = numbers.first().map(|(value, _)| *value);
-        let at = self.values.iter().position(|v| Some(*v) == changed);
-        self.chosen = at.unwrap_or(self.chosen);
+        if let Some((changed, _)) = numbers.first() {
+            self.choose(*changed);
+        }
     }
 }
 

@@ -13,6 +13,9 @@ use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
 const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated load. \
      Motion base and wheel motors off before you reach across.";
 
+/// What is said where the rig file isn't as it was read.
+pub const EDITED: &str = "The rig file was changed by someone else";
+
 /// What the mouse points at.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hover {
@@ -63,10 +66,30 @@ pub fn main_box(
             }
             lines
         }
+        Mode::Edited => {
+            let count = console.nudging.unsaved().len();
+            let nudges = match count {
+                0 => "",
+                _ => "; nudges that are not saved are then offered, and none is lost",
+            };
+            return vec![
+                BoxLine::Title(Words::new(EDITED, LOUD).bold()),
+                text(
+                    format!("Enter shows the rig as the file says now{nudges}"),
+                    LOUD,
+                ),
+                text(
+                    "Delete keeps to the rig on the glass; S then writes over the file, and \
+                     keeps the other's text beside it"
+                        .to_owned(),
+                    LOUD,
+                ),
+            ];
+        }
         Mode::Offer(numbers) => {
             let parts = console.nudging.now().parts();
             let mut lines = vec![
-                BoxLine::Title(Words::new("Nudges from last time, not saved", LOUD).bold()),
+                BoxLine::Title(Words::new("Nudges that are not saved", LOUD).bold()),
                 text(offer.to_owned(), PLAIN),
             ];
             lines.extend(numbers.iter().take(12).map(|(value, number)| {

@@ -1,5 +1,6 @@
 //! A running `show`: events in, pictures out.
 
+mod edited;
 mod events;
 
 use std::time::{Duration, Instant};
@@ -14,11 +15,12 @@ use winit::event_loop::{ActiveEventLoop, ControlFlow};
 use winit::window::WindowId;
 
 use super::capture;
-use super::options::{Options, Subject};
+use super::options::{Options, Reader, Subject};
 use super::presenter::{Frame, PresentError};
 use super::stage::{Stage, facing_pitch_mm};
 use super::timings::Timings;
 use crate::files::{Failure, Store, tell, write_numbered, write_presented};
+use edited::Edited;
 
 /// How long a window may take to reach its display's size before it is drawn
 /// into all the same.
@@ -33,6 +35,8 @@ pub(super) struct App {
     remarks: Vec<String>,
     console: Console,
     store: Store,
+    reader: Reader,
+    edited: Option<Edited>,
     drawing: Drawing,
     stage: Option<Stage>,
     offer: String,
@@ -44,6 +48,8 @@ pub(super) struct App {
     complaints: Vec<String>,
     pointer: Pointer<WindowId>,
     is_picture_due: bool,
+    /// Whether the windows hold this drawing's picture.
+    is_laid_out: bool,
     are_words_due: bool,
     timings: Timings,
 }
@@ -56,6 +62,7 @@ impl App {
             mut store,
             remark,
             program,
+            reader,
         } = subject;
         let drawing = Drawing::new(&rig, options.layers, program);
         let found = store.found();
@@ -77,6 +84,8 @@ impl App {
             remarks,
             console,
             store,
+            reader,
+            edited: None,
             drawing,
             stage: None,
             offer: offer.to_owned(),
@@ -86,6 +95,7 @@ impl App {
             complaints: Vec::new(),
             pointer: Pointer::default(),
             is_picture_due: false,
+            is_laid_out: true,
             are_words_due: true,
             timings: Timings::new(),
             options,
@@ -121,6 +131,8 @@ impl App {
                 self.journal();
             }
             Some(Request::DropJournal) => self.store.drop_journal(),
+            Some(Request::Reload) => self.reload(),
+            Some(Request::KeepNudges) => self.keep_nudges(),
             Some(Request::Save) => {
                 match self.store.save(self.console.nudging.now()) {
                     Ok(said) => {
@@ -163,6 +175,12 @@ impl App {
         let Some(stage) = &mut self.stage else {
             return Ok(());
         };
+        if !std::mem::replace(&mut self.is_laid_out, true) {
+            let shown = self.console.nudging.shown();
+            stage.place(shown);
+            stage.lay_out(shown, &mut self.drawing)?;
+            self.are_words_due = true;
+        }
         if std::mem::take(&mut self.is_picture_due) {
             let nudging = &self.console.nudging;
             match self.drawing.update(nudging.shown(), nudging.layers()) {
@@ -219,6 +237,9 @@ impl App {
         }
         let mut complaints = stage.complaints();
         complaints.extend(self.remarks.iter().cloned());
+        if let Some(Edited::Unreadable(why)) = &self.edited {
+            complaints.push(why.clone());
+        }
         if complaints != self.complaints {
             self.console.bring_complaints_back();
             self.complaints = complaints;
@@ -320,12 +341,16 @@ impl App {
         if self.deadlines.take_flush(now) {
             self.store.flush();
         }
+        let is_look_due = self.deadlines.take_look(now);
+        if is_look_due {
+            self.look_at_file();
+        }
         let rig = self.console.nudging.shown();
         let Some(stage) = &mut self.stage else {
             return Ok(());
         };
         let mut is_new = false;
-        if self.deadlines.take_look(now) {
+        if is_look_due {
             if stage.is_outdated(event_loop) {
                 stage.follow(event_loop, rig, &mut self.drawing)?;
                 is_new = true;

@@ -144,6 +144,44 @@ fn an_answer_is_given_with_the_words_off_and_goes_with_the_next_key() {
 }
 
 #[test]
+fn an_edited_file_is_taken_or_left_and_no_nudge_is_lost() {
+    let edited = |console: &Console| {
+        let mut parts = console.nudging.loaded().parts().clone();
+        parts.seat.distance_mm += 10.0;
+        Rig::new(parts).expect("still a rig")
+    };
+    let mut console = console(Vec::new());
+    console.press(Key::Right);
+    let value = console.nudging.chosen();
+    console.press(Key::Up);
+    let number = console.nudging.number()[0];
+    assert!(console.ask_of_edit());
+    // Nothing but an answer does anything.
+    assert_eq!(console.press(Key::Up), None);
+    assert_eq!(console.turn(1.0), None);
+    assert_eq!(console.nudging.number()[0], number);
+    let mut left = console.clone();
+    assert_eq!(left.press(Key::Delete), Some(Request::KeepNudges));
+    assert_eq!(left.mode(), &Mode::Nudge);
+    assert_eq!(left.nudging.number()[0], number);
+
+    assert_eq!(console.press(Key::Enter), Some(Request::Reload));
+    let rig = edited(&console);
+    assert!(console.go_on_with(rig.clone()));
+    assert_eq!(console.mode(), &Mode::Offer(vec![(value, number)]));
+    assert_eq!(console.nudging.now(), &rig);
+    console.press(Key::Enter);
+    assert_eq!(console.nudging.chosen(), value);
+    assert_eq!(console.nudging.number()[0], number);
+    assert_eq!(console.nudging.unsaved(), [(value, number)]);
+
+    // An offer is answered before it asks.
+    let mut offering = console.clone();
+    offering.mode = Mode::Offer(vec![(value, number)]);
+    assert!(!offering.ask_of_edit());
+}
+
+#[test]
 fn complaints_are_put_away_and_brought_back() {
     let mut console = console(Vec::new());
     console.press(Key::Char('d'));
