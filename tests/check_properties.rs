@@ -95,6 +95,7 @@ proptest! {
                 name: format!("D{index}"),
                 position_px,
                 size_px,
+                mode_px: None,
                 scale: 1.0,
                 refresh_hz: Some(60.0),
                 size_mm: None,

@@ -11,6 +11,8 @@ pub(super) struct Hint {
     pub size_mm: Option<[f64; 2]>,
     /// Columns and rows, as it is turned.
     pub size_px: Option<[u32; 2]>,
+    /// Columns and rows of the mode, as it is turned.
+    pub mode_px: Option<[u32; 2]>,
     /// The desktop's scale factor.
     pub scale: Option<f64>,
 }
@@ -23,6 +25,7 @@ pub(super) fn apply(hints: &[Hint], displays: &mut [Display]) {
         };
         display.size_mm = hint.size_mm.or(display.size_mm);
         display.size_px = hint.size_px.unwrap_or(display.size_px);
+        display.mode_px = hint.mode_px.or(display.mode_px);
         display.scale = hint.scale.unwrap_or(display.scale);
     }
 }
@@ -67,6 +70,7 @@ mod tests {
             name: name.to_owned(),
             position_px: [0, 0],
             size_px: [1920, 1080],
+            mode_px: None,
             scale: 2.0,
             refresh_hz: None,
             size_mm: None,

@@ -65,6 +65,7 @@ impl Output {
             name: self.name.clone(),
             size_mm: claimed_size_mm(size_mm),
             size_px,
+            mode_px: None,
             scale: size_px
                 .zip(self.logical)
                 .and_then(|(size, logical)| scale(size, logical)),

@@ -29,6 +29,7 @@ fn display(name: &str, position_px: [i32; 2], size_px: [u32; 2]) -> Display {
         name: name.to_owned(),
         position_px,
         size_px,
+        mode_px: None,
         scale: 1.0,
         refresh_hz: None,
         size_mm: None,
@@ -259,6 +260,21 @@ fn a_display_turned_by_a_quarter_is_told_with_its_cure() {
     assert!(
         other.len() == 1 && !other[0].contains("rotate"),
         "{other:?}"
+    );
+}
+
+#[test]
+fn a_display_that_is_driven_with_another_size_is_told() {
+    let rig = rig(&[([1600, 900], Some([0, 0]))], &[]);
+    let mut scaled = display("A", [0, 0], [1600, 900]);
+    scaled.mode_px = Some([1600, 900]);
+    let said = |display: &Display| Placement::new(&rig, std::slice::from_ref(display)).mismatches;
+    assert_eq!(said(&scaled), [""; 0]);
+    scaled.mode_px = Some([1280, 720]);
+    let told = said(&scaled);
+    assert!(
+        told.len() == 1 && told[0].contains("driven with 1280 × 720 px"),
+        "{told:?}"
     );
 }
 

@@ -86,6 +86,15 @@ impl Words<'_> {
                 self.expected_at(panel),
                 self.display(display),
             ),
+            Fault::Resampled { panel, display } => {
+                let [w, h] = self.displays[display].resampled_to_px().unwrap_or([0, 0]);
+                format!(
+                    "{} is shown on {}, which is driven with {w} × {h} px, so its picture is \
+                     not pixel for pixel; set that display's scale to 100 %",
+                    self.panel(panel),
+                    self.display(display),
+                )
+            }
             Fault::NothingHidden { seam } => format!(
                 "the rig file says that the display driver hides {} columns between {} and {}, \
                  but the displays adjoin with none between",

@@ -279,6 +279,7 @@ mod tests {
             name: name.to_owned(),
             position_px: [x, 0],
             size_px: [1920, 1080],
+            mode_px: None,
             scale: 1.0,
             refresh_hz: None,
             size_mm: None,
