@@ -9,6 +9,9 @@ pub(super) struct Hint {
     pub name: String,
     /// Width and height in millimetres as the display claims, as it is turned.
     pub size_mm: Option<[f64; 2]>,
+    /// Its place on the desktop. It is of the same moment as the scale factor, which the
+    /// window library multiplies places with by whole numbers that come later or earlier.
+    pub position_px: Option<[i32; 2]>,
     /// Columns and rows, as it is turned.
     pub size_px: Option<[u32; 2]>,
     /// Columns and rows of the mode, as it is turned.
@@ -24,6 +27,7 @@ pub(super) fn apply(hints: &[Hint], displays: &mut [Display]) {
             continue;
         };
         display.size_mm = hint.size_mm.or(display.size_mm);
+        display.position_px = hint.position_px.unwrap_or(display.position_px);
         display.size_px = hint.size_px.unwrap_or(display.size_px);
         display.mode_px = hint.mode_px.or(display.mode_px);
         display.scale = hint.scale.unwrap_or(display.scale);
@@ -80,12 +84,14 @@ mod tests {
         let hint = Hint {
             name: "B".to_owned(),
             size_mm: Some([527.0, 296.0]),
+            position_px: Some([1280, 120]),
             scale: Some(1.5),
             ..Hint::default()
         };
         apply(&[hint], &mut displays);
         assert_eq!(displays[0], display("A"));
         assert_eq!(displays[1].size_mm, Some([527.0, 296.0]));
+        assert_eq!(displays[1].position_px, [1280, 120]);
         assert_eq!(
             (displays[1].scale, displays[1].size_px),
             (1.5, [1920, 1080])
