@@ -32,6 +32,7 @@ fn display() -> impl Strategy<Value = Display> {
                 name,
                 position_px,
                 size_px,
+                mode_px: None,
                 scale,
                 refresh_hz,
                 size_mm,

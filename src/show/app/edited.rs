@@ -24,31 +24,15 @@ pub(super) enum Edited {
 impl App {
     /// Looks whether the file is another, and asks what to do.
     pub(super) fn look_at_file(&mut self) {
-        match self.store.look() {
-            Some(Look::AsKnown) => {
-                if self.edited.take().is_some() {
-                    self.console.forget_edit();
-                    self.words_changed();
-                }
-            }
-            Some(Look::Edited(text)) => {
-                self.console.forget_edit();
-                self.edited = Some(match (self.reader)(&text) {
-                    Ok((rig, program)) => Edited::Rig {
-                        text,
-                        rig: Box::new(rig),
-                        program,
-                        is_asked: false,
-                    },
-                    Err(error) => {
-                        let why = format!("{EDITED}, and is not shown: {error}");
-                        tell(&why);
-                        Edited::Unreadable(why)
-                    }
-                });
-                self.words_changed();
-            }
-            None => {}
+        let look = self.store.look();
+        if look == Some(Look::AsKnown) && self.edited.take().is_some() {
+            self.console.forget_edit();
+            self.words_changed();
+        }
+        if let Some(Look::Edited(text)) = look {
+            self.console.forget_edit();
+            self.edited = Some(self.read(text));
+            self.words_changed();
         }
         if let Some(Edited::Rig { is_asked, .. }) = &mut self.edited
             && !*is_asked
@@ -57,6 +41,22 @@ impl App {
             *is_asked = true;
             tell(EDITED);
             self.words_changed();
+        }
+    }
+
+    fn read(&self, text: String) -> Edited {
+        match (self.reader)(&text) {
+            Ok((rig, program)) => Edited::Rig {
+                text,
+                rig: Box::new(rig),
+                program,
+                is_asked: false,
+            },
+            Err(error) => {
+                let why = format!("{EDITED}, and is not shown: {error}");
+                tell(&why);
+                Edited::Unreadable(why)
+            }
         }
     }
 

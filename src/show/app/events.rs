@@ -95,6 +95,9 @@ impl App {
                 mut inner_size_writer,
                 ..
             } => {
+                if let Some(stage) = &mut self.stage {
+                    stage.check_soon();
+                }
                 // Pixels count here, whatever the scale. Only a window that has
                 // gone refuses.
                 let pane = self.stage.as_ref().and_then(|s| s.panes.get(s.pane(id)?));
