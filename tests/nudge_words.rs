@@ -7,12 +7,15 @@ use glam::DVec3;
 use proptest::prelude::*;
 use rigs::{along_mm, at, in_plan, ordinary, upright};
 use throughline::geometry::Surface;
-use throughline::glass::BoxLine;
+use throughline::glass::{BoxLine, Drawing, Stand, cap_px, notice};
 use throughline::nudging::{
-    Act, Console, Effect, Hover, Key, Meaning, Nudging, Request, advice, main_box, values,
+    Act, Console, Effect, Hover, Key, Meaning, Nudging, Request, advice, complaint_box, main_box,
+    values,
 };
 use throughline::pattern::Layers;
-use throughline::rig::{Measure, PanelQuantity, Rig, SeamQuantity, SeatQuantity, demos, read};
+use throughline::rig::{
+    Measure, PanelQuantity, PxRect, Rig, SeamQuantity, SeatQuantity, demos, read,
+};
 
 fn middle(surface: &Surface) -> DVec3 {
     at(surface, 0.5, 0.5)
@@ -345,6 +348,49 @@ fn both_desks_are_spoken_of_and_neither_as_the_other() {
         "\"{middle}\" is 0.50 in smaller than the file says"
     )));
     assert!(said[1].starts_with("Nothing on the desk can be moved for that"));
+}
+
+/// On the demos, the box of a nudged value and a complaint find places that hide no
+/// letter of the pattern, in the columns of the facing view.
+#[test]
+fn boxes_hide_no_letter_of_the_demos() {
+    for demo in demos() {
+        let rig = read(demo.text, demo.name, &[]).expect("a sound demo");
+        let seat = rig.seat().view;
+        let panel = rig.canvas().panels[seat.panel];
+        let columns = panel.w / rig.panels()[seat.panel].views;
+        let view = PxRect {
+            x: panel.x + columns * seat.view,
+            w: columns,
+            ..panel
+        };
+        let mut drawing = Drawing::new(&rig, Layers::ALL, None);
+        let mut taken: Vec<PxRect> = drawing.letters().collect();
+        let cap = cap_px(rig.panels()[seat.panel].pitch_mm()[1], view.h);
+        let mut console = Console::new(Nudging::new(rig, Layers::ALL), Vec::new());
+        console.press(Key::PageUp);
+        let complaint = "one display stands elsewhere than the rig file says".to_owned();
+        let boxes = [
+            (main_box(&console, None, false, ""), Stand::Bottom),
+            (complaint_box(&[complaint]), Stand::Top),
+        ];
+        let (_, typesetter) = drawing.picture_and_type();
+        for (lines, stand) in boxes {
+            let words = notice(&lines, view, cap, stand, &taken, typesetter).expect("has room");
+            assert!(view.holds(words.area), "{}", demo.name);
+            let hidden = taken
+                .iter()
+                .filter(|t| t.intersection(words.area).is_some());
+            assert_eq!(
+                hidden.count(),
+                0,
+                "{}: {stand:?} {:?}",
+                demo.name,
+                words.area
+            );
+            taken.push(words.area);
+        }
+    }
 }
 
 /// The texts of the box.

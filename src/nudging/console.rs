@@ -188,11 +188,20 @@ impl Console {
 
     /// A key is held down, and is heard again.
     pub fn repeat(&mut self, key: Key) -> Option<Request> {
-        match wish(key)? {
-            // Done again and again, these would only flicker, or write many files.
-            Wish::Save | Wish::Capture | Wish::Words | Wish::Help | Wish::Complaints => None,
-            wish => self.obey(wish),
-        }
+        let wish = wish(key)?;
+        // Others would flicker, write many files, or answer what is asked next.
+        let may_repeat = matches!(
+            wish,
+            Wish::Act(
+                Act::Fine(_)
+                    | Act::Coarse(_)
+                    | Act::Choose(_)
+                    | Act::ChoosePlace(_)
+                    | Act::Undo
+                    | Act::Redo
+            )
+        );
+        if may_repeat { self.obey(wish) } else { None }
     }
 
     fn obey(&mut self, wish: Wish) -> Option<Request> {

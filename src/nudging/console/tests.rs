@@ -166,10 +166,12 @@ fn an_edited_file_is_taken_or_left_and_no_nudge_is_lost() {
     assert_eq!(left.nudging.number()[0], number);
 
     assert_eq!(console.press(Key::Enter), Some(Request::Reload));
+    assert_eq!(console.repeat(Key::Enter), None);
     let rig = edited(&console);
     assert!(console.go_on_with(rig.clone()));
     assert_eq!(console.mode(), &Mode::Offer(vec![(value, number)]));
     assert_eq!(console.nudging.now(), &rig);
+    assert_eq!(console.repeat(Key::Enter), None, "a held key answers once");
     console.press(Key::Enter);
     assert_eq!(console.nudging.chosen(), value);
     assert_eq!(console.nudging.number()[0], number);
