@@ -104,6 +104,9 @@ impl App {
                 if let Some(pane) = pane.filter(|pane| pane.screen.is_none()) {
                     let _ = inner_size_writer.request_inner_size(pane.window.inner_size());
                 }
+                // On Wayland a window goes by its new scale from its next frame on, and
+                // one whose pixels stay as many is told of no new size.
+                self.redraw();
             }
             WindowEvent::KeyboardInput {
                 event,
