@@ -226,7 +226,11 @@ fn layers_are_told_apart_with_any_colour_vision() {
     let mut colours: Vec<Colour> = pattern.lines().iter().map(|line| line.colour).collect();
     colours.sort_by_key(|colour| colour.0);
     colours.dedup();
-    assert_eq!(colours.len(), 5, "grid, diagonals, horizon and two ladders");
+    assert_eq!(
+        colours.len(),
+        6,
+        "grid, diagonals, horizon and three ladders"
+    );
     let identity = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
     for seen_by in [identity, DICHROMATS[0], DICHROMATS[1]] {
         let seen: Vec<[f64; 3]> = colours

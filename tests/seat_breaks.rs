@@ -5,7 +5,7 @@ use serde::Deserialize;
 use throughline::geometry::{EyePlane, LitEdge, direction, edge_break, line_break};
 use throughline::pattern::{Guides, Layers, Line, Pattern};
 use throughline::rig::{Rig, demos, read};
-use throughline::seat::{Cause, at_seams, likeliest, readings, worst};
+use throughline::seat::{Causes, at_seams, likeliest, readings, worst};
 use throughline::typeset::Typesetter;
 
 fn demo(name: &str, settings: &[(String, String)]) -> Rig {
@@ -229,7 +229,7 @@ fn seams_seen_from_behind_have_no_breaks() {
     assert_eq!(readings(&at_seams(layout), layout, &lines, behind), []);
 }
 
-fn cause_of(name: &str, settings: &[(&str, f64)]) -> Cause {
+fn causes_of(name: &str, settings: &[(&str, f64)]) -> Causes {
     let (drawn, built) = (demo(name, &[]), with(name, settings));
     let (seams, lines) = (at_seams(drawn.layout()), lines(&drawn));
     let seen = readings(&seams, built.layout(), &lines, DVec3::ZERO);
@@ -251,7 +251,9 @@ fn a_single_wrong_value_is_found_with_its_size() {
         ("night-train", "seat.offset_mm", 5.0, 20.0),
         ("night-train", "panel.3.diagonal_in", 26.5, -0.5),
     ] {
-        let cause = cause_of(name, &[(path, value)]);
+        let causes = causes_of(name, &[(path, value)]);
+        assert_eq!(causes.named.len(), 1, "{name}: {causes}");
+        let cause = &causes.named[0];
         assert_eq!(cause.measure.path(), path, "{name}: {cause}");
         assert!((cause.change - change).abs() < 1e-3, "{name}: {cause}");
         assert!(cause.share > 0.9999, "{name}: {cause}");
@@ -259,19 +261,42 @@ fn a_single_wrong_value_is_found_with_its_size() {
 }
 
 #[test]
-fn the_larger_of_two_mistakes_is_named_with_its_share() {
-    let cause = cause_of(
+fn two_mistakes_are_both_named_with_their_sizes() {
+    let causes = causes_of(
         "ferry-bridge",
         &[("seam.1.fold_deg", 33.1), ("seam.2.rise_mm", 0.1)],
     );
-    assert_eq!(cause.measure.path(), "seam.1.fold_deg");
-    assert!(cause.share > 0.5 && cause.share < 0.9999, "{}", cause.share);
-    let text = cause.to_string();
-    assert!(text.starts_with("a fold at seam 1 2.0"), "{text}");
+    let named: Vec<_> = causes.named.iter().map(|c| c.measure.path()).collect();
+    assert_eq!(named, ["seam.1.fold_deg", "seam.2.rise_mm"]);
+    assert!((causes.named[0].change - 2.0).abs() < 1e-3, "{causes}");
+    assert!((causes.named[1].change - 0.1).abs() < 1e-3, "{causes}");
+    let [larger, smaller] = [0, 1].map(|i| causes.named[i].share);
     assert!(
-        text.contains("° larger than the file says explains "),
-        "{text}"
+        0.5 < larger && larger < 0.9999 && smaller < 0.5,
+        "{causes:?}"
     );
+    assert!(causes.are_all());
+    assert_eq!(
+        causes.to_string(),
+        "a fold at seam 1 2.00° larger and a rise at seam 2 0.10 mm larger than the file says \
+         explain 100 % of it together"
+    );
+}
+
+/// A share is never rounded to what it isn't.
+#[test]
+fn what_three_mistakes_leave_open_is_not_called_all() {
+    let causes = causes_of(
+        "tram-cab",
+        &[
+            ("seam.1.angle_deg", 49.3),
+            ("seam.2.rise_mm", 3.0),
+            ("panel.3.roll_deg", 0.5),
+        ],
+    );
+    assert_eq!(causes.named.len(), 2, "{causes}");
+    assert!(!causes.are_all() && causes.share > 0.5, "{causes:?}");
+    assert!(!causes.to_string().contains("100 %"), "{causes}");
 }
 
 /// A line that runs straight on has no kink and no break where a panel stands on

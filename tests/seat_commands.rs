@@ -71,10 +71,44 @@ fn a_wrong_rig_fails_its_limit_and_names_the_cause() {
         ),
         "{words}"
     );
-    assert!(words.contains("seam 2 (ahead | right window): all 28 lines run straight across"));
+    assert!(words.contains("seam 2 (ahead | right window): all 29 lines run straight across"));
     assert!(words.ends_with(
         "likeliest single cause: a rise at seam 1 5.0 mm smaller than the file says explains 100 % of it\n"
     ));
+}
+
+#[test]
+fn two_wrong_values_are_no_single_cause() {
+    let folder = folder("two-causes");
+    let wrong = [
+        "seat",
+        "tram-cab",
+        "--set-built",
+        "seam.1.angle_deg=49.3",
+        "--set-built",
+        "panel.3.roll_deg=0.4",
+    ];
+    let report = json(&folder, &[&wrong[..], &["--json"]].concat());
+    assert!(report["cause"].is_null());
+    let causes = report["causes"].as_array().expect("a list");
+    let of = |key: &str| causes.iter().map(|c| c[key].clone()).collect::<Vec<_>>();
+    assert_eq!(of("path"), ["panel.3.roll_deg", "seam.1.angle_deg"]);
+    let close = |value: &Value, expected: f64| {
+        let value = value.as_f64().expect("a number");
+        assert!((value - expected).abs() < 1e-3, "{value}");
+    };
+    close(&causes[0]["change"], 0.4);
+    close(&causes[1]["change"], 2.0);
+    close(&report["causes_share"], 1.0);
+    let output = run(&folder, &[&wrong[..], &["--max-break", "1000"]].concat());
+    let words = String::from_utf8(output.stdout).expect("UTF-8");
+    assert!(
+        words.ends_with(
+            "more than one value is wrong; the likeliest two: a roll of panel \"right window\" 0.40° \
+             larger and an angle at seam 1 2.00° larger than the file says explain 100 % of it together\n"
+        ),
+        "{words}"
+    );
 }
 
 #[test]

@@ -71,7 +71,7 @@ fn views_seams_and_fields_of_view_agree_with_numpy() {
     assert!(cases.len() >= 8, "{} cases", cases.len());
     for case in cases {
         let found = json(&["--json"], case["rig"].as_str().unwrap());
-        for key in ["canvas_px", "views", "seams", "fov"] {
+        for key in ["canvas_px", "views", "seams", "fov", "horizon_px"] {
             let difference = difference(&found[key], &case[key], key);
             assert_eq!(difference, None, "{}", case["name"]);
         }
@@ -118,11 +118,11 @@ fn the_document_has_these_keys_and_no_others() {
     };
     assert_eq!(
         keys(&found),
-        "canvas_px flat_views fov seams single_view views window_px"
+        "canvas_px flat_views fov horizon_px seams single_view views window_px"
     );
     assert_eq!(
         keys(&found["flat_views"]),
-        "angle_deg bezel_mm count distance_mm free max_deg rms_deg width_mm"
+        "angle_deg at_limit bezel_mm count distance_mm free max_deg rms_deg width_mm"
     );
     assert_eq!(
         keys(&found["single_view"]),

@@ -111,7 +111,7 @@ proptest! {
         };
         let free = free.parse::<Free>().unwrap();
         let sheet = Sheet::of(&rig, free);
-        let flat = sheet.flat_views;
+        let flat = &sheet.flat_views;
         let single = sheet.single_view;
         let mut numbers = vec![
             flat.model.angle_rad,

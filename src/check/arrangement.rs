@@ -26,10 +26,6 @@ pub(super) fn findings(
     } else {
         found.extend(panel_gap(rig));
     }
-    let misplaced = matching.is_some_and(|m| !m.is_in_place());
-    if !misplaced {
-        found.extend(levels(rig));
-    }
     found
 }
 
@@ -328,7 +324,7 @@ fn gap(one: &DesktopRect, other: &DesktopRect) -> String {
 /// Panels at whose seam a picture that knows nothing of heights would jump: those
 /// that stand elsewhere in the desktop than their height on the desk asks for, told
 /// from the facing panel, so that all the advice can be followed at once.
-fn levels(rig: &Rig) -> Vec<Finding> {
+pub(super) fn levels(rig: &Rig) -> Vec<Finding> {
     desktop_places(rig)
         .into_iter()
         .enumerate()

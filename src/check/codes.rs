@@ -24,8 +24,11 @@ macro_rules! codes {
 }
 
 codes! {
+    BezelInOtherUnit = "bezel-in-other-unit",
     CanvasTooLarge = "canvas-too-large",
+    CurveTooTight = "curve-too-tight",
     DesktopGap = "desktop-gap",
+    DesktopOrder = "desktop-order",
     DesktopOverlap = "desktop-overlap",
     DisplayExtra = "display-extra",
     DisplayMissing = "display-missing",
@@ -34,8 +37,10 @@ codes! {
     DisplaySize = "display-size",
     DistanceInInches = "distance-in-inches",
     EyeDistancesDiffer = "eye-distances-differ",
+    HeightFromFloor = "height-from-floor",
     HiddenColumnsMismatch = "hidden-columns-mismatch",
     HiddenColumnsNotHidden = "hidden-columns-not-hidden",
+    NoBezels = "no-bezels",
     PixelsNotSquare = "pixels-not-square",
     PrimaryNotFacing = "primary-not-facing",
     RefreshDiffers = "refresh-differs",
@@ -44,6 +49,9 @@ codes! {
     ScaleNotAsFiled = "scale-not-as-filed",
     ScaleNotOne = "scale-not-one",
     SizeContradictsDisplay = "size-contradicts-display",
+    SizeInOtherUnit = "size-in-other-unit",
+    TurnInside = "turn-inside",
+    TurnOutward = "turn-outward",
     VerticalMisfit = "vertical-misfit",
     ViewOblique = "view-oblique",
     ViewingDistance = "viewing-distance",

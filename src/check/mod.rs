@@ -11,8 +11,12 @@
 mod arrangement;
 mod codes;
 mod limits;
+mod order;
+mod panels;
+mod posture;
 mod size;
 mod timing;
+mod units;
 mod view;
 
 pub use codes::CODES;
@@ -97,11 +101,18 @@ impl Finding {
     /// it says nothing where those are guessed.
     pub fn rests_on_measures(&self) -> bool {
         [
+            "bezel-in-other-unit",
+            "curve-too-tight",
             "distance-in-inches",
             "eye-distances-differ",
+            "height-from-floor",
             "hidden-columns-mismatch",
+            "no-bezels",
             "pixels-not-square",
             "size-contradicts-display",
+            "size-in-other-unit",
+            "turn-inside",
+            "turn-outward",
             "vertical-misfit",
             "view-oblique",
             "viewing-distance",
@@ -123,9 +134,29 @@ pub fn findings(rig: &Rig, displays: Option<&[Display]>) -> Vec<Finding> {
     let displays = displays.unwrap_or_default();
     let matching = (!displays.is_empty()).then(|| Matching::new(rig, displays));
     let matching = matching.as_ref();
-    let mut findings = size::findings(rig, displays, matching);
-    findings.extend(view::findings(rig));
+    // What follows from a size, distance, height or turn that was meant otherwise
+    // is not worth saying.
+    let mut findings = units::sizes(rig);
+    let are_sizes_meant = findings.is_empty();
+    if are_sizes_meant {
+        findings.extend(size::findings(rig, displays, matching));
+        let mut place: Vec<_> = units::distance(rig).into_iter().collect();
+        if place.is_empty() {
+            place = posture::findings(rig);
+        }
+        if place.is_empty() {
+            place = view::findings(rig);
+        }
+        findings.extend(place);
+    }
+    findings.extend(size::canvas(rig));
+    findings.extend(units::bezels(rig));
+    findings.extend(panels::findings(rig));
+    findings.extend(order::findings(rig));
     findings.extend(arrangement::findings(rig, displays, matching));
+    if are_sizes_meant && matching.is_none_or(Matching::is_in_place) {
+        findings.extend(arrangement::levels(rig));
+    }
     findings.extend(timing::findings(rig, displays, matching));
     findings.sort_by_key(|finding| finding.level);
     findings

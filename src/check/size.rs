@@ -1,4 +1,4 @@
-//! Physical sizes: pixels' shape, displays' claims, hidden columns, the canvas.
+//! Sizes: pixels' shape, displays' claims, hidden columns, the canvas.
 
 use super::limits::{CLAIMED_SIZE, HIDDEN_PX, HIDDEN_SHARE, PIXEL_SHAPE, TEXTURE_SIDE_PX};
 use super::{Code, Finding, name, quoted};
@@ -21,7 +21,6 @@ pub(super) fn findings(
         found.extend(claims);
     }
     found.extend((0..rig.seams().len()).filter_map(|seam| hidden(rig, layout, seam)));
-    found.extend(canvas(rig));
     found
 }
 
@@ -135,7 +134,7 @@ fn hidden(rig: &Rig, layout: &Layout, index: usize) -> Option<Finding> {
     ))
 }
 
-fn canvas(rig: &Rig) -> Option<Finding> {
+pub(super) fn canvas(rig: &Rig) -> Option<Finding> {
     let [w, h] = rig.canvas().size_px;
     if w.max(h) <= TEXTURE_SIDE_PX {
         return None;

@@ -84,30 +84,50 @@ fn rates_differ(rig: &Rig, rates: &[Reading]) -> Vec<Finding> {
 
 fn rate_text(by: &Reading, group: &[&Reading]) -> Finding {
     let rate = group[0];
-    let difference = (rate.value - by.value).abs();
-    let period = if difference < 1.0 {
-        format!("the two slip by a frame every {:.1} s", 1.0 / difference)
-    } else {
-        format!(
-            "{} frames a second of the faster have no counterpart, one every {:.3} s",
-            short(difference),
-            1.0 / difference
-        )
-    };
     let others: Vec<_> = group.iter().map(|rate| rate.who.clone()).collect();
     Finding::warning(
         Code::RefreshDiffers,
         Subject::panel(rate.panel, "refresh_hz"),
         format!(
-            "{} at {} Hz, but {} at {} Hz: {period}. A picture over both is shown in step with \
-             one of them, so that the other tears or stutters at that rhythm. Give both the \
-             same mode, with the same timing, in the system's display settings.",
+            "{} at {} Hz, but {} at {} Hz: {}. Give both the same mode, with the same timing, in \
+             the system's display settings.",
             capital(&runs(&others)),
             short(rate.value),
             runs(std::slice::from_ref(&by.who)),
             short(by.value),
+            rhythm([by.value, rate.value]),
         ),
     )
+}
+
+/// What two rates do to a picture over both.
+fn rhythm([one, other]: [f64; 2]) -> String {
+    const STUTTER: &str = "A picture over both is shown in step with one of them, so that the \
+                           other tears or stutters at that rhythm";
+    let [slow, fast] = [one.min(other), one.max(other)];
+    let times = (fast / slow).round();
+    let slip = (fast - times * slow).abs();
+    if times > 1.0 && slip <= times * SAME_RATE_HZ {
+        format!(
+            "each frame of the slower stands for {times} of the faster. That is a steady rhythm \
+             without stutter, but what moves goes in larger steps on the slower, and programs \
+             that wait for both draw at its rate"
+        )
+    } else if slip < 1.0 {
+        let what = if times > 1.0 {
+            format!("each frame of the slower stands for {times} of the faster, but the two slip")
+        } else {
+            "the two slip".to_owned()
+        };
+        format!("{what} by a frame every {:.1} s. {STUTTER}", 1.0 / slip)
+    } else {
+        let difference = fast - slow;
+        format!(
+            "{} frames a second of the faster have no counterpart, one every {:.3} s. {STUTTER}",
+            short(difference),
+            1.0 / difference
+        )
+    }
 }
 
 fn runs(names: &[String]) -> String {

@@ -1,11 +1,8 @@
 //! What the eye thinks of the views: distances and obliqueness.
 
-use super::limits::{
-    COMFORT_MM, INCHES_LIKE, MAX_OBLIQUE_DEG, PANEL_DISTANCE_RATIO, PLAUSIBLE_MM,
-    VIEW_DISTANCE_RATIO,
-};
+use super::limits::{COMFORT_MM, MAX_OBLIQUE_DEG, PANEL_DISTANCE_RATIO, VIEW_DISTANCE_RATIO};
 use super::{Code, Finding, listed, view_name};
-use crate::rig::{Rig, Subject, Table};
+use crate::rig::{Rig, Subject, Table, on_its_side};
 
 /// A view as the eye sees its middle.
 struct Seen {
@@ -17,10 +14,6 @@ struct Seen {
 }
 
 pub(super) fn findings(rig: &Rig) -> Vec<Finding> {
-    // What follows from a distance in the wrong unit is not worth saying.
-    if let Some(finding) = inches(rig) {
-        return vec![finding];
-    }
     let views = views(rig);
     let mut found: Vec<_> = views.iter().filter_map(oblique).collect();
     found.extend(distances_differ(&views));
@@ -49,28 +42,12 @@ fn views(rig: &Rig) -> Vec<Seen> {
     views
 }
 
-fn inches(rig: &Rig) -> Option<Finding> {
-    let distance = rig.seat().distance_mm;
-    if !INCHES_LIKE.contains(&distance) {
-        return None;
-    }
-    let plausible: Vec<_> = [
-        ("inches", distance * 25.4),
-        ("centimetres", distance * 10.0),
-    ]
-    .into_iter()
-    .filter(|(_, mm)| PLAUSIBLE_MM.contains(mm))
-    .map(|(unit, mm)| format!("{distance} {unit} are {mm:.1} mm"))
-    .collect();
-    Some(Finding::error(
-        Code::DistanceInInches,
-        Subject::seat("distance_mm"),
-        format!(
-            "The eye would be {distance} mm from the facing view, nearer than anyone sits, so \
-             every angle would be wrong. Give millimetres: {}.",
-            listed(&plausible),
-        ),
-    ))
+/// How far a panel's view that is seen most squarely is turned from its line of
+/// sight.
+pub(super) fn oblique_deg(rig: &Rig, panel: usize) -> f64 {
+    let views = views(rig);
+    let of_panel = views.iter().filter(|view| view.panel == panel);
+    of_panel.map(|view| view.oblique_deg).fold(90.0, f64::min)
 }
 
 fn oblique(view: &Seen) -> Option<Finding> {
@@ -81,10 +58,11 @@ fn oblique(view: &Seen) -> Option<Finding> {
         Code::ViewOblique,
         Subject::whole(Table::Panel(view.panel)),
         format!(
-            "The eye sees the middle of view {} {:.1} degrees off its perpendicular, but more \
+            "The eye sees the middle of view {} {} degrees off its perpendicular, but more \
              than {MAX_OBLIQUE_DEG:.0} is too flat to read and often loses contrast and colour. \
              Turn it towards the seat: change the angle at its seam, or its tilt.",
-            view.name, view.oblique_deg,
+            view.name,
+            on_its_side(view.oblique_deg, MAX_OBLIQUE_DEG, 1),
         ),
     ))
 }
@@ -157,7 +135,11 @@ fn comfort(views: &[Seen]) -> Option<Finding> {
     let first = outside.first()?;
     let all: Vec<_> = outside
         .iter()
-        .map(|view| format!("{:.0} mm to {}", view.distance_mm, view.name))
+        .map(|view| {
+            let mm = view.distance_mm;
+            let limit = if mm < least { least } else { most };
+            format!("{} mm to {}", on_its_side(mm, limit, 0), view.name)
+        })
         .collect();
     let remedy = if first.distance_mm < least {
         "sit farther away, or bring larger panels and move them back"

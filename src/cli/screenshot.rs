@@ -3,9 +3,9 @@
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 use throughline::fit::DrawnAs;
-use throughline::pattern::{Guides, Layers, Pattern};
+use throughline::pattern::{Fineness, Guides, Ladders, Layers, Pattern};
 use throughline::rig::{self, PxRect, Rig};
 use throughline::typeset::Typesetter;
 
@@ -28,6 +28,11 @@ pub(crate) struct Screenshot {
     #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
+    /// How far apart the values of the ladders' rungs are: coarse for a first
+    /// reading, fine for the last
+    #[arg(long, value_name = "STEPS", value_enum, default_value = "coarse")]
+    pub rungs: Rungs,
+
     /// Also write the planes of the lines that look straight, as JSON
     #[arg(long, value_name = "JSON")]
     pub lines: Option<PathBuf>,
@@ -40,6 +45,13 @@ pub(crate) struct Screenshot {
     /// Write one panel's part of the canvas only
     #[arg(long, value_name = "NAME")]
     pub panel: Option<String>,
+}
+
+/// How far apart rungs are.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Rungs {
+    Coarse,
+    Fine,
 }
 
 /// Runs the command.
@@ -66,8 +78,15 @@ pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
             Pattern::new(&program, &Guides::of(&rig), layers, &mut Typesetter::new())
         }
         None => {
-            let mut typesetter = Typesetter::new();
-            Pattern::new(&rig, &Guides::of(&rig), arguments.layers, &mut typesetter)
+            let ladders = Ladders {
+                fineness: match arguments.rungs {
+                    Rungs::Coarse => Fineness::Coarse,
+                    Rungs::Fine => Fineness::Fine,
+                },
+                ..Ladders::default()
+            };
+            let (guides, layers) = (Guides::of(&rig), arguments.layers);
+            Pattern::with_ladders(&rig, &guides, layers, ladders, &mut Typesetter::new())
         }
     };
 

@@ -16,7 +16,7 @@ use super::program;
 use super::rig_source::{self, RigArguments, setting};
 use super::seat_report::Report;
 use super::view_note::ViewNote;
-use crate::files::{Aside, Failure, Files, Output, png_file, png_source, print, print_words};
+use crate::files::{Aside, Failure, Files, Output, png_file, png_source, print, print_words, tell};
 
 /// The arguments of `seat`.
 #[derive(Debug, Args)]
@@ -42,8 +42,8 @@ pub(crate) struct Seat {
     #[arg(long, value_name = "X,Y,Z", value_parser = three, allow_hyphen_values = true)]
     eye: Option<DVec3>,
 
-    /// Show this picture of the canvas's size instead of the pattern; the breaks
-    /// given stay the pattern's
+    /// Show this picture of the canvas's size instead of the pattern; its lines
+    /// aren't read, so the breaks given stay the pattern's
     #[arg(long, value_name = "PNG", conflicts_with = "layers")]
     picture: Option<PathBuf>,
 
@@ -56,15 +56,24 @@ pub(crate) struct Seat {
     #[arg(long, value_name = "LIST", default_value = "all")]
     layers: Layers,
 
-    /// Azimuth and elevation of the picture's middle; the whole rig's if left out
+    /// Continue each line's left part straight across the seam, dashed in orange,
+    /// so that breaks and bends show: grid, diagonals and horizon, as far as they are
+    /// among the layers, up to the right panel's middle
+    #[arg(long = "continue", requires = "out", conflicts_with = "picture")]
+    continue_lines: bool,
+
+    /// Azimuth and elevation of the picture's middle; if left out, that of the whole
+    /// rig as RIG says, however it is built, so that such pictures can be compared
     #[arg(long, value_name = "AZ,EL", value_parser = two, allow_hyphen_values = true)]
     look_deg: Option<[f64; 2]>,
 
-    /// Width of the picture in degrees; the whole rig's if left out
+    /// Width of the picture in degrees; if left out, that of the whole rig as RIG
+    /// says, with some room around it
     #[arg(long, value_name = "F")]
     fov_deg: Option<f64>,
 
-    /// rectilinear or cylindrical; rectilinear up to 120° of width if left out
+    /// rectilinear or cylindrical; rectilinear up to 120° of width if left out, and
+    /// cylindrical beyond, which is said
     #[arg(long, value_name = "NAME")]
     projection: Option<Projection>,
 
@@ -107,7 +116,13 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         }
     };
 
+    let at_seams = match &program {
+        Some(program) => seat::at_seams_of_views(program.layout(), &drawn),
+        None => seat::at_seams(drawn.layout()),
+    };
+
     let mut picture = None;
+    let mut notes = Vec::new();
     if let Some(out) = &out {
         let scene = Scene::new(&drawn, &built, eye);
         let framing = Framing {
@@ -116,7 +131,10 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
             look: arguments.look_deg.map(|look| look.map(f64::to_radians)),
             fov: arguments.fov_deg.map(f64::to_radians),
         };
-        let camera = Camera::framing(&scene.outline(), &framing).map_err(refused)?;
+        // Framed on the rig as its file says, from where the pattern expects the eye:
+        // so pictures of the rig built one way and another lie on each other.
+        let as_filed = Scene::new(&drawn, &drawn, DVec3::ZERO);
+        let camera = Camera::framing(&as_filed.outline(), &framing).map_err(refused)?;
         let canvas = match &arguments.picture {
             Some(path) => shown(path, &drawn, &mut files)?,
             None => {
@@ -127,19 +145,33 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
                 canvas
             }
         };
-        let view = seat::render(scene, &camera, &canvas);
+        notes = of_framing(&framing, &camera, &scene, &drawn);
+        let mut view = seat::render(scene.clone(), &camera, &canvas);
         drop(canvas);
+        if arguments.continue_lines {
+            let lines = pattern(arguments.layers);
+            let found = seat::readings(&at_seams, built.layout(), lines.lines(), eye);
+            let lines = seat::continued(&at_seams, built.layout(), lines.lines(), &found, eye);
+            if lines.is_empty() {
+                notes.push(
+                    "no line of these layers reaches both edges of a seam, so none is continued"
+                        .to_owned(),
+                );
+            }
+            seat::draw_continued(&lines, scene, &camera, &mut view);
+        }
         picture = Some(write_view(out, &view, &camera, [&drawn, &built], eye)?);
     }
 
-    let at_seams = match &program {
-        Some(program) => seat::at_seams_of_views(program.layout(), &drawn),
-        None => seat::at_seams(drawn.layout()),
-    };
     let lines = pattern(Layers::ALL);
     let readings = seat::readings(&at_seams, built.layout(), lines.lines(), eye);
-    let cause = seat::likeliest(&drawn, &at_seams, lines.lines(), &readings);
-    let report = Report::new(&readings, cause.as_ref(), model.as_ref());
+    let causes = seat::likeliest(&drawn, &at_seams, lines.lines(), &readings);
+    let report = Report {
+        readings: &readings,
+        causes: causes.as_ref(),
+        model: model.as_ref(),
+        picture: arguments.picture.as_deref(),
+    };
     if arguments.json {
         print(&report.json())?;
     } else {
@@ -148,11 +180,35 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     if let Some(picture) = picture {
         picture.put_in_place()?;
     }
+    notes.into_iter().for_each(tell);
 
     let too_much = arguments
         .max_break
         .is_some_and(|most| report.worst_arcmin() > most);
     Ok(ExitCode::from(u8::from(too_much)))
+}
+
+/// What was chosen of the framing and may surprise, in sentences.
+fn of_framing(framing: &Framing, camera: &Camera, scene: &Scene, drawn: &Rig) -> Vec<String> {
+    let mut notes = Vec::new();
+    if framing.projection.is_none() && camera.projection() == Projection::Cylindrical {
+        notes.push(
+            "no --projection is named and the picture is wide, so it is cylindrical: lines that are \
+             straight for the eye look bent in it, but for the horizon and upright ones"
+                .to_owned(),
+        );
+    }
+    if framing.look.is_none() && framing.fov.is_none() {
+        for panel in scene.cut_off(camera) {
+            notes.push(format!(
+                "panel \"{}\" reaches out of the picture, which is framed on the rig as its file \
+                 says: a larger --fov-deg than {:.0} shows more",
+                drawn.panels()[panel].name,
+                camera.fov().to_degrees()
+            ));
+        }
+    }
+    notes
 }
 
 const SET_BUILT: &str = "--set-built";

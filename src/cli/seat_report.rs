@@ -1,22 +1,27 @@
 //! The breaks of a seat view, as JSON and in words.
 
 use std::fmt;
+use std::path::Path;
 
 use serde::Serialize;
 use throughline::fit::FlatViews;
 use throughline::rig::Rig;
-use throughline::seat::{Cause, Reading, worst};
+use throughline::seat::{Cause, Causes, Reading, worst};
 
 /// Breaks below this are no more than the arithmetic's last digits.
 const NO_BREAK_ARCMIN: f64 = 0.005;
-/// Least share that makes a single value a likely cause.
-const LIKELY: f64 = 0.5;
 
 #[derive(Serialize)]
 struct SeatJson<'a> {
     breaks: Vec<Break<'a>>,
     worst_arcmin: f64,
+    /// The one value that explains all; none where it takes more.
     cause: Option<CauseEntry>,
+    /// The values that explain most together.
+    causes: Vec<CauseEntry>,
+    causes_share: Option<f64>,
+    /// Whose lines these are: the pattern's, whatever picture is shown.
+    breaks_of: &'static str,
 }
 
 #[derive(Serialize)]
@@ -38,31 +43,36 @@ struct CauseEntry {
     text: String,
 }
 
+impl CauseEntry {
+    fn of(cause: &Cause, text: String) -> CauseEntry {
+        CauseEntry {
+            path: cause.measure.subject().to_string(),
+            in_file: cause.in_file,
+            change: cause.change,
+            unit: cause.measure.spec().unit.symbol().trim_start(),
+            explained_share: cause.share,
+            text,
+        }
+    }
+}
+
 /// What there is to say about a rig's breaks.
 pub(super) struct Report<'a> {
-    readings: &'a [Reading],
-    cause: Option<&'a Cause>,
-    model: Option<&'a FlatViews>,
+    /// The pattern's lines at the seams.
+    pub readings: &'a [Reading],
+    /// What explains their breaks.
+    pub causes: Option<&'a Causes>,
+    /// The program that the lines are drawn for, where it isn't the rig.
+    pub model: Option<&'a FlatViews>,
+    /// The picture that is shown instead of the pattern.
+    pub picture: Option<&'a Path>,
 }
 
 fn arcmin(radians: f64) -> f64 {
     radians.to_degrees() * 60.0
 }
 
-impl<'a> Report<'a> {
-    /// The report on these readings, of lines drawn for the rig or for a model.
-    pub(super) fn new(
-        readings: &'a [Reading],
-        cause: Option<&'a Cause>,
-        model: Option<&'a FlatViews>,
-    ) -> Report<'a> {
-        Report {
-            readings,
-            cause,
-            model,
-        }
-    }
-
+impl Report<'_> {
     /// The largest break, in arc-minutes.
     pub(super) fn worst_arcmin(&self) -> f64 {
         worst(self.readings).map_or(0.0, |reading| arcmin(reading.found.break_rad.abs()))
@@ -77,18 +87,21 @@ impl<'a> Report<'a> {
             break_px: reading.found.break_px,
             kink_deg: reading.found.kink_rad.to_degrees(),
         });
-        let cause = self.cause.map(|cause| CauseEntry {
-            path: cause.measure.subject().to_string(),
-            in_file: cause.in_file,
-            change: cause.change,
-            unit: cause.measure.spec().unit.symbol().trim_start(),
-            explained_share: cause.share,
-            text: cause.to_string(),
-        });
+        let named = self.causes.iter().flat_map(|causes| &causes.named);
         let document = SeatJson {
             breaks: breaks.collect(),
             worst_arcmin: self.worst_arcmin(),
-            cause,
+            cause: match self.causes.map(|causes| &causes.named[..]) {
+                Some([only]) => Some(CauseEntry::of(only, only.to_string())),
+                _ => None,
+            },
+            causes: named
+                .map(|cause| {
+                    CauseEntry::of(cause, format!("{} than the file says", cause.difference()))
+                })
+                .collect(),
+            causes_share: self.causes.map(|causes| causes.share),
+            breaks_of: "pattern",
         };
         // Plain data of this kind always has a JSON form.
         serde_json::to_string_pretty(&document).unwrap_or_default() + "\n"
@@ -114,6 +127,16 @@ impl<'a> Report<'a> {
                 model.width_mm,
                 model.bezel_mm
             )?;
+        }
+        if let Some(picture) = self.picture {
+            writeln!(
+                out,
+                "{} is shown as it is: its lines aren't read, so the picture alone shows whether they run straight",
+                picture.display()
+            )?;
+            if !rig.seams().is_empty() {
+                writeln!(out, "the pattern's lines, were they shown instead:")?;
+            }
         }
         if rig.seams().is_empty() {
             writeln!(
@@ -141,7 +164,12 @@ impl<'a> Report<'a> {
             let kink_deg = kinked.found.kink_rad.to_degrees();
             let off = arcmin(broken.found.break_rad);
             if off.abs() < NO_BREAK_ARCMIN && kink_deg.abs() * 60.0 < NO_BREAK_ARCMIN {
-                writeln!(out, "all {} lines run straight across", here().count())?;
+                let would = if self.picture.is_some() { "would " } else { "" };
+                writeln!(
+                    out,
+                    "all {} lines {would}run straight across",
+                    here().count()
+                )?;
                 continue;
             }
             writeln!(
@@ -156,19 +184,21 @@ impl<'a> Report<'a> {
                 kinked.line,
             )?;
         }
-        match self.cause {
+        match self.causes {
             None if self.model.is_some() => writeln!(
                 out,
                 "the panels stand as the file says: what breaks comes from the program's numbers"
             ),
             None => Ok(()),
-            Some(cause) if cause.share >= LIKELY => {
-                writeln!(out, "likeliest single cause: {cause}")
+            Some(causes) => {
+                let all = match (causes.named.len(), causes.are_all()) {
+                    (1, true) => "likeliest single cause",
+                    (1, false) => "no single value explains all of it; the best one",
+                    (_, true) => "more than one value is wrong; the likeliest two",
+                    (_, false) => "more than two values are wrong; the best two",
+                };
+                writeln!(out, "{all}: {causes}")
             }
-            Some(cause) => writeln!(
-                out,
-                "no single value explains most of it; the best one: {cause}"
-            ),
         }
     }
 }

@@ -13,10 +13,14 @@ pub(super) const COME: Colour = Colour([86, 180, 233]);
 /// How bright what both have stays.
 const COMMON: f32 = 0.18;
 
-/// A part of a picture (left, top, width, height, in its pixels), at a size.
+/// A part of a picture (left, top, width, height, in its pixels), at a size. The
+/// whole picture at its own size is that picture, byte for byte.
 pub fn scaled(picture: &Picture, [x, y, w, h]: [f64; 4], size_px: [u32; 2]) -> Picture {
-    let mut out = Picture::new(size_px);
     let [columns, rows] = picture.size_px();
+    if size_px == [columns, rows] && [x, y, w, h] == [0, 0, columns, rows].map(f64::from) {
+        return picture.clone();
+    }
+    let mut out = Picture::new(size_px);
     let area = PxRect {
         x: 0,
         y: 0,
@@ -87,6 +91,15 @@ mod tests {
         assert_eq!(pixel(0), [grey; 3]);
         assert_eq!(Colour(pixel(1)), GONE);
         assert_eq!(Colour(pixel(2)), COME);
+    }
+
+    #[test]
+    fn a_picture_at_its_own_size_stays_as_it_is() {
+        let mut picture = Picture::new([3, 2]);
+        for (i, pixel) in picture.pixels_mut().iter_mut().enumerate() {
+            *pixel = [i as u8 * 50, 7, 255 - i as u8, 255];
+        }
+        assert_eq!(scaled(&picture, [0.0, 0.0, 3.0, 2.0], [3, 2]), picture);
     }
 
     #[test]

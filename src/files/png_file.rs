@@ -101,7 +101,8 @@ pub(crate) fn write_in_turn(pictures: &[Picture; 2], out: &mut dyn Write) -> io:
     encoder.set_frame_delay(2, 1)?;
     let mut writer = encoder.write_header()?;
     for picture in pictures {
-        write_rows(&mut writer, picture, PxRect { x: 0, y: 0, w, h })?;
+        // Whole pictures: a stream puts the second one's rows into chunks of the first.
+        writer.write_image_data(&rgb(picture))?;
     }
     writer.finish()?;
     Ok(())
@@ -128,6 +129,15 @@ fn write_rows(
     }
     stream.finish()?;
     Ok(())
+}
+
+/// All pixels of a picture without their alpha.
+fn rgb(picture: &Picture) -> Vec<u8> {
+    let pixels = picture.bytes().as_chunks::<4>().0;
+    pixels
+        .iter()
+        .flat_map(|[r, g, b, _]| [*r, *g, *b])
+        .collect()
 }
 
 /// A row without its alpha.

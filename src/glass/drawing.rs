@@ -1,7 +1,7 @@
 //! The canvas as it is drawn now, and redrawing what changes.
 
 use crate::fit::{FlatViews, program_rig};
-use crate::pattern::{Guides, Layers, Mark, Pattern};
+use crate::pattern::{Guides, Ladders, Layers, Mark, Pattern};
 use crate::raster::{Picture, draw, update};
 use crate::rig::{PxRect, Rig};
 use crate::typeset::Typesetter;
@@ -28,10 +28,11 @@ pub enum Redrawn {
 impl Drawing {
     /// Draws a rig's pattern along its own guides, which stay for all updates;
     /// as a program would that has one camera a screen, where one is given.
-    pub fn new(rig: &Rig, layers: Layers, program: Option<FlatViews>) -> Drawing {
+    pub fn new(rig: &Rig, layers: Layers, ladders: Ladders, program: Option<FlatViews>) -> Drawing {
         let guides = Guides::of(rig);
         let mut typesetter = Typesetter::new();
-        let marks = marks(rig, &guides, program.as_ref(), layers, &mut typesetter);
+        let shown = (layers, ladders);
+        let marks = marks(rig, &guides, program.as_ref(), shown, &mut typesetter);
         let picture = drawn(&marks, rig);
         Drawing {
             guides,
@@ -59,9 +60,10 @@ impl Drawing {
     }
 
     /// Draws what differs between the last rig and this one.
-    pub fn update(&mut self, rig: &Rig, layers: Layers) -> Redrawn {
+    pub fn update(&mut self, rig: &Rig, layers: Layers, ladders: Ladders) -> Redrawn {
         let program = self.program.as_ref();
-        let marks = marks(rig, &self.guides, program, layers, &mut self.typesetter);
+        let shown = (layers, ladders);
+        let marks = marks(rig, &self.guides, program, shown, &mut self.typesetter);
         let before = std::mem::replace(&mut self.marks, marks);
         if rig.canvas().size_px != self.picture.size_px() {
             self.picture = drawn(&self.marks, rig);
@@ -76,14 +78,14 @@ fn marks(
     rig: &Rig,
     guides: &Guides,
     program: Option<&FlatViews>,
-    layers: Layers,
+    (layers, ladders): (Layers, Ladders),
     typesetter: &mut Typesetter,
 ) -> Vec<Mark> {
     // Nudges keep the pixels, so the program's rig stays one.
     let program = program.and_then(|model| program_rig(rig, model).ok());
     let pattern = match program {
         Some(program) => Pattern::new(&program, guides, layers.guides(), typesetter),
-        None => Pattern::new(rig, guides, layers, typesetter),
+        None => Pattern::with_ladders(rig, guides, layers, ladders, typesetter),
     };
     pattern.into_marks()
 }
@@ -107,8 +109,8 @@ mod tests {
         let mut parts = rig.parts().clone();
         parts.seams[0].gap_mm += 3.0;
         let other = Rig::new(parts).expect("still a rig");
-        let mut drawing = Drawing::new(&rig, Layers::ALL, None);
-        let Redrawn::Parts(areas) = drawing.update(&other, Layers::ALL) else {
+        let mut drawing = Drawing::new(&rig, Layers::ALL, Ladders::default(), None);
+        let Redrawn::Parts(areas) = drawing.update(&other, Layers::ALL, Ladders::default()) else {
             panic!("the canvas has the same size");
         };
         assert!(!areas.is_empty());
@@ -127,19 +129,22 @@ mod tests {
         let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
         let mut model = FlatViews::of(&rig);
         model.angle_rad = 40_f64.to_radians();
-        let mut drawing = Drawing::new(&rig, Layers::ALL, Some(model));
+        let mut drawing = Drawing::new(&rig, Layers::ALL, Ladders::default(), Some(model));
 
         let program = program_rig(&rig, &model).expect("a program can draw it");
         let guides = Guides::of(&rig);
         let layers = Layers::ALL.guides();
         let pattern = Pattern::new(&program, &guides, layers, &mut Typesetter::new());
         assert_eq!(drawing.picture(), &drawn(pattern.marks(), &rig));
-        let own = Drawing::new(&rig, Layers::ALL, None);
+        let own = Drawing::new(&rig, Layers::ALL, Ladders::default(), None);
         assert!(own.picture() != drawing.picture());
 
         let mut parts = rig.parts().clone();
         parts.seams[0].gap_mm += 3.0;
         let other = Rig::new(parts).expect("still a rig");
-        assert_eq!(drawing.update(&other, Layers::ALL), Redrawn::Parts(vec![]));
+        assert_eq!(
+            drawing.update(&other, Layers::ALL, Ladders::default()),
+            Redrawn::Parts(vec![])
+        );
     }
 }

@@ -3,12 +3,12 @@
 //! Nothing here knows a window or a file: whoever runs the console carries out
 //! its [`Request`]s and tells it how they went.
 
-use crate::pattern::{FOLD_STEP_DEG, gap_rungs, rung_deg};
-use crate::rig::{Measure, Rig, SeamQuantity};
+use crate::pattern::{DrawnLadder, Fineness, LadderKind, Ladders, RungValue, drawn_ladder};
+use crate::rig::{Measure, Rig};
 
 use super::keys::{Key, Wish, wish};
 use super::meaning::place_name;
-use super::nudge::{Act, Effect, Nudging, has_ladder};
+use super::nudge::{Act, Effect, Nudging};
 
 /// What is to be done outside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,6 +21,8 @@ pub enum Request {
     Reload,
     /// Keep to the rig on the glass, whatever somebody else has written.
     KeepNudges,
+    /// Other ladders are to be seen; the rig is the same.
+    Ladders,
     /// Write the rig file.
     Save,
     /// Write the picture.
@@ -33,13 +35,20 @@ pub enum Request {
     Quit,
 }
 
-/// A rung to choose: what its label says, and the value that it names.
+/// The rungs of a ladder to choose from, from the top as on the glass, and which one
+/// is marked.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RungChoice {
-    /// As on its label.
-    pub label: String,
-    /// The seam's value that it stands for.
-    pub number: f64,
+    /// The seam, from 0 at the left.
+    pub seam: usize,
+    /// Which of its ladders.
+    pub kind: LadderKind,
+    /// Its rungs.
+    pub rungs: Vec<RungValue>,
+    /// The marked one's place among them.
+    pub at: usize,
+    /// Angle in radians, seen from the eye, over which they run at most.
+    pub span_rad: f64,
 }
 
 /// What lies over the pattern.
@@ -51,8 +60,8 @@ pub enum Mode {
     Keys,
     /// Which error makes which break.
     Errors,
-    /// The rungs of a ladder, and which one is marked.
-    Rungs(Vec<RungChoice>, usize),
+    /// The rungs of a ladder.
+    Rungs(RungChoice),
     /// Nudges that are not saved, of an earlier run or of before the rig file was
     /// edited.
     Offer(Vec<(Measure, f64)>),
@@ -71,6 +80,10 @@ pub struct Console {
     /// Whether the message is the answer to a request, which is said whatever is off.
     is_answer: bool,
     are_complaints_away: bool,
+    /// The seam chosen last, whose ladders are seen; every seam's where nobody is there
+    /// to choose.
+    seam: Option<usize>,
+    fineness: Fineness,
 }
 
 impl Console {
@@ -81,14 +94,24 @@ impl Console {
         } else {
             Mode::Offer(offered)
         };
-        Console {
+        let mut console = Console {
             nudging,
             mode,
             is_off: false,
             message: None,
             is_answer: false,
             are_complaints_away: false,
-        }
+            seam: None,
+            fineness: Fineness::Coarse,
+        };
+        console.follow();
+        console
+    }
+
+    /// The same with every seam's ladders, until a key is pressed: for a run that nobody
+    /// watches.
+    pub fn unattended(self) -> Console {
+        Console { seam: None, ..self }
     }
 
     /// What lies over the pattern.
@@ -168,12 +191,41 @@ impl Console {
         let chosen = self.nudging.chosen();
         self.nudging = Nudging::new(rig, self.nudging.layers());
         self.nudging.choose(chosen);
+        let seams = self.nudging.now().seams().len();
+        self.seam = self.seam.filter(|&seam| seam < seams);
+        self.follow();
         self.mode = if has_nudges {
             Mode::Offer(offered)
         } else {
             Mode::Nudge
         };
         has_nudges
+    }
+
+    /// The ladders to be seen: the chosen value's, or else those of the seam chosen
+    /// last, so that no rung is taken for another's.
+    pub fn ladders(&self) -> Ladders {
+        let lit = match &self.mode {
+            Mode::Rungs(choice) => {
+                let rung = choice.rungs.get(choice.at);
+                rung.map(|rung| (choice.kind, rung.step))
+            }
+            _ => None,
+        };
+        let chosen = LadderKind::of(self.nudging.chosen());
+        Ladders {
+            seam: self.seam,
+            kind: chosen.filter(|_| self.seam.is_some()).map(|(_, kind)| kind),
+            fineness: self.fineness,
+            lit,
+        }
+    }
+
+    /// Keeps to the seam that is chosen.
+    fn follow(&mut self) {
+        if let Measure::Seam(seam, _) = self.nudging.chosen() {
+            self.seam = Some(seam);
+        }
     }
 
     /// A key was pressed. What it changes while it is held counts as one change.
@@ -205,6 +257,16 @@ impl Console {
     }
 
     fn obey(&mut self, wish: Wish) -> Option<Request> {
+        let before = self.ladders();
+        let request = self.obeyed(wish);
+        self.follow();
+        match request {
+            None | Some(Request::Words) if self.ladders() != before => Some(Request::Ladders),
+            request => request,
+        }
+    }
+
+    fn obeyed(&mut self, wish: Wish) -> Option<Request> {
         self.message = None;
         self.is_answer = false;
         match (&mut self.mode, wish) {
@@ -234,21 +296,42 @@ impl Console {
             }
             // Anything else would mix new nudges with what is on offer.
             (Mode::Offer(_) | Mode::Edited, _) => None,
-            (Mode::Rungs(rungs, at), Wish::Act(Act::Fine(by) | Act::Coarse(by))) => {
-                // The list runs from the least value, as the ladder's does.
-                let last = rungs.len().saturating_sub(1);
-                *at = at.saturating_add_signed(by.signum() as isize).min(last);
+            (Mode::Rungs(choice), Wish::Act(Act::Fine(by) | Act::Coarse(by))) => {
+                let last = choice.rungs.len().saturating_sub(1);
+                let down = -by.signum() as isize;
+                choice.at = choice.at.saturating_add_signed(down).min(last);
                 Some(Request::Words)
             }
-            (Mode::Rungs(rungs, at), Wish::Accept) => {
-                let number = rungs.get(*at).map(|rung| rung.number);
+            (Mode::Rungs(choice), Wish::Accept) => {
+                let number = choice.rungs.get(choice.at).map(|rung| rung.number);
                 self.mode = Mode::Nudge;
-                let number = number?;
-                let effect = self.nudging.set(number);
-                self.carry_out(effect)
+                let effect = self.nudging.set(number?);
+                let request = self.carry_out(effect);
+                if self.fineness == Fineness::Coarse && self.message.is_none() {
+                    self.fineness = Fineness::Fine;
+                    self.message = Some(
+                        "taken; the rungs are fine now: L, and read once more (F: coarse ones)"
+                            .to_owned(),
+                    );
+                }
+                request
             }
             (Mode::Rungs(..), Wish::Rungs | Wish::Close) => {
                 self.mode = Mode::Nudge;
+                Some(Request::Words)
+            }
+            (Mode::Rungs(..), Wish::Fineness) => {
+                self.fineness = self.fineness.other();
+                self.open_rungs();
+                Some(Request::Words)
+            }
+            (_, Wish::Fineness) => {
+                self.fineness = self.fineness.other();
+                let text = match self.fineness {
+                    Fineness::Coarse => "coarse rungs, for a first reading",
+                    Fineness::Fine => "fine rungs, for the last reading",
+                };
+                self.message = Some(text.to_owned());
                 Some(Request::Words)
             }
             (_, Wish::Help) => {
@@ -354,41 +437,28 @@ impl Console {
     }
 
     fn open_rungs(&mut self) {
-        let value = self.nudging.chosen();
-        let Measure::Seam(seam, what) = value else {
-            self.message = Some("choose a seam's angle or gap first: Home, End".to_owned());
+        let Some((seam, kind)) = LadderKind::of(self.nudging.chosen()) else {
+            self.message = Some(
+                "choose a seam's fold, gap or rise first: Home and End, then Left and Right"
+                    .to_owned(),
+            );
             return;
         };
-        if !has_ladder(value) {
-            self.message = Some("choose the seam's angle or gap first: Left, Right".to_owned());
+        let ladder = drawn_ladder(self.nudging.now(), seam, kind, self.fineness);
+        let DrawnLadder { rungs, span_rad } = ladder;
+        let Some(at) = rungs.iter().position(|rung| rung.step == 0) else {
+            self.mode = Mode::Nudge;
+            self.message =
+                Some("this ladder has no rungs here: nudge the value instead".to_owned());
             return;
-        }
-        let rig = self.nudging.now();
-        let now = self.nudging.number()[0];
-        let mut rungs: Vec<RungChoice> = if what != SeamQuantity::Gap {
-            let name = value.spec().name;
-            (-4..=4)
-                .map(|step| now + f64::from(step) * FOLD_STEP_DEG)
-                .map(|number| RungChoice {
-                    label: format!("{name} {}", rung_deg(number)),
-                    number,
-                })
-                .collect()
-        } else {
-            gap_rungs(rig, seam)
-                .into_iter()
-                .map(|rung| RungChoice {
-                    label: rung.label(),
-                    number: (rung.gap_mm * 1000.0).round() / 1000.0,
-                })
-                .collect()
         };
-        rungs.sort_by(|a, b| a.number.total_cmp(&b.number));
-        let nearest = |rung: &RungChoice| (rung.number - now).abs();
-        let at = (0..rungs.len())
-            .min_by(|&a, &b| nearest(&rungs[a]).total_cmp(&nearest(&rungs[b])))
-            .unwrap_or(0);
-        self.mode = Mode::Rungs(rungs, at);
+        self.mode = Mode::Rungs(RungChoice {
+            seam,
+            kind,
+            rungs,
+            at,
+            span_rad,
+        });
     }
 }
 

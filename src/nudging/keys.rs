@@ -49,6 +49,8 @@ pub enum Wish {
     Act(Act),
     /// Choose among the rungs of a ladder.
     Rungs,
+    /// Rungs farther apart, or closer.
+    Fineness,
     /// Write the rig file.
     Save,
     /// Write the picture.
@@ -79,7 +81,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 18] = [
+pub const BINDINGS: [Binding; 19] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
@@ -142,6 +144,11 @@ pub const BINDINGS: [Binding; 18] = [
         keys: &[(Key::Char('l'), Wish::Rungs)],
         label: "L",
         text: "take the rung that runs straight as the seam's value",
+    },
+    Binding {
+        keys: &[(Key::Char('f'), Wish::Fineness)],
+        label: "F",
+        text: "coarse rungs or fine ones",
     },
     Binding {
         keys: &[

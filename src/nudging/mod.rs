@@ -14,6 +14,6 @@ pub use console::{Console, Mode, Request, RungChoice};
 pub use journal::{Damaged, Found, Notes, digest};
 pub use keys::{BINDINGS, Binding, Key, MOUSE, Wish, wish};
 pub use meaning::{Meaning, advice, place_name};
-pub use nudge::{Act, Effect, Nudging, has_ladder, values};
+pub use nudge::{Act, Effect, Nudging, values};
 pub use tells::{FIRST, TELLS};
 pub use words::{EDITED, Hover, complaint_box, idle_box, main_box};

@@ -400,17 +400,6 @@ impl Nudging {
     }
 }
 
-/// Whether a ladder names this value.
-pub fn has_ladder(value: Measure) -> bool {
-    matches!(
-        value,
-        Measure::Seam(
-            _,
-            SeamQuantity::Angle | SeamQuantity::Fold | SeamQuantity::Gap
-        )
-    )
-}
-
 fn around(at: usize, by: isize, count: usize) -> usize {
     (at.cast_signed() + by).rem_euclid(count.max(1).cast_signed()) as usize
 }

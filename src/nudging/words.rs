@@ -16,6 +16,9 @@ const CAUTION: &str = "Move a heavy panel with two people and within its mount's
 /// What is said where the rig file isn't as it was read.
 pub const EDITED: &str = "The rig file was changed by someone else";
 
+/// The widest angle that a straightedge at arm's length spans (common practice).
+const STRAIGHTEDGE_RAD: f64 = 40.0 / 180.0 * std::f64::consts::PI;
+
 /// What the mouse points at.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hover {
@@ -41,29 +44,43 @@ pub fn main_box(
         Mode::Nudge => value_lines(console),
         Mode::Keys => return keys(),
         Mode::Errors => return errors(),
-        Mode::Rungs(rungs, at) => {
+        Mode::Rungs(choice) => {
+            let parts = console.nudging.now().parts();
+            let value = console.nudging.chosen();
+            let title = format!(
+                "Which rung runs straight? {}, {}",
+                value.spec().name,
+                place_name(value, parts)
+            );
             let mut lines = vec![
-                BoxLine::Title(Words::new("Which rung runs straight?", PLAIN).bold()),
+                BoxLine::Title(Words::new(title, PLAIN).bold()),
                 text(
-                    "Up and Down mark it, Enter takes it as the value, L leaves".to_owned(),
+                    "Up and Down mark it, Enter takes it as the value, F shows coarse or fine \
+                     rungs, L leaves"
+                        .to_owned(),
                     DIM,
                 ),
             ];
-            for (index, rung) in rungs.iter().enumerate().rev() {
-                let words = Words::new(
-                    if index == *at {
-                        format!("»  {}", rung.label)
-                    } else {
-                        format!("    {}", rung.label)
-                    },
-                    if index == *at { LOUD } else { PLAIN },
-                );
-                lines.push(BoxLine::Text(if index == *at {
-                    words.bold()
-                } else {
-                    words
-                }));
+            for (index, rung) in choice.rungs.iter().enumerate() {
+                let is_marked = index == choice.at;
+                let mark = if is_marked { "»  " } else { "    " };
+                let colour = if is_marked { LOUD } else { PLAIN };
+                let words = Words::new(format!("{mark}{}", rung.label), colour);
+                lines.push(BoxLine::Text(if is_marked { words.bold() } else { words }));
             }
+            let tool = if choice.span_rad > STRAIGHTEDGE_RAD {
+                "Judge each along a taut string in the line of sight, since they are longer than \
+                 a straightedge at arm's length, one eye closed."
+            } else {
+                "Judge each along a straightedge in the line of sight, one eye closed."
+            };
+            lines.push(text(tool.to_owned(), DIM));
+            lines.push(text(
+                "None straight? Take the top or the bottom one, whichever breaks less, and read \
+                 again."
+                    .to_owned(),
+                DIM,
+            ));
             lines
         }
         Mode::Edited => {

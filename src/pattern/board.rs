@@ -56,6 +56,13 @@ pub(super) struct Style {
     pub anchor: Anchor,
 }
 
+/// Where a text stands: its left end, its baseline, and the edges of its plate.
+struct TextPlace {
+    left: f64,
+    base: f64,
+    plate: [f64; 4],
+}
+
 impl<'a> Board<'a> {
     /// An empty board.
     pub(super) fn new(rig: &'a Rig, typesetter: &'a mut Typesetter) -> Board<'a> {
@@ -205,22 +212,7 @@ impl<'a> Board<'a> {
         y: f64,
     ) -> [f64; 4] {
         let size = self.type_size(panel, style.scale);
-        let width = self.text_width(panel, text, style);
-        let cap = f64::from(size.cap_px);
-        let left = match style.anchor {
-            Anchor::Left => x,
-            Anchor::Middle => x - width / 2.0,
-            Anchor::Right => x - width,
-        }
-        .round();
-        let base = (y + cap / 2.0).round();
-        let (beside, above) = ((cap * 0.4).ceil(), (cap * 0.45).ceil());
-        let plate = [
-            left - beside,
-            base - cap.ceil() - above,
-            (left + width).ceil() + beside,
-            base + above,
-        ];
+        let TextPlace { left, base, plate } = self.place(panel, text, style, [x, y]);
         self.bar(panel, plate, Colour::BLACK);
         self.plates.push((panel, plate));
 
@@ -237,6 +229,47 @@ impl<'a> Board<'a> {
             })
         }));
         plate
+    }
+
+    /// The edges of the plate that [`Board::text`] would set a text on.
+    pub(super) fn plate(
+        &mut self,
+        panel: usize,
+        text: &str,
+        style: Style,
+        x: f64,
+        y: f64,
+    ) -> [f64; 4] {
+        self.place(panel, text, style, [x, y]).plate
+    }
+
+    fn place(&mut self, panel: usize, text: &str, style: Style, [x, y]: [f64; 2]) -> TextPlace {
+        let size = self.type_size(panel, style.scale);
+        let width = self.text_width(panel, text, style);
+        let cap = f64::from(size.cap_px);
+        let left = match style.anchor {
+            Anchor::Left => x,
+            Anchor::Middle => x - width / 2.0,
+            Anchor::Right => x - width,
+        }
+        .round();
+        let base = (y + cap / 2.0).round();
+        let (beside, above) = ((cap * 0.4).ceil(), (cap * 0.45).ceil());
+        let plate = [
+            left - beside,
+            base - cap.ceil() - above,
+            (left + width).ceil() + beside,
+            base + above,
+        ];
+        TextPlace { left, base, plate }
+    }
+
+    /// The plates of the texts on a panel so far.
+    pub(super) fn texts(&self, panel: usize) -> impl Iterator<Item = [f64; 4]> {
+        let plates = self.plates.iter();
+        plates
+            .filter(move |(of, _)| *of == panel)
+            .map(|(_, plate)| *plate)
     }
 
     /// What a label on a panel might hide of the pattern so far.
@@ -281,6 +314,26 @@ pub(super) struct Occupied<'a> {
 }
 
 impl Occupied<'_> {
+    /// Whether a line or a text passes through a rectangle, given in the panel's own
+    /// pixels.
+    pub(super) fn is_crossed(&self, [left, top, right, bottom]: [f64; 4]) -> bool {
+        let is_on_text = self.plates.iter().any(|plate| {
+            plate[0] < right && plate[2] > left && plate[1] < bottom && plate[3] > top
+        });
+        let [top, bottom] = [top, bottom].map(|row| row + f64::from(self.lit.y));
+        let last = f64::from(self.lit.w) - 1.0;
+        let [from, to] = [left, right].map(|px| self.lit.x + px.clamp(0.0, last) as u32);
+        is_on_text
+            || self.strokes.iter().any(|stroke| {
+                let half = stroke.width_px / 2.0;
+                let within = from.max(stroke.clip.x)..=to.min(stroke.clip.right() - 1);
+                within.step_by(2).any(|x| {
+                    let row = stroke.curve.column(x).row();
+                    (top - half..bottom + half).contains(&row)
+                })
+            })
+    }
+
     /// How much a rectangle, given in the panel's own pixels, would hide: lines
     /// passing through it, by their width, and texts, which weigh more.
     pub(super) fn hidden_by(&self, [left, top, right, bottom]: [f64; 4]) -> usize {

@@ -63,7 +63,7 @@ impl<'a> Crossing<'a> {
 
     /// Where a plane crosses, as a fraction of the shared height, if it is lit
     /// on both sides.
-    fn fraction(&self, plane: EyePlane) -> Option<f64> {
+    pub(super) fn fraction(&self, plane: EyePlane) -> Option<f64> {
         let mut sum = 0.0;
         for (surface, s) in self.sides {
             let t = surface.t_on(plane, s)?;

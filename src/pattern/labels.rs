@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::board::{Anchor, Board, Style};
-use super::{Layer, Layers, palette};
+use super::{LadderKind, Layer, Layers, palette};
 use crate::light::Colour;
 use crate::rig::{Panel, Rig, Seam, Turn};
 use crate::typeset::Cut;
@@ -55,37 +55,73 @@ fn lines(rig: &Rig, index: usize, layers: Layers) -> Vec<(String, Style)> {
             seat.distance_mm, seat.height_mm, seat.offset_mm
         );
         say(text, Cut::Regular, 1.0, palette::TEXT);
-        for (layer, text) in KEY.iter().filter(|(layer, _)| layers.has(*layer)) {
-            let colour = match layer {
-                // The grid's own grey is too dim to read.
-                Layer::Grid => palette::NOTE,
-                layer => palette::line(*layer).0,
-            };
-            say((*text).to_owned(), Cut::Regular, 1.0, colour);
+        let key = KEY.iter().filter(|(mark, _)| layers.has(mark.layer()));
+        for (mark, text) in key {
+            say((*text).to_owned(), Cut::Regular, 1.0, mark.colour());
         }
     }
     lines
 }
 
-/// What the layers are for. Each entry wears its layer's colour and names its
-/// shape, so that it can be told without the colour.
-const KEY: [(Layer, &str); 6] = [
-    (Layer::Horizon, "widest line, level: the height of the eye"),
+/// A mark that the key explains.
+#[derive(Clone, Copy)]
+enum Keyed {
+    Of(Layer),
+    Ladder(LadderKind),
+    Note(Layer),
+}
+
+impl Keyed {
+    fn layer(self) -> Layer {
+        match self {
+            Keyed::Of(layer) | Keyed::Note(layer) => layer,
+            Keyed::Ladder(_) => Layer::Ladders,
+        }
+    }
+
+    fn colour(self) -> Colour {
+        match self {
+            Keyed::Ladder(kind) => palette::ladder(kind),
+            // The grid's own grey is too dim to read.
+            Keyed::Of(Layer::Grid) | Keyed::Note(_) => palette::NOTE,
+            Keyed::Of(layer) => palette::line(layer).0,
+        }
+    }
+}
+
+/// What the layers are for. Each entry wears its mark's colour and names its shape, so
+/// that it can be told without the colour.
+const KEY: [(Keyed, &str); 8] = [
     (
-        Layer::Diagonals,
+        Keyed::Of(Layer::Horizon),
+        "widest line, level: the height of the eye",
+    ),
+    (
+        Keyed::Of(Layer::Diagonals),
         "sloping lines: straight over every seam when the rig is true",
     ),
-    (Layer::Grid, "thin dim lines: floor and sky in metres"),
     (
-        Layer::Ladders,
-        "rungs: the one that runs straight names the true gap (short) or fold (long, at its right end);",
+        Keyed::Of(Layer::Grid),
+        "thin dim lines: floor and sky in metres",
     ),
     (
-        Layer::Ladders,
-        "judge it along a straightedge held up at arm's length, one eye closed",
+        Keyed::Ladder(LadderKind::Fold),
+        "long rungs: the straight one names the fold or angle; read it at its far end",
     ),
     (
-        Layer::Rulers,
+        Keyed::Ladder(LadderKind::Gap),
+        "short sloping rungs: the straight one names the gap",
+    ),
+    (
+        Keyed::Ladder(LadderKind::Rise),
+        "short level rungs: the straight one names the rise",
+    ),
+    (
+        Keyed::Note(Layer::Ladders),
+        "judge rungs along a straightedge in the line of sight, long ones along a taut string",
+    ),
+    (
+        Keyed::Of(Layer::Rulers),
         "combs: pixels and millimetres from the lit edge; ticks: equal heights for the eye",
     ),
 ];

@@ -14,7 +14,7 @@ mod rulers;
 
 pub use curve::{ChordCurve, Column, Curve, PanelCurve, Profile, Strays};
 pub use guides::{Guide, Guides};
-pub use ladders::{FOLD_STEP_DEG, GapRung, gap_rungs, rung_deg};
+pub use ladders::{DrawnLadder, Fineness, LadderKind, Ladders, RungValue, drawn_ladder};
 pub use layer::{Layer, Layers};
 pub use mark::{Bar, Letter, Mark, Stroke};
 
@@ -47,14 +47,26 @@ pub struct Pattern {
 }
 
 impl Pattern {
-    /// Draws up the pattern of `rig` along `guides`, usually the rig's own.
+    /// Draws up the pattern of `rig` along `guides`, usually the rig's own, with every
+    /// seam's ladders for a first reading.
     pub fn new(rig: &Rig, guides: &Guides, layers: Layers, typesetter: &mut Typesetter) -> Pattern {
+        Pattern::with_ladders(rig, guides, layers, Ladders::default(), typesetter)
+    }
+
+    /// As [`Pattern::new`], with the ladders that are chosen.
+    pub fn with_ladders(
+        rig: &Rig,
+        guides: &Guides,
+        layers: Layers,
+        choice: Ladders,
+        typesetter: &mut Typesetter,
+    ) -> Pattern {
         let mut board = Board::new(rig, typesetter);
         for guide in guides.iter().filter(|guide| layers.has(guide.layer)) {
             board.guide(guide);
         }
         if layers.has(Layer::Ladders) {
-            ladders::draw(&mut board);
+            ladders::draw(&mut board, choice);
         }
         if layers.has(Layer::Rulers) {
             rulers::draw(&mut board);

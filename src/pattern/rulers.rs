@@ -13,8 +13,10 @@ use crate::typeset::Cut;
 
 /// Columns that the comb counts at least.
 const COMB_PX: f64 = 100.0;
-/// Where the combs stand, as fractions of the seam's shared height.
-const COMB_HEIGHTS: [f64; 2] = [0.05, 0.95];
+/// Where the lower comb may stand, as fractions of the seam's shared height from below:
+/// from the first to the last in so many steps; the upper one as far from above.
+const COMB_HEIGHTS: [f64; 2] = [0.05, 0.15];
+const COMB_STEPS: u32 = 8;
 
 /// Draws the scales of every seam.
 pub(super) fn draw(board: &mut Board) {
@@ -24,7 +26,8 @@ pub(super) fn draw(board: &mut Board) {
         if !crossing.is_shared() {
             continue;
         }
-        for side in [
+        let dark_mm = layout.dark_mm(seam);
+        let sides = [
             SeamSide {
                 panel: seam,
                 edge: LitEdge::Right,
@@ -33,12 +36,14 @@ pub(super) fn draw(board: &mut Board) {
                 panel: seam + 1,
                 edge: LitEdge::Left,
             },
-        ] {
+        ];
+        let heights =
+            [false, true].map(|is_upper| comb_height(board, sides, &crossing, dark_mm, is_upper));
+        for side in sides {
             let surface = &layout.surfaces()[side.panel];
-            let combs = COMB_HEIGHTS
+            let combs = heights
                 .map(|height| row_at(surface, side, crossing.elevation(height)).map(f64::round));
             elevation_marks(board, side, &crossing, combs);
-            let dark_mm = layout.dark_mm(seam);
             for row in combs.into_iter().flatten() {
                 comb(board, side, row, dark_mm);
             }
@@ -61,6 +66,52 @@ fn row_at(surface: &Surface, side: SeamSide, elevation: f64) -> Option<f64> {
         .filter(|row| (0.0..=surface.pixels[1]).contains(row))
 }
 
+/// The fraction of the shared height at which the plates of both sides' combs hide the
+/// least of the lines that cross the seam.
+fn comb_height(
+    board: &Board,
+    sides: [SeamSide; 2],
+    crossing: &Crossing,
+    dark_mm: f64,
+    is_upper: bool,
+) -> f64 {
+    let occupied = sides.map(|side| board.occupied(side.panel));
+    let [first, last] = COMB_HEIGHTS;
+    let heights = (0..=COMB_STEPS).map(|step| {
+        let height = first + (last - first) * f64::from(step) / f64::from(COMB_STEPS);
+        if is_upper { 1.0 - height } else { height }
+    });
+    let hidden = |height: f64| -> usize {
+        let on = sides.iter().zip(&occupied).map(|(side, occupied)| {
+            let surface = &board.layout.surfaces()[side.panel];
+            let row = row_at(surface, *side, crossing.elevation(height));
+            row.map_or(0, |row| {
+                let half = half_plate(board, side.panel);
+                let [left, right] = from_edge(*side, surface, 0.0, comb_px(surface, dark_mm));
+                occupied.hidden_by([left, row - half, right, row + half])
+            })
+        });
+        on.sum()
+    };
+    heights
+        .min_by_key(|height| hidden(*height))
+        .unwrap_or(first)
+}
+
+/// Rows above and below a comb's middle that it takes with its numbers.
+pub(super) fn half_plate(board: &Board, panel: usize) -> f64 {
+    4.0 * comb_unit(board, panel) + 2.0 * board.cap_px(panel)
+}
+
+/// From distances off a side's edge to its panel's own columns.
+fn from_edge(side: SeamSide, surface: &Surface, from: f64, to: f64) -> [f64; 2] {
+    let width = surface.pixels[0];
+    match side.edge {
+        LitEdge::Right => [width - to, width - from],
+        LitEdge::Left => [from, to],
+    }
+}
+
 /// Rows of the shortest teeth.
 fn comb_unit(board: &Board, panel: usize) -> f64 {
     (board.cap_px(panel) / 2.0).round().max(3.0)
@@ -79,18 +130,10 @@ fn comb(board: &mut Board, side: SeamSide, row: f64, dark_mm: f64) {
     let layout = board.layout;
     let panel = side.panel;
     let surface = &layout.surfaces()[panel];
-    let width = surface.pixels[0];
     let count = comb_px(surface, dark_mm);
-    // From a distance off the edge to the panel's own columns.
-    let from_edge = |from: f64, to: f64| {
-        if side.edge == LitEdge::Right {
-            [width - to, width - from]
-        } else {
-            [from, to]
-        }
-    };
+    let from_edge = |from: f64, to: f64| from_edge(side, surface, from, to);
     let (unit, cap) = (comb_unit(board, panel), board.cap_px(panel));
-    let half_plate = 4.0 * unit + 2.0 * cap;
+    let half_plate = half_plate(board, panel);
     let [left, right] = from_edge(0.0, count + 2.0);
     board.bar(
         panel,
@@ -219,7 +262,11 @@ fn elevation_marks(
             } else {
                 format!("{degrees:+}°")
             };
-            board.text(side.panel, &text, style, x, row);
+            // Where lines are read, none is covered by a number.
+            let plate = board.plate(side.panel, &text, style, x, row);
+            if !board.occupied(side.panel).is_crossed(plate) {
+                board.text(side.panel, &text, style, x, row);
+            }
         }
     }
 }

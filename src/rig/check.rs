@@ -1,5 +1,6 @@
 //! The checks that need nothing but the parts themselves.
 
+use super::figures::on_its_side;
 use crate::parts::limits::{MAX_NAME_CHARS, MAX_PANELS};
 use crate::parts::words::{count, number, quoted};
 use crate::parts::{
@@ -53,8 +54,31 @@ fn flaw(subject: Subject, text: String) -> Flaw {
 fn within(measure: Measure, number: f64) -> Result<(), Flaw> {
     match measure.spec().limit.broken_by(number) {
         None => Ok(()),
-        Some(text) => Err(flaw(measure.subject(), text)),
+        Some(text) => {
+            let meant = meant(measure, number).unwrap_or_default();
+            Err(flaw(measure.subject(), text + &meant))
+        }
     }
+}
+
+/// The unit that a length outside its range was likely given in, and what to write.
+fn meant(measure: Measure, given: f64) -> Option<String> {
+    // Own choices: sizes of displays, and distances that seats have.
+    let (unit, factor, plausible, to) = match measure {
+        Measure::Seat(SeatQuantity::Distance) => ("metres", 1000.0, 250.0..=1000.0, "mm"),
+        Measure::Panel(_, PanelQuantity::Width | PanelQuantity::Height) => {
+            ("metres", 1000.0, 100.0..=1000.0, "mm")
+        }
+        Measure::Panel(_, PanelQuantity::Diagonal) => {
+            ("millimetres", 1.0 / 25.4, 10.0..=100.0, "inches")
+        }
+        _ => return None,
+    };
+    let converted = given * factor;
+    plausible.contains(&converted).then(|| {
+        let converted = (converted * 10.0).round() / 10.0;
+        format!("; {} {unit} are {} {to}", number(given), number(converted))
+    })
 }
 
 fn name(name: &str, subject: Subject) -> Result<(), Flaw> {
@@ -120,12 +144,36 @@ fn curve_radius(index: usize, radius_mm: f64, width_mm: f64) -> Result<(), Flaw>
              leave the key out for a flat panel"
         )
     } else {
+        // Rounded up, so that it is enough.
+        let least = (least * 10.0).ceil() / 10.0;
+        let meant = radius_meant(radius_mm).unwrap_or_default();
         format!(
             "`curve_radius_mm` is {found}, but must be at least half the panel's width, \
-             {least:.1} millimetres: a panel sold as \"1800R\" has 1800"
+             {least:.1} millimetres: a panel sold as \"1800R\" has 1800{meant}"
         )
     };
     Err(flaw(Subject::panel(index, "curve_radius_mm"), text))
+}
+
+/// What a radius that is far too small was likely meant to be.
+fn radius_meant(radius: f64) -> Option<String> {
+    // Own choices: curved displays are sold with radii of 0.8 to 5 metres, and
+    // with diagonals of 20 to 65 inches.
+    const SOLD_MM: std::ops::RangeInclusive<f64> = 700.0..=5000.0;
+    let units = [("metres", 1000.0), ("centimetres", 10.0)];
+    let unit = units
+        .into_iter()
+        .find(|(_, factor)| SOLD_MM.contains(&(radius * factor)));
+    match unit {
+        Some((unit, factor)) => {
+            let mm = (radius * factor * 10.0).round() / 10.0;
+            Some(format!("; {} {unit} are {} mm", number(radius), number(mm)))
+        }
+        None if (20.0..=65.0).contains(&radius) => {
+            Some(", and what looks like the diagonal in inches belongs in `diagonal_in`".to_owned())
+        }
+        None => None,
+    }
 }
 
 fn seams(parts: &Parts) -> Result<(), Flaw> {
@@ -172,8 +220,9 @@ fn folded(index: usize, parts: &Parts) -> Result<(), Flaw> {
         Subject::seam(index, SeamQuantity::turn_of(&parts.seams[index]).spec().key),
         format!(
             "`angle_deg` is {angle_deg}, which with the panels' curves folds their edges by \
-             {fold_deg:.1} degrees, but that must lie strictly between -180 and 180: \
-             measure the fold at the seam and give it as `fold_deg`"
+             {} degrees, but that must lie strictly between -180 and 180: \
+             measure the fold at the seam and give it as `fold_deg`",
+            on_its_side(fold_deg, limit.max().copysign(fold_deg), 1),
         ),
     ))
 }

@@ -1,6 +1,6 @@
 //! The checked [`Rig`].
 
-use super::check;
+use super::{check, turns};
 use crate::geometry::{Layout, View};
 use crate::parts::{Canvas, Flaw, Panel, Parts, Seam, Seat};
 
@@ -29,7 +29,7 @@ impl Rig {
     pub fn new(parts: Parts) -> Result<Self, Flaw> {
         check::parts(&parts)?;
         let canvas = Canvas::new(&parts)?;
-        let layout = Layout::facing(&parts)?;
+        let layout = Layout::facing(&parts).map_err(|flaw| turns::explained(&parts, flaw))?;
         Ok(Self {
             parts,
             canvas,

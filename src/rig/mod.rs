@@ -10,10 +10,15 @@ mod demos;
 mod document;
 mod edit;
 mod error;
+mod figures;
 mod read;
 mod settings;
+mod slips;
 mod toml_text;
+pub(crate) mod turns;
 mod write;
+
+pub(crate) use figures::on_its_side;
 
 pub use checked::Rig;
 pub use demos::{Demo, demos};

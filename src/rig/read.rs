@@ -6,7 +6,7 @@ use super::check;
 use super::checked::Rig;
 use super::document::{Document, Entry, Section, type_name};
 use super::error::{Origin, ReadError, ReadFault};
-use super::settings;
+use super::{settings, slips};
 use crate::parts::words::{echo, nearest, quoted};
 use crate::parts::{
     Limit, Panel, PanelQuantity, Parts, Seam, SeamQuantity, Seat, SeatQuantity, Size, Spec, Table,
@@ -313,12 +313,7 @@ fn number_in(entry: &Entry<'_>, value: &DeValue<'_>, origin: &Origin) -> Result<
         DeValue::Integer(number) => Ok(integer(number).map_or(f64::INFINITY, |n| n as f64)),
         other => Err(ReadFault {
             origin: origin.clone(),
-            ..wrong_type(
-                entry,
-                other,
-                "a number",
-                "write the number alone, without quotes or unit",
-            )
+            ..wrong_type(entry, other, "a number", &number_remedy(other))
         }),
     }
 }
@@ -353,12 +348,42 @@ fn pair<'e, 'i>(entry: &'e Entry<'i>) -> Result<[&'e toml::Spanned<DeValue<'i>>;
         _ => Err(ReadFault::new(
             entry.origin.clone(),
             format!(
-                "`{}` must be {EXPECTED}, but has {}: {REMEDY}",
+                "`{}` must be {EXPECTED}, but has {}: {}",
                 entry.key,
-                items.len()
+                items.len(),
+                decimals(entry, items).as_deref().unwrap_or(REMEDY),
             ),
         )),
     }
+}
+
+/// What to write where sizes with decimal commas became three or four numbers.
+fn decimals(entry: &Entry<'_>, items: &[toml::Spanned<DeValue<'_>>]) -> Option<String> {
+    if entry.key != PanelQuantity::Width.spec().key {
+        return None;
+    }
+    let number = |item: &toml::Spanned<DeValue<'_>>| match item.get_ref() {
+        DeValue::Integer(number) => Some(echo(number.as_str())),
+        _ => None,
+    };
+    let numbers: Vec<String> = items.iter().take(5).map_while(number).collect();
+    match &numbers[..] {
+        [a, b, c, d] if items.len() == 4 => Some(format!(
+            "write decimals with a point, as [{a}.{b}, {c}.{d}]"
+        )),
+        [_, _, _] if items.len() == 3 => {
+            Some("write decimals with a point, such as [597.7, 336.2]".to_owned())
+        }
+        _ => None,
+    }
+}
+
+/// How to write a number that is given as something else.
+fn number_remedy(found: &DeValue<'_>) -> String {
+    found
+        .as_str()
+        .and_then(slips::remedy)
+        .unwrap_or_else(|| "write the number alone, without quotes or unit".to_owned())
 }
 
 /// A whole number that its type holds. Its limit, which is narrower, is checked
@@ -369,7 +394,7 @@ fn whole(
     origin: &Origin,
     limit: &Limit,
 ) -> Result<f64, ReadFault> {
-    let wrong = |remedy| ReadFault {
+    let wrong = |remedy: &str| ReadFault {
         origin: origin.clone(),
         ..wrong_type(entry, value, "a whole number", remedy)
     };
@@ -387,7 +412,7 @@ fn whole(
             }
         }
         DeValue::Float(_) => Err(wrong("write it without a decimal point")),
-        _ => Err(wrong("write the number alone, without quotes or unit")),
+        other => Err(wrong(&number_remedy(other))),
     }
 }
 

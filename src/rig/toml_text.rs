@@ -7,6 +7,7 @@ use toml_parser::Source;
 use toml_parser::lexer::TokenKind;
 
 use super::error::{Origin, ReadFault};
+use super::slips;
 use crate::parts::words::echo;
 
 /// Most brackets open at once. Together with the parser's own bound on the
@@ -31,24 +32,49 @@ pub(super) fn document(text: &str) -> Result<DeTable<'_>, ReadFault> {
     }
     match DeTable::parse(text) {
         Ok(table) => Ok(table.into_inner()),
-        Err(error) => {
-            let origin = error.span().map_or(Origin::Whole, Origin::Text);
-            let what = echo(error.message());
-            let remedy = match error.message() {
-                m if m.starts_with("duplicate key") => "delete one of the two",
-                m if m.starts_with("recursion limit") => "a rig file needs no such nesting",
-                m if m.starts_with("string values must be quoted") => {
-                    "put text in double quotes, and write numbers with digits and a point"
-                }
-                m if m.starts_with("unexpected key or value") => {
-                    "give each key a line of its own, and write decimals with a point"
-                }
-                _ => "check the quotes, brackets and commas here",
-            };
-            let text = format!("this is not valid TOML ({what}): {remedy}");
-            Err(ReadFault::new(origin, text))
-        }
+        Err(error) => Err(fault(text, &error)),
     }
+}
+
+/// Where and why a text is no TOML, and what to do about it.
+fn fault(text: &str, error: &toml::de::Error) -> ReadFault {
+    let what = error.message();
+    let span = error.span();
+    if let Some((span, remedy)) = span.as_ref().and_then(|span| meant(text, what, span)) {
+        let text = format!("this is not valid TOML: {remedy}");
+        return ReadFault::new(Origin::Text(span), text);
+    }
+    let remedy = match what {
+        m if m.starts_with("duplicate key") => "delete one of the two",
+        m if m.starts_with("recursion limit") => "a rig file needs no such nesting",
+        m if m.starts_with("string values must be quoted") => {
+            "put text in double quotes, and write numbers with digits and a point"
+        }
+        m if m.starts_with("unexpected key or value") => {
+            "give each key a line of its own, and write decimals with a point"
+        }
+        _ => "check the quotes, brackets and commas here",
+    };
+    let text = format!("this is not valid TOML ({}): {remedy}", echo(what));
+    ReadFault::new(span.map_or(Origin::Whole, Origin::Text), text)
+}
+
+/// A common slip at the place of an error, and what to write instead.
+fn meant(text: &str, what: &str, span: &Range<usize>) -> Option<(Range<usize>, String)> {
+    if what.starts_with("duplicate key") {
+        let (span, table) = slips::single_brackets(text, span.start)?;
+        let remedy = format!("write [[{table}]], with two brackets, above each {table}'s keys");
+        return Some((span, remedy));
+    }
+    if let Some(found) = slips::decimal_comma(text, span.start) {
+        return Some(found);
+    }
+    let value = text
+        .get(span.start..)?
+        .split(['\n', '#', '}', ']'])
+        .next()?;
+    let remedy = slips::remedy(value)?;
+    Some((span.clone(), remedy))
 }
 
 /// Parses one TOML value. What is none is taken as a string.

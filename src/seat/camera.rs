@@ -53,8 +53,9 @@ impl FromStr for Projection {
 
 /// Widest field of view that is drawn rectilinear when no projection is named.
 const WIDEST_RECTILINEAR: f64 = 120.0 / 180.0 * PI;
-/// Room left around what is framed.
-const MARGIN: f64 = 1.04;
+/// Room left around what is framed: panels that stand a few degrees or
+/// centimetres elsewhere still find place.
+const MARGIN: f64 = 1.1;
 const MIN_FOV: f64 = 0.01 / 180.0 * PI;
 const MAX_CYLINDRICAL_ELEVATION: f64 = 80.0 / 180.0 * PI;
 /// Longest side and largest area of a view.
@@ -273,6 +274,13 @@ impl Camera {
     /// Pixels per radian at the middle of the picture.
     pub fn focal_px(&self) -> f64 {
         self.focal_px
+    }
+
+    /// Whether the picture shows a direction of any length.
+    pub fn shows(&self, towards: DVec3) -> bool {
+        let size = self.size_px.map(f64::from);
+        self.pixel(towards)
+            .is_some_and(|[x, y]| (0.0..=size[0]).contains(&x) && (0.0..=size[1]).contains(&y))
     }
 
     /// The ray of a picture coordinate.

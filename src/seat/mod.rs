@@ -5,12 +5,17 @@ mod breaks;
 mod camera;
 mod camera_error;
 mod cause;
+mod continued;
+mod greedy;
 mod render;
 mod scene;
+mod suspects;
 
 pub use breaks::{Drawn, Reading, at_seams, at_seams_of_views, readings, worst};
 pub use camera::{Camera, Framing, Projection, Ray};
 pub use camera_error::CameraError;
-pub use cause::{Cause, likeliest};
+pub use cause::{Cause, Causes, likeliest};
+pub use continued::{Continued, continued, draw_continued};
+pub use greedy::{Change, Explanation, LEAST_GAIN, Residuals, explanations, fitted};
 pub use render::render;
 pub use scene::Scene;

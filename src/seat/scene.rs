@@ -140,6 +140,18 @@ impl Scene {
             .collect()
     }
 
+    /// Indices of the screens that a camera doesn't show whole.
+    pub fn cut_off(&self, camera: &Camera) -> Vec<usize> {
+        let is_cut = |screen: &LitPanel| {
+            let outline = screen.outline(self.eye);
+            outline.iter().any(|&point| !camera.shows(point))
+        };
+        let screens = self.screens.iter().enumerate();
+        screens
+            .filter_map(|(index, screen)| is_cut(screen).then_some(index))
+            .collect()
+    }
+
     /// Notes where the camera sees each screen, so that pixels elsewhere need
     /// not ask.
     pub fn bounded(mut self, camera: &Camera) -> Scene {

@@ -64,7 +64,6 @@ impl App {
             program,
             reader,
         } = subject;
-        let drawing = Drawing::new(&rig, options.layers, program);
         let found = store.found();
         let warnings = store.warnings();
         warnings.iter().for_each(tell);
@@ -76,9 +75,13 @@ impl App {
             _ => "The last run ended before they were saved.",
         };
         let numbers = found.map(|found| found.numbers).unwrap_or_default();
-        let console = Console::new(Nudging::new(rig, options.layers), numbers);
         // Nobody is expected to stand there where it ends by itself.
         let is_unattended = options.seconds.is_some() || options.capture.is_some();
+        let mut console = Console::new(Nudging::new(rig.clone(), options.layers), numbers);
+        if is_unattended {
+            console = console.unattended();
+        }
+        let drawing = Drawing::new(&rig, options.layers, console.ladders(), program);
         let now = Instant::now();
         App {
             remarks,
@@ -126,6 +129,7 @@ impl App {
                 self.timings.changed();
                 self.journal();
             }
+            Some(Request::Ladders) => self.is_picture_due = true,
             Some(Request::KeepJournal) => {
                 self.is_picture_due = true;
                 self.journal();
@@ -183,7 +187,10 @@ impl App {
         }
         if std::mem::take(&mut self.is_picture_due) {
             let nudging = &self.console.nudging;
-            match self.drawing.update(nudging.shown(), nudging.layers()) {
+            match self
+                .drawing
+                .update(nudging.shown(), nudging.layers(), self.console.ladders())
+            {
                 Redrawn::Size => {
                     stage.place(nudging.shown());
                     stage.lay_out(nudging.shown(), &mut self.drawing)?;

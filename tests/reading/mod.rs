@@ -53,6 +53,12 @@ impl Drawn<'_> {
         [clip.x == self.lit.x, clip.right() == self.lit.right()]
     }
 
+    /// Its first column, in the panel's own pixels, and the first past its last.
+    pub(crate) fn columns(&self) -> [u32; 2] {
+        let clip = self.stroke.clip;
+        [clip.x - self.lit.x, clip.right() - self.lit.x]
+    }
+
     /// Row, in the panel's own pixels, at the middle of one of its columns.
     pub(crate) fn row(&self, column: u32) -> f64 {
         self.stroke.curve.column(self.lit.x + column).row() - f64::from(self.lit.y)

@@ -362,6 +362,13 @@ class Rig:
             "pitch_mm": list(p.pitch_mm),
         }
 
+    def horizon_px(self, panel, view):
+        """Row, at a view's middle column, at which the eye sees eye level."""
+        p = self.panels[panel]
+        s = p.view_middle_s(view)
+        low, high = (float(p.at(s, t)[1]) for t in (-p.height / 2, p.height / 2))
+        return high / (high - low) * p.pixels[1]
+
     def dark_mm(self, seam):
         """What a level ruler reads across the seam, from lit edge to lit edge.
 
@@ -417,6 +424,7 @@ class Rig:
             "views": [self.view_numbers(*v) for v in self.view_ids()],
             "seams": [self.seam_numbers(i) for i in range(len(self.seams))],
             "fov": self.fov(),
+            "horizon_px": [self.horizon_px(*v) for v in self.view_ids()],
         }
 
 

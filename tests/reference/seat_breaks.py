@@ -88,7 +88,8 @@ def against(binary):
                 ok = ok and abs(report["worst_arcmin"] - worst) < TOLERANCE_ARCMIN
                 passed = passed and ok
                 numbers = " ".join(f"{v:>11.2e}" for v in off)
-                print(f"{demo:<13} {mistake:<8} {len(found):>6} {numbers} {worst:>11.2f}  {'ok' if ok else 'FAILED'}  {report['cause']['text']}")
+                causes = "; ".join(cause["text"] for cause in report["causes"])
+                print(f"{demo:<13} {mistake:<8} {len(found):>6} {numbers} {worst:>11.2f}  {'ok' if ok else 'FAILED'}  {causes}")
     return passed
 
 

@@ -13,58 +13,62 @@ fn console(offered: Vec<(Measure, f64)>) -> Console {
     Console::new(Nudging::new(rig, Layers::ALL), offered)
 }
 
+fn choice(console: &Console) -> RungChoice {
+    match console.mode() {
+        Mode::Rungs(choice) => choice.clone(),
+        other => panic!("no rungs but {other:?}"),
+    }
+}
+
+/// Up marks the rung above, on the glass and in the list; what is marked lights up,
+/// and Enter takes it and goes on to fine rungs.
 #[test]
 fn a_rung_becomes_the_value() {
-    let mut console = console(Vec::new());
-    let before = console.nudging.number()[0];
-    console.press(Key::Char('l'));
-    let Mode::Rungs(rungs, at) = console.mode().clone() else {
-        panic!("no rungs for {:?}", console.nudging.chosen());
-    };
-    assert_eq!(rungs.len(), 9);
-    assert_eq!(rungs[at].number, before);
-    console.press(Key::Up);
-    console.press(Key::Up);
-    assert_eq!(console.press(Key::Enter), Some(Request::Picture));
-    assert!((console.nudging.number()[1] - 2.0 * FOLD_STEP_DEG).abs() < 1e-9);
-    assert_eq!(console.mode(), &Mode::Nudge);
+    for (moves, word) in [(0, "angle"), (1, "gap"), (3, "rise")] {
+        let mut console = console(Vec::new());
+        for _ in 0..moves {
+            console.press(Key::Right);
+        }
+        let before = console.nudging.number()[0];
+        assert_eq!(console.press(Key::Char('l')), Some(Request::Ladders));
+        let opened = choice(&console);
+        assert_eq!(opened.rungs[opened.at].number, before);
+        assert!(
+            opened
+                .rungs
+                .windows(2)
+                .all(|pair| pair[0].number > pair[1].number)
+        );
+        assert_eq!(console.press(Key::Up), Some(Request::Ladders));
+        let marked = choice(&console);
+        assert_eq!(marked.at + 1, opened.at);
+        let rung = &marked.rungs[marked.at];
+        assert_eq!(console.ladders().lit, Some((marked.kind, rung.step)));
+        assert!(rung.label.starts_with(word), "{rung:?}");
+        assert_eq!(console.press(Key::Enter), Some(Request::Picture));
+        assert_eq!(console.mode(), &Mode::Nudge);
+        // Nudges are kept to the thousandth.
+        assert!((console.nudging.number()[0] - rung.number).abs() < 6e-4);
+        assert_eq!(console.ladders().fineness, Fineness::Fine);
+        assert_eq!(console.ladders().lit, None);
+    }
 }
 
 #[test]
-fn a_gaps_rung_names_the_dark_width_and_sets_the_gap() {
+fn the_chosen_seams_ladders_are_seen() {
     let mut console = console(Vec::new());
-    console.press(Key::Right);
+    assert_eq!(console.ladders().seam, Some(0));
+    assert_eq!(console.ladders().kind, Some(LadderKind::Fold));
+    // The panel in the middle has none of its own, and its other seam has.
+    assert_eq!(console.press(Key::End), Some(Request::Ladders));
     assert_eq!(
-        console.nudging.chosen(),
-        Measure::Seam(0, SeamQuantity::Gap)
+        (console.ladders().seam, console.ladders().kind),
+        (Some(0), None)
     );
-    console.press(Key::Char('l'));
-    let Mode::Rungs(rungs, at) = console.mode().clone() else {
-        panic!("no rungs");
-    };
-    assert!((rungs[at].number - console.nudging.number()[0]).abs() < 1e-3);
-    console.press(Key::Up);
-    console.press(Key::Enter);
-    assert!(console.nudging.number()[1] > 0.1);
-    let dark_mm = console.nudging.now().layout().dark_mm(0);
-    let label = &rungs[at + 1].label;
-    let named_mm = |word: &str| -> f64 {
-        let (_, rest) = label.split_once(word).expect("both widths");
-        rest.trim()
-            .split(' ')
-            .next()
-            .and_then(|mm| mm.parse().ok())
-            .expect("a number")
-    };
-    assert!(
-        (dark_mm - named_mm("dark")).abs() < 0.006,
-        "{dark_mm} for {label}"
-    );
-    let gap_mm = console.nudging.number()[0];
-    assert!(
-        (gap_mm - named_mm("gap")).abs() < 0.006,
-        "{gap_mm} for {label}"
-    );
+    assert_eq!(console.press(Key::End), Some(Request::Ladders));
+    assert_eq!(console.ladders().seam, Some(1));
+    assert_eq!(console.press(Key::Char('f')), Some(Request::Ladders));
+    assert_eq!(console.ladders().fineness, Fineness::Fine);
 }
 
 #[test]

@@ -73,9 +73,9 @@ impl App {
         else {
             return;
         };
-        let layers = self.console.nudging.layers();
-        self.drawing = Drawing::new(&rig, layers, program);
         let has_nudges = self.console.go_on_with((*rig).clone());
+        let layers = self.console.nudging.layers();
+        self.drawing = Drawing::new(&rig, layers, self.console.ladders(), program);
         self.store.go_by(text, &rig, has_nudges);
         "The rig file has been changed since they were made.".clone_into(&mut self.offer);
         self.is_laid_out = false;

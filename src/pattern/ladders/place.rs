@@ -1,0 +1,452 @@
+//! Where a seam's ladders stand.
+
+use super::values::{GAP_SLOPE_DEG, LEAST_STEP_MM, Otherwise, values};
+use super::{Fineness, Ladder, LadderKind, Ladders, Rung, SIDE};
+use crate::geometry::{EyePlane, LitEdge, Surface};
+use crate::pattern::board::Board;
+use crate::pattern::diagonals::Crossing;
+use crate::pattern::rulers::half_plate;
+use crate::rig::Rig;
+use glam::DVec3;
+
+/// How far the gap's rungs run to either side of the seam.
+const GAP_RUN_MM: f64 = 30.0;
+/// The same, at most, as a fraction of the lower panel's height.
+const GAP_RUN: f64 = 0.1;
+/// How far the rise's rungs run to either side of the seam.
+const RISE_RUN_MM: f64 = 60.0;
+/// How far the fold's rungs run into the inner panel.
+const FOLD_RUN_MM: f64 = 200.0;
+/// How far from the outer panel's far edge the fold's labels end.
+const FOLD_LABEL_MM: f64 = 70.0;
+/// Where the combs stand at least, as a share of a seam's shared height from either end.
+const COMB: f64 = 0.05;
+/// Where the nearest lane reaches the far edge, as a share of the way from eye level to
+/// its end, and where the farthest one may, the best first.
+const NEAREST_LANE: f64 = 0.42;
+const FARTHEST_LANE: [f64; 4] = [0.95, 0.86, 0.77, 0.68];
+
+/// A seam's two panels, as seen from the panel straight ahead.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Sides {
+    pub inner: usize,
+    pub outer: usize,
+    pub outer_is_right: bool,
+}
+
+impl Sides {
+    fn of(rig: &Rig, seam: usize) -> Sides {
+        let outer_is_right = seam >= rig.seat().view.panel;
+        let (inner, outer) = if outer_is_right {
+            (seam, seam + 1)
+        } else {
+            (seam + 1, seam)
+        };
+        Sides {
+            inner,
+            outer,
+            outer_is_right,
+        }
+    }
+
+    /// Column of the outer panel that is so far from the seam.
+    pub(super) fn outer_px(&self, surface: &Surface, from_seam: f64) -> f64 {
+        if self.outer_is_right {
+            from_seam
+        } else {
+            surface.pixels[0] - from_seam
+        }
+    }
+
+    /// Column of the inner panel that is so far from the seam.
+    pub(super) fn inner_px(&self, surface: &Surface, from_seam: f64) -> f64 {
+        if self.outer_is_right {
+            surface.pixels[0] - from_seam
+        } else {
+            from_seam
+        }
+    }
+
+    fn far_edge(&self) -> LitEdge {
+        if self.outer_is_right {
+            LitEdge::Right
+        } else {
+            LitEdge::Left
+        }
+    }
+
+    fn near_edge(&self) -> LitEdge {
+        if self.outer_is_right {
+            LitEdge::Left
+        } else {
+            LitEdge::Right
+        }
+    }
+
+    fn part(surface: &Surface, run: f64, at_left: bool) -> [f64; 4] {
+        let [width, height] = surface.pixels;
+        if at_left {
+            [0.0, 0.0, run, height]
+        } else {
+            [width - run, 0.0, width, height]
+        }
+    }
+
+    /// The inner panel's columns that rungs run over.
+    pub(super) fn inner_part(&self, surface: &Surface, run: f64) -> [f64; 4] {
+        Sides::part(surface, run, !self.outer_is_right)
+    }
+
+    /// The outer panel's columns that rungs run over.
+    pub(super) fn outer_part(&self, surface: &Surface, run: f64) -> [f64; 4] {
+        Sides::part(surface, run, self.outer_is_right)
+    }
+}
+
+/// Rows from one label to the next.
+pub(super) fn clear_px(board: &Board, panel: usize) -> f64 {
+    2.2 * board.cap_px(panel)
+}
+
+/// How far from the seam the fold's labels end, in columns.
+pub(super) fn fold_label_px(outer: &Surface) -> f64 {
+    let width = outer.pixels[0];
+    (width - FOLD_LABEL_MM / outer.pitch_mm()[0]).max(width / 2.0)
+}
+
+/// The ladders of a seam, with as many rungs as their labels leave room for. None where
+/// the panels share no height.
+pub(super) fn ladders(board: &Board, seam: usize, choice: Ladders, is_turned: bool) -> Vec<Ladder> {
+    let crossing = Crossing::seam(board.layout, seam);
+    if !crossing.is_shared() {
+        return Vec::new();
+    }
+    let place = Place {
+        board,
+        seam,
+        sides: Sides::of(board.rig, seam),
+        crossing,
+        fineness: choice.fineness,
+    };
+    match choice.kind {
+        Some(LadderKind::Fold) => vec![place.fold(is_turned)],
+        Some(kind @ (LadderKind::Gap | LadderKind::Rise)) => {
+            vec![place.at_seam(kind, place.free_of_combs())]
+        }
+        None => {
+            let fold = place.fold(is_turned);
+            let taken = place.taken(&fold);
+            let mut ladders = place.gap_and_rise(taken);
+            ladders.insert(0, fold);
+            ladders
+        }
+    }
+}
+
+struct Place<'a> {
+    board: &'a Board<'a>,
+    seam: usize,
+    sides: Sides,
+    crossing: Crossing<'a>,
+    fineness: Fineness,
+}
+
+impl Place<'_> {
+    fn surface(&self, panel: usize) -> &Surface {
+        &self.board.layout.surfaces()[panel]
+    }
+
+    fn outer(&self) -> &Surface {
+        self.surface(self.sides.outer)
+    }
+
+    /// The outer panel where a layout has it.
+    fn outer_of(&self, other: &Otherwise) -> Surface {
+        other.layout.surfaces()[self.sides.outer]
+    }
+
+    fn values(&self, kind: LadderKind) -> Vec<Otherwise> {
+        let pitch_mm = self.outer().pitch_mm()[0];
+        values(self.board.rig, self.seam, kind, self.fineness, pitch_mm)
+    }
+
+    fn run_px(&self, panel: usize, run_mm: f64, share: f64) -> f64 {
+        let surface = self.surface(panel);
+        (run_mm / surface.pitch_mm()[0]).min(surface.pixels[0] * share)
+    }
+
+    /// Whether a plane crosses both lit edges of the seam.
+    fn crosses(&self, plane: EyePlane) -> bool {
+        self.crossing.fraction(plane).is_some()
+    }
+
+    fn rung(&self, other: &Otherwise, plane: EyePlane) -> Rung {
+        Rung {
+            step: other.step,
+            number: other.number,
+            label: other.label.clone(),
+            plane,
+            outer: self.outer_of(other),
+        }
+    }
+
+    // --- The fold, on lanes -------------------------------------------------
+
+    /// The fold's ladder, above eye level or below it: where half a degree shows more,
+    /// or, beside a neighbour's, in the other half if that shows it at all.
+    fn fold(&self, is_turned: bool) -> Ladder {
+        let values = self.values(LadderKind::Fold);
+        let mut halves = [true, false].map(|is_upper| self.lanes(&values, is_upper));
+        halves.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let [best, other] = halves;
+        let least = LEAST_STEP_MM * self.fineness.fold_step_deg();
+        let (rungs, _) = if is_turned && other.1 > least {
+            other
+        } else {
+            best
+        };
+        Ladder {
+            seam: self.seam,
+            kind: LadderKind::Fold,
+            sides: self.sides,
+            left_out: values.len() - rungs.len(),
+            rungs,
+            runs: [
+                self.run_px(self.sides.inner, FOLD_RUN_MM, 0.4),
+                self.outer().pixels[0],
+            ],
+        }
+    }
+
+    /// As many rungs as have room in a half, and how many millimetres across it the one
+    /// that shows least is off for each step.
+    fn lanes(&self, values: &[Otherwise], is_upper: bool) -> (Vec<Rung>, f64) {
+        let whole = self.free_of_combs();
+        let sides = (1..=SIDE).rev();
+        for (side, farthest) in sides.flat_map(|side| FARTHEST_LANE.map(|lane| (side, lane))) {
+            let mut rungs = self.lanes_of(values, is_upper, side, farthest);
+            rungs.retain(|rung| {
+                let fraction = self.crossing.fraction(rung.plane);
+                fraction.is_some_and(|fraction| (whole[0]..=whole[1]).contains(&fraction))
+            });
+            if rungs.len() == 2 * side.unsigned_abs() as usize + 1 {
+                let far = self.sides.outer_px(self.outer(), self.outer().pixels[0]);
+                let shown = |rung: &Rung| {
+                    let row = rung.outer.py_on(rung.plane, far)?;
+                    let off = rung.plane.distance_mm(self.outer().point_px(far, row));
+                    Some(off.abs() / f64::from(rung.step.abs()))
+                };
+                let others = rungs.iter().filter(|rung| !rung.is_own());
+                let least = others
+                    .map(|rung| shown(rung).unwrap_or(0.0))
+                    .fold(f64::INFINITY, f64::min);
+                return (rungs, least);
+            }
+        }
+        (Vec::new(), 0.0)
+    }
+
+    /// The lanes of so many steps to either side, those that can't be drawn left out.
+    fn lanes_of(
+        &self,
+        values: &[Otherwise],
+        is_upper: bool,
+        side: i32,
+        farthest: f64,
+    ) -> Vec<Rung> {
+        let outer = self.outer();
+        let s = outer.edge_s_mm(self.sides.far_edge());
+        let Some(eye_level) = outer.t_on(EyePlane::HORIZON, s) else {
+            return Vec::new();
+        };
+        let end = if is_upper { 0.5 } else { -0.5 } * outer.size_mm[1];
+        let reach = end - eye_level;
+        if (reach > 0.0) != is_upper {
+            // Eye level is seen beyond this end.
+            return Vec::new();
+        }
+        let most = outer.size_mm[1] * 0.48;
+        let mut ends =
+            [NEAREST_LANE, farthest].map(|share| (eye_level + share * reach).clamp(-most, most));
+        ends.sort_by(f64::total_cmp);
+        let label_px = self.sides.outer_px(outer, fold_label_px(outer));
+        let clear = clear_px(self.board, self.sides.outer);
+        let mut rungs: Vec<Rung> = Vec::new();
+        let mut below: Option<f64> = None;
+        for other in values.iter().filter(|other| other.step.abs() <= side) {
+            let share = f64::from(other.step + side) / f64::from(2 * side);
+            let far = outer.point_mm(s, ends[0] + share * (ends[1] - ends[0]));
+            let Some(plane) = EyePlane::through(DVec3::Z, far).filter(|plane| self.crosses(*plane))
+            else {
+                continue;
+            };
+            let rung = self.rung(other, plane);
+            let Some(row) = rung.row(label_px) else {
+                continue;
+            };
+            if below.is_none_or(|below| below - row >= clear) {
+                below = Some(row);
+                rungs.push(rung);
+            }
+        }
+        rungs
+    }
+
+    /// What of the seam's height the fold's rungs take, as fractions from below.
+    fn taken(&self, fold: &Ladder) -> [f64; 2] {
+        let fractions = fold.rungs.iter();
+        fractions
+            .filter_map(|rung| self.crossing.fraction(rung.plane))
+            .fold([1.0, 0.0], |[low, high], fraction| {
+                [low.min(fraction), high.max(fraction)]
+            })
+    }
+
+    // --- The gap and the rise, at the seam ----------------------------------
+
+    /// Rows of the outer panel's edge that the shared height takes.
+    fn shared_px(&self) -> f64 {
+        self.shared_rows(self.sides.outer, self.sides.near_edge())
+    }
+
+    fn shared_rows(&self, panel: usize, edge: LitEdge) -> f64 {
+        let surface = self.surface(panel);
+        let height = |fraction: f64| {
+            let elevation = self.crossing.elevation(fraction);
+            surface.t_at_elevation(surface.edge_s_mm(edge), elevation)
+        };
+        match [height(0.0), height(1.0)] {
+            [Some(low), Some(high)] => (high - low).abs() / surface.pitch_mm()[1],
+            _ => surface.pixels[1],
+        }
+    }
+
+    /// What of the seam's shared height lies between the combs of both sides.
+    fn free_of_combs(&self) -> [f64; 2] {
+        let panels = [self.sides.inner, self.sides.outer];
+        let edges = [self.sides.far_edge(), self.sides.near_edge()];
+        let taken = panels
+            .into_iter()
+            .zip(edges)
+            .map(|(panel, edge)| half_plate(self.board, panel) / self.shared_rows(panel, edge));
+        let low = (COMB + taken.fold(0.0, f64::max)).min(0.45);
+        [low, 1.0 - low]
+    }
+
+    /// The gap's and the rise's ladders beside what the fold's has taken.
+    fn gap_and_rise(&self, [low, high]: [f64; 2]) -> Vec<Ladder> {
+        let clear = self.clear();
+        let whole = self.free_of_combs();
+        let free = if low > high {
+            vec![whole]
+        } else {
+            vec![
+                [whole[0], low - 0.7 * clear],
+                [high + 0.7 * clear, whole[1]],
+            ]
+        };
+        // One each, or one parted between the two.
+        let mut ways: Vec<[[f64; 2]; 2]> = Vec::new();
+        if let [one, other] = free[..] {
+            ways.extend([[one, other], [other, one]]);
+        }
+        for &[low, high] in &free {
+            for share in [0.5, 0.6, 0.7] {
+                let cut = low + (high - low) * share;
+                let apart = 0.5 * clear;
+                ways.push([[low, cut - apart], [cut + apart, high]]);
+                let cut = high - (high - low) * share;
+                ways.push([[cut + apart, high], [low, cut - apart]]);
+            }
+        }
+        let worth = |[gap, rise]: &[[f64; 2]; 2]| {
+            let gap = self.side(LadderKind::Gap, *gap);
+            let rise = self.side(LadderKind::Rise, *rise);
+            (gap.min(rise), gap.min(2), gap + rise)
+        };
+        let [gap, rise] = ways
+            .into_iter()
+            .rev()
+            .max_by_key(worth)
+            .unwrap_or([whole; 2]);
+        vec![
+            self.at_seam(LadderKind::Gap, gap),
+            self.at_seam(LadderKind::Rise, rise),
+        ]
+    }
+
+    /// Height of a label and the room above it, as a share of the seam's.
+    fn clear(&self) -> f64 {
+        clear_px(self.board, self.sides.outer) / self.shared_px()
+    }
+
+    /// How far rungs rise and fall from where they cross the seam, as a share of its
+    /// height.
+    fn reach(&self, kind: LadderKind) -> f64 {
+        if kind == LadderKind::Gap {
+            self.gap_run_mm() / self.outer().pitch_mm()[1] / self.shared_px()
+        } else {
+            0.0
+        }
+    }
+
+    /// How many rungs there is room for to either side of the file's own, from one
+    /// height of the seam to another, below their ladder's name.
+    fn side(&self, kind: LadderKind, [low, high]: [f64; 2]) -> i32 {
+        let clear = self.clear();
+        let rungs = ((high - low - 2.0 * self.reach(kind) - clear) / clear).floor() as i32 + 1;
+        ((rungs - 1) / 2).clamp(0, SIDE)
+    }
+
+    /// The gap's or the rise's ladder from one height of the seam to another.
+    fn at_seam(&self, kind: LadderKind, [low, high]: [f64; 2]) -> Ladder {
+        let side = self.side(kind, [low, high]);
+        let clear = self.clear();
+        // No farther apart than they need, so that they are taken for one ladder.
+        let high = high - clear;
+        let most = f64::from(2 * side) * 1.6 * clear;
+        let span = (high - low - 2.0 * self.reach(kind)).min(most);
+        let from = f64::midpoint(low, high) - span / 2.0;
+        let slope_deg: f64 = match kind {
+            // Outwards the rungs rise, so that their labels stand above them.
+            LadderKind::Gap if self.sides.outer_is_right => GAP_SLOPE_DEG,
+            LadderKind::Gap => -GAP_SLOPE_DEG,
+            LadderKind::Rise | LadderKind::Fold => 0.0,
+        };
+        let values = self.values(kind);
+        let mut rungs = Vec::new();
+        for other in values
+            .iter()
+            .filter(|other| side > 0 && other.step.abs() <= side)
+        {
+            let fraction = from + f64::from(other.step + side) / f64::from(2 * side) * span;
+            let plane = EyePlane::at_slope(
+                self.crossing.azimuth,
+                self.crossing.elevation(fraction),
+                slope_deg.to_radians(),
+            );
+            if self.crosses(plane) {
+                rungs.push(self.rung(other, plane));
+            }
+        }
+        let run_mm = if kind == LadderKind::Gap {
+            self.gap_run_mm()
+        } else {
+            RISE_RUN_MM
+        };
+        Ladder {
+            seam: self.seam,
+            kind,
+            sides: self.sides,
+            left_out: values.len() - rungs.len(),
+            rungs,
+            runs: [self.sides.inner, self.sides.outer]
+                .map(|panel| self.run_px(panel, run_mm, 0.25)),
+        }
+    }
+
+    fn gap_run_mm(&self) -> f64 {
+        let heights = [self.sides.inner, self.sides.outer].map(|p| self.surface(p).size_mm[1]);
+        (GAP_RUN * heights[0].min(heights[1])).min(GAP_RUN_MM)
+    }
+}
