@@ -53,6 +53,12 @@ impl Drawing {
         (&self.picture, &mut self.typesetter)
     }
 
+    /// Where letters stand on the canvas, so that words over it can keep clear of them.
+    pub fn letters(&self) -> impl Iterator<Item = PxRect> + '_ {
+        let letters = self.marks.iter().filter(|m| matches!(m, Mark::Letter(_)));
+        letters.filter_map(Mark::bounds)
+    }
+
     /// Draws what differs between the last rig and this one.
     pub fn update(&mut self, rig: &Rig, layers: Layers, ladders: Ladders) -> Redrawn {
         let program = self.program.as_ref();

@@ -75,6 +75,14 @@ pub enum Fault {
         /// How far it stands right of and below that panel's place.
         by_px: [i64; 2],
     },
+    /// The system fits the area of the desktop that a display shows into a mode of
+    /// another size.
+    Resampled {
+        /// The panel that it shows, or the first one.
+        panel: usize,
+        /// The display.
+        display: usize,
+    },
     /// The displays hide none of the columns that the rig says are hidden.
     NothingHidden {
         /// The first seam with hidden columns where displays adjoin.
@@ -146,6 +154,7 @@ impl Matching {
         }
         // What shows nothing at all carries no panel either.
         matching.extra.extend(dark);
+        matching.resampled(displays);
         matching
     }
 
@@ -300,6 +309,22 @@ impl Matching {
                 filled_px: [filled.w, filled.h],
             });
         }
+    }
+
+    /// Displays that show no pixel as it is.
+    fn resampled(&mut self, displays: &[Display]) {
+        for (display, known) in displays.iter().enumerate() {
+            let shown = (0..self.carriers.len()).find(|&p| self.carriers(p).contains(&display));
+            if let Some(panel) = shown.filter(|_| known.resampled_to_px().is_some()) {
+                self.faults.push(Fault::Resampled { panel, display });
+            }
+        }
+    }
+
+    /// Whether everything is where the rig says, however it is shown there.
+    pub(crate) fn is_in_place(&self) -> bool {
+        let mut faults = self.faults.iter();
+        faults.all(|fault| matches!(fault, Fault::Resampled { .. }))
     }
 
     /// Panels whose name a display bears that shows another.

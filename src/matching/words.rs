@@ -55,12 +55,15 @@ impl Words<'_> {
                 self.panel(panel),
                 self.expected_at(panel),
             ),
-            Fault::Size { panel, display } => format!(
-                "{} was expected {}, but is shown on {}: cut or in the middle",
-                self.panel(panel),
-                self.expected_at(panel),
-                self.display(display),
-            ),
+            Fault::Size { panel, display } => {
+                let text = format!(
+                    "{} was expected {}, but is shown on {}: cut or in the middle",
+                    self.panel(panel),
+                    self.expected_at(panel),
+                    self.display(display),
+                );
+                text + self.cure(panel, display)
+            }
             Fault::Unfilled {
                 display,
                 first,
@@ -83,6 +86,15 @@ impl Words<'_> {
                 self.expected_at(panel),
                 self.display(display),
             ),
+            Fault::Resampled { panel, display } => {
+                let [w, h] = self.displays[display].resampled_to_px().unwrap_or([0, 0]);
+                format!(
+                    "{} is shown on {}, which is driven with {w} × {h} px, so its picture is \
+                     not pixel for pixel; set that display's scale to 100 %",
+                    self.panel(panel),
+                    self.display(display),
+                )
+            }
             Fault::NothingHidden { seam } => format!(
                 "the rig file says that the display driver hides {} columns between {} and {}, \
                  but the displays adjoin with none between",
@@ -90,6 +102,16 @@ impl Words<'_> {
                 self.panel(seam),
                 self.panel(seam + 1),
             ),
+        }
+    }
+
+    /// What to do where a display has a panel's size turned by a quarter.
+    fn cure(&self, panel: usize, display: usize) -> &'static str {
+        let [w, h] = self.rig.panels()[panel].pixels;
+        if w != h && self.displays[display].size_px == [h, w] {
+            "; rotate it in the display settings, or swap the panel's `pixels` in the rig file"
+        } else {
+            ""
         }
     }
 

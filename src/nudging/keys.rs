@@ -59,6 +59,8 @@ pub enum Wish {
     Help,
     /// Show or hide the words.
     Words,
+    /// Show or hide the complaints.
+    Complaints,
     /// Leave.
     Quit,
     /// Take what is offered.
@@ -172,7 +174,7 @@ pub const BINDINGS: [Binding; 19] = [
     Binding {
         keys: &[(Key::Char('s'), Wish::Save)],
         label: "S",
-        text: "save into the rig file; the previous file is kept beside it",
+        text: "save into the rig file; the file as it was found is kept beside it",
     },
     Binding {
         keys: &[(Key::Char('c'), Wish::Capture)],
@@ -183,6 +185,11 @@ pub const BINDINGS: [Binding; 19] = [
         keys: &[(Key::Char('o'), Wish::Words)],
         label: "O",
         text: "this box on or off",
+    },
+    Binding {
+        keys: &[(Key::Char('d'), Wish::Complaints)],
+        label: "D",
+        text: "put complaints away or bring them back; they come back when they change",
     },
     Binding {
         keys: &[(Key::Char('h'), Wish::Help)],
