@@ -10,7 +10,7 @@ use throughline::rig::{self, PxRect, Rig};
 use throughline::typeset::Typesetter;
 
 use super::rig_source::{self, RigArguments};
-use super::rungs::Rungs;
+use super::rungs::LadderArguments;
 use super::{lines, program};
 use crate::files::{Aside, Failure, Files, png_file};
 
@@ -29,10 +29,8 @@ pub(crate) struct Screenshot {
     #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
-    /// How far apart the values of the ladders' rungs are: coarse for a first
-    /// reading, fine for the last
-    #[arg(long, value_name = "STEPS", value_enum, default_value = "coarse")]
-    pub rungs: Rungs,
+    #[command(flatten)]
+    pub ladders: LadderArguments,
 
     /// Also write the planes of the lines that look straight, as JSON
     #[arg(long, value_name = "JSON")]
@@ -72,7 +70,7 @@ pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
             Pattern::new(&program, &Guides::of(&rig), layers, &mut Typesetter::new())
         }
         None => {
-            let ladders = arguments.rungs.ladders();
+            let ladders = arguments.ladders.ladders(&rig)?;
             let (guides, layers) = (Guides::of(&rig), arguments.layers);
             Pattern::with_ladders(&rig, &guides, layers, ladders, &mut Typesetter::new())
         }

@@ -14,7 +14,7 @@ use throughline::typeset::Typesetter;
 
 use super::program;
 use super::rig_source::{self, RigArguments, setting};
-use super::rungs::Rungs;
+use super::rungs::LadderArguments;
 use super::seat_report::Report;
 use super::view_note::ViewNote;
 use crate::files::{Aside, Failure, Files, Output, png_file, png_source, print, print_words, tell};
@@ -57,10 +57,8 @@ pub(crate) struct Seat {
     #[arg(long, value_name = "LIST", default_value = "all")]
     layers: Layers,
 
-    /// How far apart the values of the ladders' rungs are: coarse for a first
-    /// reading, fine for the last
-    #[arg(long, value_name = "STEPS", value_enum, default_value = "coarse")]
-    rungs: Rungs,
+    #[command(flatten)]
+    ladders: LadderArguments,
 
     /// Continue each line's left part straight across the seam, dashed in orange,
     /// so that breaks and bends show: grid, diagonals and horizon, as far as they are
@@ -111,6 +109,7 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         Some(model) => Some(program::rig(&drawn, model)?),
         None => None,
     };
+    let ladders = arguments.ladders.ladders(&drawn)?;
     let pattern = |layers: Layers| match &program {
         Some(program) => {
             let guides = Guides::of(&drawn);
@@ -118,7 +117,6 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         }
         None => {
             let mut typesetter = Typesetter::new();
-            let ladders = arguments.rungs.ladders();
             Pattern::with_ladders(
                 &drawn,
                 &Guides::of(&drawn),

@@ -108,8 +108,8 @@ impl Console {
         console
     }
 
-    /// The same with every seam's ladders, until a key is pressed: for a run that nobody
-    /// watches.
+    /// The same with every seam's ladders, until something is chosen or changed: for a run
+    /// that nobody watches.
     pub fn unattended(self) -> Console {
         Console { seam: None, ..self }
     }
@@ -259,7 +259,9 @@ impl Console {
     fn obey(&mut self, wish: Wish) -> Option<Request> {
         let before = self.ladders();
         let request = self.obeyed(wish);
-        self.follow();
+        if matches!(wish, Wish::Act(_) | Wish::Rungs) {
+            self.follow();
+        }
         match request {
             None | Some(Request::Words) if self.ladders() != before => Some(Request::Ladders),
             request => request,

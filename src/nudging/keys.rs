@@ -81,7 +81,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 19] = [
+pub const BINDINGS: [Binding; 20] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
