@@ -51,13 +51,13 @@ fn boxes_hide_no_letter_of_the_demos() {
             ..panel
         };
         let mut drawing = Drawing::new(&rig, Layers::ALL, Ladders::default(), None);
-        let mut taken: Vec<PxRect> = drawing.letters().collect();
+        let mut taken: Vec<PxRect> = drawing.to_be_seen().collect();
         let cap = cap_px(rig.panels()[seat.panel].pitch_mm()[1], view.h);
         let mut console = Console::new(Nudging::new(rig, Layers::ALL), Vec::new());
         console.press(Key::PageUp);
         let complaint = "one display stands elsewhere than the rig file says".to_owned();
         let boxes = [
-            (main_box(&console, None, false, ""), Stand::Bottom),
+            (main_box(&console, None, false, "", &[]), Stand::Bottom),
             (complaint_box(&[complaint]), Stand::Top),
         ];
         let (_, typesetter) = drawing.picture_and_type();
@@ -81,7 +81,7 @@ fn boxes_hide_no_letter_of_the_demos() {
 
 /// The texts of the box.
 fn texts(console: &Console) -> Vec<String> {
-    let lines = main_box(console, None, false, "").into_iter();
+    let lines = main_box(console, None, false, "", &[]).into_iter();
     let texts = lines.filter_map(|line| match line {
         BoxLine::Text(words) => Some(words.text),
         _ => None,

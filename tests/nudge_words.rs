@@ -317,7 +317,7 @@ fn the_words_about_a_nudge_are_what_the_panels_did() {
 /// What the box says of the place that the mouse points at.
 fn pointed(rig: &Rig, hover: Hover) -> String {
     let console = Console::new(Nudging::new(rig.clone(), Layers::ALL), Vec::new());
-    let lines = main_box(&console, Some(hover), false, "");
+    let lines = main_box(&console, Some(hover), false, "", &[]);
     let texts = lines.iter().filter_map(|line| match line {
         BoxLine::Text(words) => Some(words.text.clone()),
         _ => None,

@@ -8,7 +8,7 @@ use std::fs;
 use std::thread;
 use std::time::Duration;
 
-use lab::picture::Picture;
+use lab::picture::{Picture, expected_layers};
 use lab::show::{PANELS, RIG, Show, start, write_rig};
 use lab::x11::{Output, PARTS, Server, THREE};
 use lab::{PROGRAM, Process, folder, has_parts, poll, turn};
@@ -66,8 +66,8 @@ fn words_stand_in_the_facing_view_and_hide_no_text() {
     let rig = rig::read(&text, "bench", &[]).expect("a rig");
     let console = Console::new(Nudging::new(rig.clone(), Layers::ALL), Vec::new());
     let drawing = Drawing::new(&rig, Layers::ALL, console.ladders(), None);
-    assert!(drawing.letters().count() > 100);
-    let hidden = drawing.letters().filter(|letter| {
+    assert!(drawing.to_be_seen().count() > 100);
+    let hidden = drawing.to_be_seen().filter(|letter| {
         let [x, y, w, h] = [letter.x, letter.y, letter.w, letter.h].map(|n| n as usize);
         shown.differing([x, y, w, h], &wanted, [x, y]) > 0
     });
@@ -207,4 +207,55 @@ fn an_edited_rig_file_is_noticed_and_shown_and_no_nudge_is_lost() {
     assert_eq!(fs::read_to_string(other).expect("kept"), others);
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
+}
+
+/// The walk shows one layer after the other, on the panels without words byte for byte;
+/// a size can be nudged in it, and Escape brings the pattern back.
+#[test]
+fn the_walk_checks_the_glass_step_by_step() {
+    let _turn = turn();
+    let Some((server, _manager, mut show)) = showing("walk", RIG, &THREE) else {
+        return;
+    };
+    let pattern = bare(&server);
+    let shows = |wanted: &Picture| {
+        let shown = server.screenshot();
+        [PANELS[0], PANELS[2]]
+            .into_iter()
+            .all(|panel| shown.differing(panel, wanted, [panel[0], panel[1]]) == 0)
+    };
+    server.keys(&["w"]);
+    let steps = ["gauge", "scaling", "tones"].map(|layers| expected_layers(&show.rig, layers));
+    poll("the gauges", || shows(&steps[0]));
+    keep(&server, "walk-sizes");
+    server.keys(&["Return"]);
+    poll("the patches", || shows(&steps[1]));
+    keep(&server, "walk-pixels");
+    server.keys(&["Return"]);
+    poll("the greys", || shows(&steps[2]));
+    keep(&server, "walk-tones");
+    server.keys(&["b", "b"]);
+    poll("the gauges again", || shows(&steps[0]));
+    server.keys(&["Escape"]);
+    // The panel's size is chosen now, so that the first seam has all its ladders.
+    let [x, y, ..] = PANELS[2];
+    let is_back = || server.screenshot().differing(PANELS[2], &pattern, [x, y]) == 0;
+    poll("the pattern again", is_back);
+    server.keys(&["w", "Prior", "s"]);
+    poll("another size is saved", || show.rig_text() != RIG);
+    server.keys(&["q"]);
+    assert_eq!(show.process.wait(), 0, "{}", show.said());
+}
+
+/// Keeps what is on the glass, to be looked at, in the folder that the variable names.
+fn keep(server: &Server, name: &str) {
+    if let Some(folder) = std::env::var_os("THROUGHLINE_KEEP") {
+        let shown = server.screenshot();
+        let path = std::path::Path::new(&folder)
+            .join(name)
+            .with_extension("ppm");
+        let mut bytes = format!("P6 {} {} 255\n", shown.size[0], shown.size[1]).into_bytes();
+        bytes.extend(&shown.rgb);
+        fs::write(path, bytes).expect("the folder can be written");
+    }
 }

@@ -90,6 +90,20 @@ pub enum Fault {
     },
 }
 
+impl Fault {
+    /// The display that it is about, if it is about one.
+    fn display(&self) -> Option<usize> {
+        match *self {
+            Fault::Size { display, .. }
+            | Fault::Unfilled { display, .. }
+            | Fault::Place { display, .. }
+            | Fault::Name { display, .. }
+            | Fault::Resampled { display, .. } => Some(display),
+            Fault::Missing { .. } | Fault::NothingHidden { .. } => None,
+        }
+    }
+}
+
 /// A display that shows a panel or a part of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Carrier {
@@ -167,6 +181,13 @@ impl Matching {
     /// Everything that isn't as the rig says.
     pub fn faults(&self) -> &[Fault] {
         &self.faults
+    }
+
+    /// One line for each display: what the system reports of it, the size of the
+    /// window's surface on it where that is known, and whether it is as the rig says.
+    /// `displays` are those of the matching.
+    pub fn reports(&self, displays: &[Display], surfaces_px: &[Option<[u32; 2]>]) -> Vec<String> {
+        words::reports(self, displays, surfaces_px)
     }
 
     /// The displays that show no panel, without those that mirror another.

@@ -3,12 +3,13 @@
 //! Nothing here knows a window or a file: whoever runs the console carries out
 //! its [`Request`]s and tells it how they went.
 
-use crate::pattern::{DrawnLadder, Fineness, LadderKind, Ladders, RungValue, drawn_ladder};
-use crate::rig::{Measure, Rig};
+use crate::pattern::{DrawnLadder, Fineness, LadderKind, Ladders, Layers, RungValue, drawn_ladder};
+use crate::rig::{Measure, PanelQuantity, Rig};
 
 use super::keys::{Key, Wish, wish};
 use super::meaning::place_name;
 use super::nudge::{Act, Effect, Nudging};
+use super::walk::Step;
 
 /// What is to be done outside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,6 +68,8 @@ pub enum Mode {
     Offer(Vec<(Measure, f64)>),
     /// Somebody else has edited the rig file.
     Edited,
+    /// A step of the walk through what checks the glass itself.
+    Walk(Step),
 }
 
 /// The person's side of `show`.
@@ -202,6 +205,14 @@ impl Console {
         has_nudges
     }
 
+    /// The layers to be seen: a step's own in a walk.
+    pub fn layers(&self) -> Layers {
+        match self.mode {
+            Mode::Walk(step) => step.layers(),
+            _ => self.nudging.layers(),
+        }
+    }
+
     /// The ladders to be seen: the chosen value's, or else those of the seam chosen
     /// last, so that no rung is taken for another's.
     pub fn ladders(&self) -> Ladders {
@@ -257,13 +268,15 @@ impl Console {
     }
 
     fn obey(&mut self, wish: Wish) -> Option<Request> {
-        let before = self.ladders();
+        let before = (self.layers(), self.ladders());
         let request = self.obeyed(wish);
         if matches!(wish, Wish::Act(_) | Wish::Rungs) {
             self.follow();
         }
         match request {
-            None | Some(Request::Words) if self.ladders() != before => Some(Request::Ladders),
+            None | Some(Request::Words) if (self.layers(), self.ladders()) != before => {
+                Some(Request::Ladders)
+            }
             request => request,
         }
     }
@@ -336,6 +349,25 @@ impl Console {
                 self.message = Some(text.to_owned());
                 Some(Request::Words)
             }
+            (Mode::Walk(step), Wish::Accept | Wish::Back) => {
+                let by = if wish == Wish::Accept { 1 } else { -1 };
+                match step.onward(by) {
+                    Some(step) => self.walk_to(step),
+                    None if wish == Wish::Accept => self.leave_walk(
+                        "the glass is checked; now read the lines: the horizon first (H tells how)",
+                    ),
+                    None => {}
+                }
+                Some(Request::Words)
+            }
+            (Mode::Walk(_), Wish::Walk | Wish::Close) => {
+                self.leave_walk("W takes the walk up again");
+                Some(Request::Words)
+            }
+            (_, Wish::Walk) => {
+                self.walk_to(Step::Sizes);
+                Some(Request::Words)
+            }
             (_, Wish::Help) => {
                 self.mode = match self.mode {
                     Mode::Keys => Mode::Errors,
@@ -374,8 +406,25 @@ impl Console {
                 self.message = Some("Q quits".to_owned());
                 Some(Request::Words)
             }
-            (_, Wish::Accept) => None,
+            (_, Wish::Accept | Wish::Back) => None,
         }
+    }
+
+    fn walk_to(&mut self, step: Step) {
+        self.mode = Mode::Walk(step);
+        if step == Step::Sizes {
+            // The first of the facing panel's sizes that its file gives.
+            let facing = self.nudging.now().seat().view.panel;
+            let sizes = [PanelQuantity::Diagonal, PanelQuantity::Width];
+            for size in sizes {
+                self.nudging.choose(Measure::Panel(facing, size));
+            }
+        }
+    }
+
+    fn leave_walk(&mut self, message: &str) {
+        self.mode = Mode::Nudge;
+        self.message = Some(message.to_owned());
     }
 
     /// Takes numbers up, all at once or else those that go one by one. Gives

@@ -51,6 +51,10 @@ pub enum Wish {
     Rungs,
     /// Rungs farther apart, or closer.
     Fineness,
+    /// Go through the checks of the glass itself, or leave them.
+    Walk,
+    /// The step before, in a walk.
+    Back,
     /// Write the rig file.
     Save,
     /// Write the picture.
@@ -81,7 +85,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 20] = [
+pub const BINDINGS: [Binding; 21] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
@@ -170,6 +174,11 @@ pub const BINDINGS: [Binding; 20] = [
         ],
         label: "7  8  9",
         text: "pixels 1:1, true sizes, greys and gamma on or off",
+    },
+    Binding {
+        keys: &[(Key::Char('w'), Wish::Walk), (Key::Char('b'), Wish::Back)],
+        label: "W  B",
+        text: "check the glass step by step: sizes, pixels, greys; B goes a step back",
     },
     Binding {
         keys: &[(Key::Char('s'), Wish::Save)],

@@ -8,6 +8,7 @@ mod keys;
 mod meaning;
 mod nudge;
 mod tells;
+mod walk;
 mod words;
 
 pub use console::{Console, Mode, Request, RungChoice};
@@ -16,4 +17,5 @@ pub use keys::{BINDINGS, Binding, Key, MOUSE, Wish, wish};
 pub use meaning::{Meaning, advice, place_name};
 pub use nudge::{Act, Effect, Nudging, values};
 pub use tells::{FIRST, TELLS};
+pub use walk::Step;
 pub use words::{EDITED, Hover, complaint_box, idle_box, main_box};

@@ -7,6 +7,7 @@ use super::console::{Console, Mode};
 use super::keys::{BINDINGS, MOUSE};
 use super::meaning::{advice, place_name};
 use super::tells::{FIRST, TELLS};
+use super::walk::Step;
 use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
 
 /// For whoever stands at the rig: one line at the start.
@@ -34,6 +35,7 @@ pub fn main_box(
     hover: Option<Hover>,
     is_start: bool,
     offer: &str,
+    reports: &[String],
 ) -> Vec<BoxLine> {
     let text = |text: String, colour| BoxLine::Text(Words::new(text, colour));
     if console.is_answer_alone() {
@@ -79,6 +81,26 @@ pub fn main_box(
                 "None straight? Take the top or the bottom one, whichever breaks less, and read \
                  again."
                     .to_owned(),
+                DIM,
+            ));
+            lines
+        }
+        Mode::Walk(step) => {
+            let title = format!(
+                "Step {} of {}: {}",
+                step.number(),
+                Step::ALL.len(),
+                step.name()
+            );
+            let mut lines = vec![
+                BoxLine::Title(Words::new(title, PLAIN).bold()),
+                text(step.task().to_owned(), PLAIN),
+            ];
+            if *step == Step::Sizes {
+                lines.extend(value_lines(console));
+            }
+            lines.push(text(
+                "Enter goes on    B goes back    W or Esc leaves    S saves    Q quits".to_owned(),
                 DIM,
             ));
             lines
@@ -129,6 +151,10 @@ pub fn main_box(
             return lines;
         }
     };
+    lines.extend(reports.iter().map(|report| {
+        let colour = if report.contains("NOT") { LOUD } else { PLAIN };
+        text(report.clone(), colour)
+    }));
     if let Some(message) = console.message() {
         lines.push(text(message.to_owned(), LOUD));
     }

@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 
 use throughline::glass::{Drawing, Redrawn, Stand, cap_px, notice};
 use throughline::nudging::{Console, Mode, Nudging, Request, complaint_box, main_box};
+use throughline::pattern::Layer;
 use throughline::raster::Picture;
 use throughline::rig::PxRect;
 use throughline::staging::{Deadlines, Need, Pointer, Visibility};
@@ -187,10 +188,11 @@ impl App {
         }
         if std::mem::take(&mut self.is_picture_due) {
             let nudging = &self.console.nudging;
-            match self
-                .drawing
-                .update(nudging.shown(), nudging.layers(), self.console.ladders())
-            {
+            match self.drawing.update(
+                nudging.shown(),
+                self.console.layers(),
+                self.console.ladders(),
+            ) {
                 Redrawn::Size => {
                     stage.place(nudging.shown());
                     stage.lay_out(nudging.shown(), &mut self.drawing)?;
@@ -222,9 +224,14 @@ impl App {
             return;
         };
         let cap = cap_px(facing_pitch_mm(rig), area.h);
+        let reports = if self.console.layers().has(Layer::Scaling) {
+            stage.reports(rig)
+        } else {
+            Vec::new()
+        };
         let glass = &stage.panes[index].glass;
-        let letters = self.drawing.letters();
-        let mut taken: Vec<PxRect> = letters.flat_map(|letter| glass.shown(letter)).collect();
+        let seen = self.drawing.to_be_seen();
+        let mut taken: Vec<PxRect> = seen.flat_map(|area| glass.shown(area)).collect();
         let (picture, typesetter) = self.drawing.picture_and_type();
         let mut boxes = Vec::new();
         if has_words {
@@ -233,9 +240,10 @@ impl App {
                 self.pointer.hover,
                 self.visibility.is_start(),
                 &self.offer,
+                &reports,
             );
             let stand = match self.console.mode() {
-                Mode::Nudge | Mode::Rungs(..) => Stand::Bottom,
+                Mode::Nudge | Mode::Rungs(..) | Mode::Walk(..) => Stand::Bottom,
                 _ => Stand::Middle,
             };
             let words = notice(&lines, area, cap, stand, &taken, typesetter);

@@ -7,7 +7,7 @@ use std::time::Instant;
 
 use throughline::display::Display;
 use throughline::glass::{Drawing, Stand, cap_px, notice};
-use throughline::matching::{Placement, Tile};
+use throughline::matching::{Matching, Placement, Tile};
 use throughline::nudging::idle_box;
 use throughline::rig::{PxRect, Rig};
 use throughline::staging::{SETTLE, Settling};
@@ -202,6 +202,21 @@ impl Stage {
         texts.extend(self.fallback.clone());
         texts.extend(self.misfit.clone());
         texts
+    }
+
+    /// What the system reports of each screen, and of the windows on it.
+    pub(super) fn reports(&self, rig: &Rig) -> Vec<String> {
+        let surface = |index: usize| {
+            let own = self.panes.iter().find(|pane| pane.screen == Some(index));
+            let whole = || {
+                let mut panes = self.panes.iter();
+                panes.find_map(|pane| pane.area_of(index, &self.screens))
+            };
+            own.map(|pane| pane.presenter.window_size_px())
+                .or_else(|| whole().map(|area| [area.w, area.h]))
+        };
+        let surfaces: Vec<Option<[u32; 2]>> = (0..self.screens.len()).map(surface).collect();
+        Matching::new(rig, &self.screens).reports(&self.screens, &surfaces)
     }
 
     /// Where every screen's pixels begin in one picture of all, and how large

@@ -208,3 +208,37 @@ fn a_refused_step_says_why() {
     let message = console.message().expect("said");
     assert!(message.starts_with("no further: "), "{message}");
 }
+
+/// Each step shows its own layer; sizes can be nudged in the first; B goes back, Enter on,
+/// and after the last the layers are those of before.
+#[test]
+fn the_walk_goes_through_its_steps_and_back() {
+    let mut console = console(Vec::new());
+    let before = console.layers();
+    assert_eq!(console.press(Key::Char('w')), Some(Request::Ladders));
+    assert_eq!(console.mode(), &Mode::Walk(Step::Sizes));
+    assert_eq!(console.layers(), Step::Sizes.layers());
+    let chosen = console.nudging.chosen();
+    assert!(
+        matches!(
+            chosen,
+            Measure::Panel(1, PanelQuantity::Diagonal | PanelQuantity::Width)
+        ),
+        "{chosen:?}"
+    );
+    assert_eq!(console.press(Key::Up), Some(Request::Picture));
+    assert!(console.nudging.number()[1] > 0.0);
+    assert_eq!(console.mode(), &Mode::Walk(Step::Sizes));
+    for step in [Step::Pixels, Step::Tones] {
+        assert_eq!(console.press(Key::Enter), Some(Request::Ladders));
+        assert_eq!(console.layers(), step.layers());
+    }
+    console.press(Key::Char('b'));
+    assert_eq!(console.mode(), &Mode::Walk(Step::Pixels));
+    console.press(Key::Enter);
+    assert_eq!(console.press(Key::Enter), Some(Request::Ladders));
+    assert_eq!((console.mode(), console.layers()), (&Mode::Nudge, before));
+    console.press(Key::Char('w'));
+    console.press(Key::Escape);
+    assert_eq!((console.mode(), console.layers()), (&Mode::Nudge, before));
+}

@@ -74,7 +74,7 @@ impl App {
             return;
         };
         let has_nudges = self.console.go_on_with((*rig).clone());
-        let layers = self.console.nudging.layers();
+        let layers = self.console.layers();
         self.drawing = Drawing::new(&rig, layers, self.console.ladders(), program);
         self.store.go_by(text, &rig, has_nudges);
         "The rig file has been changed since they were made.".clone_into(&mut self.offer);
