@@ -234,5 +234,8 @@ fn a_panel_on_its_side_has_no_row_of_eye_level() {
     let page = Sheet::of(&rig, Free::default()).page(Units::Millimetres, false);
     let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(page.contains("above the middle of a A BAD fit"), "{page}");
-    assert!(page.contains("don't lie on the canvas as the eye"), "{page}");
+    assert!(
+        page.contains("don't lie on the canvas as the eye"),
+        "{page}"
+    );
 }
