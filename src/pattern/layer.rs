@@ -20,13 +20,15 @@ pub enum Layer {
     Rulers,
     /// Names, numbers and the key to the marks.
     Labels,
+    /// Bars that sweep over the rig, and the frame's number at every seam.
+    Motion,
 }
 
 /// Names kept for layers that this version doesn't draw.
-const RESERVED: [&str; 3] = ["scaling", "gauge", "motion"];
+const RESERVED: [&str; 2] = ["scaling", "gauge"];
 
 impl Layer {
-    /// Every layer, in drawing order.
+    /// The layers for alignment, in drawing order.
     pub const ALL: [Layer; 6] = [
         Layer::Grid,
         Layer::Diagonals,
@@ -35,6 +37,13 @@ impl Layer {
         Layer::Rulers,
         Layer::Labels,
     ];
+
+    /// The layers that are drawn only where they are named.
+    pub const NAMED: [Layer; 1] = [Layer::Motion];
+
+    fn all() -> impl Iterator<Item = Layer> {
+        Layer::ALL.into_iter().chain(Layer::NAMED)
+    }
 
     /// Its name on the command line and in JSON.
     pub fn name(self) -> &'static str {
@@ -45,18 +54,19 @@ impl Layer {
             Layer::Ladders => "ladders",
             Layer::Rulers => "rulers",
             Layer::Labels => "labels",
+            Layer::Motion => "motion",
         }
     }
 }
 
 /// A set of layers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Layers(u8);
+pub struct Layers(u16);
 
 impl Layers {
     /// No layer: plain black.
     pub const NONE: Layers = Layers(0);
-    /// Every layer.
+    /// The layers for alignment.
     pub const ALL: Layers = Layers((1 << Layer::ALL.len()) - 1);
 
     /// Whether the set holds a layer.
@@ -74,10 +84,10 @@ impl Layers {
         Layers(self.0 & !(1 << layer as u8))
     }
 
-    /// What of the set another program draws, too: guides, since ladders, rulers
-    /// and labels are this program's own.
+    /// What of the set another program draws, too: guides, since ladders, rulers,
+    /// labels and moving bars are this program's own.
     pub fn guides(self) -> Layers {
-        [Layer::Ladders, Layer::Rulers, Layer::Labels]
+        [Layer::Ladders, Layer::Rulers, Layer::Labels, Layer::Motion]
             .into_iter()
             .fold(self, Layers::without)
     }
@@ -95,8 +105,8 @@ impl FromStr for Layers {
         }
         let mut layers = Layers::NONE;
         for name in list.split(',').map(str::trim) {
-            layers = match Layer::ALL.iter().find(|layer| layer.name() == name) {
-                Some(&layer) => layers.with(layer),
+            layers = match Layer::all().find(|layer| layer.name() == name) {
+                Some(layer) => layers.with(layer),
                 None => return Err(Misread::new(unknown(name))),
             };
         }
@@ -108,12 +118,11 @@ fn unknown(name: &str) -> String {
     if RESERVED.contains(&name) {
         return format!("this version does not draw the layer \"{name}\" yet; leave it out");
     }
-    let near = Layer::ALL
-        .iter()
-        .map(|layer| layer.name())
+    let near = Layer::all()
+        .map(Layer::name)
         .filter(|known| strsim::damerau_levenshtein(known, name) <= 2)
         .min_by_key(|known| strsim::damerau_levenshtein(known, name));
-    let list = Layer::ALL.map(Layer::name).join(", ");
+    let list = Layer::all().map(Layer::name).collect::<Vec<_>>().join(", ");
     match near {
         Some(near) => format!("unknown layer \"{name}\"; did you mean \"{near}\"?"),
         None => format!("unknown layer \"{name}\"; use some of {list}, or all, or none"),
@@ -136,6 +145,8 @@ mod tests {
         assert!(two.has(Layer::Horizon) && two.has(Layer::Grid) && !two.has(Layer::Labels));
         assert_eq!("all".parse(), Ok(Layers::ALL));
         assert_eq!("none".parse(), Ok(Layers::NONE));
+        assert_eq!("motion".parse(), Ok(Layers::NONE.with(Layer::Motion)));
+        assert!(!Layers::ALL.has(Layer::Motion));
         assert_eq!(
             Layers::ALL.without(Layer::Grid).with(Layer::Grid),
             Layers::ALL
