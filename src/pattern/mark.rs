@@ -56,12 +56,14 @@ impl WedgeEdge {
     /// differs half a pixel away.
     fn at(&self, column: u32, row: f64) -> [f64; 2] {
         let Column {
-            at_top,
-            per_row,
-            per_column,
+            at_top, per_row, ..
         } = self.curve.column(column);
+        let [across, per_down] = self.curve.across(column);
         let value = (at_top + per_row * row) * self.factor;
-        [value, (per_row.abs() + per_column.abs()) / 2.0]
+        [
+            value,
+            (per_row.abs() + (across + per_down * row).abs()) / 2.0,
+        ]
     }
 }
 

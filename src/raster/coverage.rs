@@ -90,37 +90,38 @@ pub(super) struct HalfPlane {
     /// The plane's value at the column's middle and row 0, and its change per row.
     at_top: f64,
     per_row: f64,
-    /// The larger and the smaller of its changes per column and per row.
-    large: f64,
-    small: f64,
+    /// Its change per column at row 0, and how that changes per row.
+    across: [f64; 2],
 }
 
 impl HalfPlane {
     /// The side where an edge's value times its factor is positive.
     pub(super) fn of(edge: &WedgeEdge, column: u32) -> HalfPlane {
         let at = edge.curve.column(column);
-        let [down, across] = [at.per_row, at.per_column].map(f64::abs);
         HalfPlane {
             at_top: at.at_top * edge.factor,
             per_row: at.per_row * edge.factor,
-            large: down.max(across),
-            small: down.min(across),
+            across: edge.curve.across(column),
         }
     }
 
     /// The share, 0 to 1, of the pixel in a row that lies there.
     #[inline]
     pub(super) fn share(&self, row: u32) -> f64 {
-        let value = self.at_top + self.per_row * (f64::from(row) + 0.5);
+        let row = f64::from(row) + 0.5;
+        let value = self.at_top + self.per_row * row;
+        let across = (self.across[0] + self.across[1] * row).abs();
+        let down = self.per_row.abs();
+        let (large, small) = (down.max(across), down.min(across));
         let far = value.abs();
-        let corner = (self.large + self.small) / 2.0 - far;
+        let corner = (large + small) / 2.0 - far;
         if corner <= 0.0 {
             return if value > 0.0 { 1.0 } else { 0.0 };
         }
-        if far <= (self.large - self.small) / 2.0 {
-            return 0.5 + value / self.large;
+        if far <= (large - small) / 2.0 {
+            return 0.5 + value / large;
         }
-        let cut = corner * corner / (2.0 * self.large * self.small);
+        let cut = corner * corner / (2.0 * large * small);
         if value > 0.0 { 1.0 - cut } else { cut }
     }
 }
