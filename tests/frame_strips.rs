@@ -3,7 +3,7 @@
 mod photos;
 mod rigs;
 
-use photos::{Chance, Conditions, at_seam, canvas, marks, photograph};
+use photos::{Chance, Conditions, as_grey, at_seam, canvas, marks, photograph};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 use throughline::frames::{self, Frames, Grey};
@@ -77,7 +77,7 @@ fn study(pictures: u32, seed: u64, is_mixed: bool) -> Tally {
         };
         let canvas = canvas(&rig, &shown, layers, how.unlike);
         let picture = photograph(&rig, &canvas, seam, borders, how, &mut chance);
-        let frames = frames::read(&picture);
+        let frames = frames::read(&as_grey(picture));
         let is_read = frames.differences().iter().any(|d| {
             let apart = (shown[seam + 1][0] as i32 - shown[seam][0] as i32 + (1 << 19)) & 0xf_ffff;
             d.seam as usize == seam + 1 && d.frames == apart - (1 << 19)
@@ -121,6 +121,28 @@ fn a_thousand_photographs() {
             tally.read
         };
         assert!(good >= 950);
+    }
+}
+
+/// Larger than what is searched, so that it is reduced first.
+#[test]
+fn large_photographs_are_read_too() {
+    let mut chance = Chance(9);
+    let mut runner = TestRunner::deterministic();
+    for _ in 0..2 {
+        let (rig, seam, borders) = any_seam(&mut chance, &mut runner);
+        let how = Conditions::any(&mut chance);
+        let shown: Vec<Vec<u32>> = (0..rig.panels().len() as u32).map(|n| vec![n]).collect();
+        let canvas = canvas(&rig, &shown, Layers::NONE, 1.0);
+        let picture = photograph(&rig, &canvas, seam, borders, how, &mut chance);
+        let [w, h] = [picture.width(), picture.height()].map(|side| side * 4);
+        let large = image::imageops::resize(&picture, w, h, image::imageops::Triangle);
+        let frames = frames::read(&as_grey(large));
+        assert!(is_true(&frames, &shown));
+        assert!(
+            frames.differences().iter().any(|d| d.frames == 1),
+            "{frames:?}"
+        );
     }
 }
 

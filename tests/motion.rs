@@ -236,13 +236,6 @@ fn solid_angle(rig: &Rig, panel: usize, [left, top, right, bottom]: [f64; 4]) ->
     triangle(a, b, c) + triangle(a, c, d)
 }
 
-/// What may flash: a part of the canvas, and when it is how bright.
-struct Spot {
-    panel: usize,
-    edges: [f64; 4],
-    states: Vec<bool>,
-}
-
 /// Flashes, which are pairs of changes, in the second that has most.
 fn most_flashes(states: &[bool], rate_hz: f64) -> f64 {
     let second = rate_hz.ceil() as usize;
@@ -281,7 +274,8 @@ fn check_flashes(rig: &Rig, speed_deg_s: f64, first: u32) {
         })
         .collect();
     assert!(rest.iter().all(|marks| marks.len() == rest[0].len()));
-    let mut fast: Vec<Spot> = Vec::new();
+    // Where they are, and their area.
+    let mut spots: Vec<(DVec3, f64)> = Vec::new();
     for (index, mark) in rest[0].iter().enumerate() {
         let states: Vec<bool> = match mark {
             Mark::Bar(_) => {
@@ -304,11 +298,9 @@ fn check_flashes(rig: &Rig, speed_deg_s: f64, first: u32) {
             let bounds = mark.bounds().expect("is seen");
             let edges = [bounds.x, bounds.y, bounds.right(), bounds.bottom()].map(f64::from);
             let panel = panel_of(rig, bounds).expect("on a panel");
-            fast.push(Spot {
-                panel,
-                edges,
-                states,
-            });
+            let [left, top, right, bottom] = edges;
+            let middle = point(rig, panel, [left.midpoint(right), top.midpoint(bottom)]);
+            spots.push((middle.normalize(), solid_angle(rig, panel, edges)));
         }
     }
     let has_strips = still
@@ -317,21 +309,10 @@ fn check_flashes(rig: &Rig, speed_deg_s: f64, first: u32) {
         .count()
         > 20;
     assert_eq!(
-        fast.is_empty(),
+        spots.is_empty(),
         !has_strips,
         "cells flash where there are any"
     );
-    let spots: Vec<(DVec3, f64)> = fast
-        .iter()
-        .map(|Spot { panel, edges, .. }| {
-            let [left, top, right, bottom] = *edges;
-            let middle = [left.midpoint(right), top.midpoint(bottom)];
-            (
-                point(rig, *panel, middle).normalize(),
-                solid_angle(rig, *panel, *edges),
-            )
-        })
-        .collect();
     // Fields around each spot, and between each two.
     for (one, _) in &spots {
         for (other, _) in &spots {

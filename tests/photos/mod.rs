@@ -182,7 +182,7 @@ pub(crate) fn photograph(
     borders: [[f64; 4]; 2],
     how: Conditions,
     chance: &mut Chance,
-) -> Grey {
+) -> image::GrayImage {
     let eye = DVec3::from_array(how.off_mm);
     let middle = |side: usize| {
         let [left, top, right, bottom] = borders[side];
@@ -228,10 +228,15 @@ pub(crate) fn photograph(
     image::codecs::jpeg::JpegEncoder::new_with_quality(&mut file, how.quality)
         .encode(&codes, w as u32, h as u32, image::ExtendedColorType::L8)
         .expect("can be packed");
-    let read = image::load_from_memory(&file)
+    image::load_from_memory(&file)
         .expect("was just packed")
-        .into_luma8();
-    Grey::new(size_px, read.into_raw()).expect("as many as there were")
+        .into_luma8()
+}
+
+/// A picture as the reader takes it.
+pub(crate) fn as_grey(picture: image::GrayImage) -> Grey {
+    let size_px = [picture.width(), picture.height()];
+    Grey::new(size_px, picture.into_raw()).expect("as many as there were")
 }
 
 /// Light turned about the middle, clockwise.
