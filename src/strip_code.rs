@@ -113,23 +113,22 @@ pub fn data_cells() -> impl Iterator<Item = usize> {
     (0..CELLS).filter(|&cell| mark(cell).is_none())
 }
 
-/// Times a second that each cell changes at least, under a clock of some rate, for
-/// the cell to count as flashing more than three times a second: a flash is a pair of
-/// changes (WCAG 2, 2.3.1).
+/// Changes a second from which on a cell or a digit is counted as flashing too often:
+/// three flashes, each a pair of changes (WCAG 2, 2.3.1).
 const FLASHING_CHANGES: f64 = 6.0;
 
-/// How many cells of a strip flash more than three times a second under a clock.
+/// How many cells of a strip flash three times a second or more under a clock.
 pub fn flashing_cells(rate_hz: f64) -> usize {
-    let fast = (0..FRAME_BITS).filter(|bit| rate_hz / f64::from(2_u32 << bit) > FLASHING_CHANGES);
+    let fast = (0..FRAME_BITS).filter(|bit| rate_hz / f64::from(2_u32 << bit) >= FLASHING_CHANGES);
     // The check cell and the CRC's change with every frame.
     fast.count() + 1 + CRC_BITS as usize
 }
 
-/// How many digits of the frame's number change so often.
+/// How many digits of the frame's number do.
 pub fn flashing_digits(rate_hz: f64) -> usize {
     let powers = (0..7).map(|digit| 10_f64.powi(digit));
     powers
-        .filter(|power| rate_hz / power > FLASHING_CHANGES)
+        .filter(|power| rate_hz / power >= FLASHING_CHANGES)
         .count()
         .max(1)
 }

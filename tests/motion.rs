@@ -2,6 +2,7 @@
 
 mod photos;
 mod rigs;
+mod wild;
 
 use glam::DVec3;
 use photos::{Chance, at_seam, marks, point};
@@ -23,12 +24,23 @@ fn demo_rigs() -> Vec<Rig> {
 }
 
 fn frame_of(rig: &Rig, frame: u32, speed_deg_s: f64, typesetter: &mut Typesetter) -> Vec<Mark> {
+    frame_with(Layers::NONE, rig, frame, speed_deg_s, typesetter)
+}
+
+/// A frame with other layers beside the moving one.
+fn frame_with(
+    layers: Layers,
+    rig: &Rig,
+    frame: u32,
+    speed_deg_s: f64,
+    typesetter: &mut Typesetter,
+) -> Vec<Mark> {
     let motion = Motion { frame, speed_deg_s };
     let choices = Choices {
         motion,
         ..Choices::default()
     };
-    let layers = Layers::NONE.with(Layer::Motion);
+    let layers = layers.with(Layer::Motion);
     Pattern::with_choices(rig, &Guides::of(rig), layers, choices, typesetter).into_marks()
 }
 
@@ -160,7 +172,25 @@ fn bars_move_by_the_same_angle_over_all_panels() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Any rig that is one can be drawn, and nudged and a frame later over that.
+    #[test]
+    fn any_rig_moves(case in wild::case(), frame in any::<u32>(), speed_deg_s in any::<f64>()) {
+        let Some(case) = case else {
+            return Err(TestCaseError::reject("no rig"));
+        };
+        let [w, h] = case.before.canvas().size_px;
+        let mut typesetter = Typesetter::new();
+        let [before, after] = [(&case.before, frame), (&case.after, frame.wrapping_add(1))]
+            .map(|(rig, frame)| frame_with(case.layers, rig, frame, speed_deg_s, &mut typesetter));
+        let [mut picture, mut anew] = [(); 2].map(|()| Picture::new([w, h]));
+        let whole = PxRect { x: 0, y: 0, w, h };
+        draw(&before, &mut picture, whole);
+        update(&before, &after, &mut picture);
+        draw(&after, &mut anew, whole);
+        prop_assert!(anew == picture);
+    }
 
     /// A wedge's pixels are covered by the share that lies between its planes.
     #[test]

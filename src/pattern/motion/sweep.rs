@@ -139,7 +139,8 @@ fn around_eye_level(surface: &Surface, lit: PxRect, elevation: f64) -> [u32; 2] 
         let t = surface.t_at_elevation(0.0, elevation);
         t.map_or(height / 2.0, |t| surface.py_at_t(t))
     };
-    let half = ((row(-elevation) - row(elevation)) / 2.0).clamp(1.0, height / 2.0);
+    let half = (row(-elevation) - row(elevation)) / 2.0;
+    let half = half.clamp(height.min(2.0) / 2.0, height / 2.0);
     let middle = row(0.0).clamp(half, height - half);
     [middle - half, middle + half].map(|row| lit.y + row.round().clamp(0.0, height) as u32)
 }
