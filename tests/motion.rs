@@ -14,7 +14,7 @@ use throughline::pattern::{
     Choices, Guides, Layer, Layers, Mark, Motion, Pattern, Wedge, WedgeEdge,
 };
 use throughline::raster::{Picture, draw, update};
-use throughline::rig::{PxRect, Rig, demos, read};
+use throughline::rig::{Panel, Parts, PxRect, Rig, Seam, Seat, Size, Turn, ViewId, demos, read};
 use throughline::typeset::Typesetter;
 
 fn demo_rigs() -> Vec<Rig> {
@@ -376,8 +376,8 @@ fn nothing_flashes_more_than_the_limits_allow() {
     let mut chance = Chance(11);
     for rig in random_rigs(12) {
         let mut parts = rig.into_parts();
-        // From as near as anybody sits, at any rate.
-        parts.seat.distance_mm *= chance.within(0.35, 1.0);
+        // From nearer and from farther than anybody sits, at any rate.
+        parts.seat.distance_mm *= [0.4, 1.0, 3.0][chance.below(3)];
         let facing = parts.seat.view.panel;
         parts.panels[facing].refresh_hz =
             [None, Some(30.0), Some(144.0), Some(240.0)][chance.below(4)];
@@ -385,6 +385,36 @@ fn nothing_flashes_more_than_the_limits_allow() {
             check_flashes(&rig, chance.within(1.0, 90.0), chance.below(900_000) as u32);
         }
     }
+}
+
+/// An eye right before a seam, as near as a rig may have it: strips of the usual size
+/// would flash too large. And narrow panels far away, over which the fastest bars would
+/// sweep more than once a second.
+#[test]
+fn rigs_at_the_limits_flash_no_more() {
+    let panel = |name: &str| Panel {
+        refresh_hz: Some(240.0),
+        ..Panel::new(name, [1920, 1280], Size::LitMm([300.0, 200.0]))
+    };
+    let rig = |distance_mm, height_mm, offset_mm| {
+        let seat = Seat {
+            view: ViewId { panel: 0, view: 0 },
+            distance_mm,
+            height_mm,
+            offset_mm,
+        };
+        Rig::new(Parts {
+            name: "limit".to_owned(),
+            seat,
+            panels: vec![panel("one"), panel("other")],
+            seams: vec![Seam::new(Turn::FoldDeg(10.0))],
+        })
+        .expect("a rig")
+    };
+    for height_mm in [-50.0, 0.0, 50.0] {
+        check_flashes(&rig(150.0, height_mm, 150.0), 30.0, 77);
+    }
+    check_flashes(&rig(1500.0, 0.0, 0.0), 90.0, 0);
 }
 
 #[test]
