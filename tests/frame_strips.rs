@@ -79,7 +79,8 @@ fn study(pictures: u32, seed: u64, is_mixed: bool) -> Tally {
         let picture = photograph(&rig, &canvas, seam, borders, how, &mut chance);
         let frames = frames::read(&as_grey(picture));
         let is_read = frames.differences().iter().any(|d| {
-            let apart = (shown[seam + 1][0] as i32 - shown[seam][0] as i32 + (1 << 19)) & 0xf_ffff;
+            let [left, right] = [shown[seam][0], shown[seam + 1][0]].map(u32::cast_signed);
+            let apart = (right - left + (1 << 19)) & 0xf_ffff;
             d.seam as usize == seam + 1 && d.frames == apart - (1 << 19)
         });
         tally.pictures += 1;
@@ -95,33 +96,34 @@ fn study(pictures: u32, seed: u64, is_mixed: bool) -> Tally {
 
 #[test]
 fn both_strips_are_read_from_nearly_every_photograph_and_none_wrongly() {
-    let tally = study(40, 1, false);
+    let tally = study(30, 1, false);
     assert_eq!(tally.wrong, 0, "{tally:?}");
-    assert!(tally.read >= 38, "{tally:?}");
+    assert!(tally.read >= 29, "{tally:?}");
 }
 
 #[test]
 fn an_exposure_of_two_frames_is_said_to_be_one() {
-    let tally = study(20, 2, true);
+    let tally = study(12, 2, true);
     assert_eq!((tally.wrong, tally.read), (0, 0), "{tally:?}");
-    assert!(tally.said_mixed >= 19, "{tally:?}");
+    assert!(tally.said_mixed >= 11, "{tally:?}");
 }
 
 /// The figures in DEVELOPERS.md.
 #[test]
 #[ignore = "takes minutes; run it after changes to the strips or to their reading"]
 fn a_thousand_photographs() {
-    for is_mixed in [false, true] {
-        let tally = study(1000, 3, is_mixed);
-        println!("mixed: {is_mixed}, {tally:?}");
-        assert_eq!(tally.wrong, 0);
-        let good = if is_mixed {
-            tally.said_mixed
-        } else {
-            tally.read
-        };
-        assert!(good >= 950);
-    }
+    let tally = study(1000, 3, false);
+    println!("{tally:?}");
+    assert!(tally.wrong == 0 && tally.read >= 950);
+}
+
+/// The figures in DEVELOPERS.md.
+#[test]
+#[ignore = "takes minutes; run it after changes to the strips or to their reading"]
+fn a_thousand_exposures_of_two_frames() {
+    let tally = study(1000, 4, true);
+    println!("{tally:?}");
+    assert!(tally.wrong == 0 && tally.read == 0 && tally.said_mixed >= 950);
 }
 
 /// Larger than what is searched, so that it is reduced first.

@@ -87,7 +87,7 @@ pub(crate) fn frames(arguments: &FramesArguments) -> Result<ExitCode, Failure> {
         tell(format!("{name}: {fault}"));
     }
     if arguments.json {
-        let json = serde_json::to_string(&Report::of(&frames)).map_err(Failure::new)?;
+        let json = serde_json::to_string_pretty(&Report::of(&frames)).map_err(Failure::new)?;
         print(&(json + "\n"))?;
     } else {
         print_words(&words(&frames))?;

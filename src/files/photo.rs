@@ -14,8 +14,8 @@ use crate::quiet::quietly;
 
 /// Longest side of a photograph.
 const MAX_SIDE_PX: u32 = 16_384;
-/// Most memory that a decoder may take: a picture of 100 megapixels in 16-bit colours.
-const MAX_BYTES: u64 = 1 << 30;
+/// Most memory that a decoder may take: 170 megapixels in colour.
+const MAX_BYTES: u64 = 512 << 20;
 
 /// Reads a photograph in shades of grey, the way up that its camera noted.
 ///
@@ -36,7 +36,7 @@ pub(crate) fn read(path: &Path, files: &mut Files) -> Result<Grey, Failure> {
             Failure::file("read", path, &error)
         }
         ImageError::Limits(_) => Failure::new(format!(
-            "{name} is too large: at most {MAX_SIDE_PX} pixels a side and 1 GiB in memory can \
+            "{name} is too large: at most {MAX_SIDE_PX} pixels a side and 512 MiB in memory can \
              be read; save it smaller"
         )),
         ImageError::Unsupported(_) => Failure::new(format!(

@@ -45,7 +45,9 @@ impl Line {
         let cross = |[a, b]: [f64; 2], [c, d]: [f64; 2]| a * d - b * c;
         let across = cross(self.along, other.along);
         let lengths = self.along[0].hypot(self.along[1]) * other.along[0].hypot(other.along[1]);
-        if !(across.abs() > 0.2 * lengths) {
+        // Nor where either is no number.
+        let is_across = across.abs() > 0.2 * lengths;
+        if !is_across {
             return None;
         }
         let apart = [0, 1].map(|i| other.point[i] - self.point[i]);

@@ -278,12 +278,12 @@ fn blurred(light: &[f32], [w, h]: [usize; 2], sigma: f64) -> Vec<f32> {
     let total: f32 = bell.iter().sum();
     let pass = |light: &[f32], step: [isize; 2]| -> Vec<f32> {
         let mut out = vec![0.0; light.len()];
-        for y in 0..h as isize {
-            for x in 0..w as isize {
+        for y in 0..h.cast_signed() {
+            for x in 0..w.cast_signed() {
                 let mut sum = 0.0;
                 for (d, weight) in (-reach..=reach).zip(&bell) {
-                    let x = (x + d * step[0]).clamp(0, w as isize - 1);
-                    let y = (y + d * step[1]).clamp(0, h as isize - 1);
+                    let x = (x + d * step[0]).clamp(0, w.cast_signed() - 1);
+                    let y = (y + d * step[1]).clamp(0, h.cast_signed() - 1);
                     sum += weight * light[y as usize * w + x as usize];
                 }
                 out[y as usize * w + x as usize] = sum / total;
