@@ -7,7 +7,7 @@
 //! No place flashes more than three times in any second (WCAG 2, success criterion
 //! 2.3.1) but for the strips' cells and digits, whose area inside any 10° of the field
 //! of view stays below the 0.006 sr that the criterion allows: a sweep takes more than
-//! a second, so that the two bars pass any place at most twice each in two seconds, and
+//! a second, so that in any second each of the two bars passes a place once at most, and
 //! strips that would be too large are drawn smaller.
 
 mod strips;
@@ -73,8 +73,8 @@ fn say(board: &mut Board, sweep: &Sweep) {
     let panel = board.rig.seat().view.panel;
     let lit = board.canvas().panels[panel];
     let hz = Motion::clock_hz(board.rig);
-    let text = format!("bars {:.4} °/s, clock {hz} Hz", sweep.speed_deg_s());
-    let text = text.replace(".0000 ", " ");
+    let speed = (sweep.speed_deg_s() * 100.0).round() / 100.0;
+    let text = format!("bars {speed} °/s, clock {hz} Hz");
     let style = Style {
         cut: Cut::Regular,
         scale: 1.0,
