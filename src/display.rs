@@ -13,8 +13,12 @@ pub struct Display {
     pub name: String,
     /// Its top-left corner in the virtual desktop: x to the right, y down.
     pub position_px: [i32; 2],
-    /// Columns and rows of its current mode, as it is turned.
+    /// Columns and rows of the desktop that it shows.
     pub size_px: [u32; 2],
+    /// Columns and rows that it is driven with, as it is turned, where the system
+    /// tells them apart from [`size_px`](Display::size_px): a server can fit an area
+    /// of the desktop into a mode of another size.
+    pub mode_px: Option<[u32; 2]>,
     /// The desktop's scale factor on it.
     pub scale: f64,
     /// Refresh rate of its current mode, where the system tells it.
@@ -29,6 +33,12 @@ pub struct Display {
 }
 
 impl Display {
+    /// The mode that it is driven with, where that is of another size than the area
+    /// that it shows: then no pixel of a picture is a pixel of the display.
+    pub fn resampled_to_px(&self) -> Option<[u32; 2]> {
+        self.mode_px.filter(|mode| *mode != self.size_px)
+    }
+
     /// The first column to the right of it.
     pub fn right_px(&self) -> i64 {
         i64::from(self.position_px[0]) + i64::from(self.size_px[0])

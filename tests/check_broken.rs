@@ -6,7 +6,7 @@
 //!
 //! ```text
 //! # expect = CODE, CODE
-//! # display = NAME at X,Y size WxH [scale F] [hz F] [mm WxH] [primary]
+//! # display = NAME at X,Y size WxH [mode WxH] [scale F] [hz F] [mm WxH] [primary]
 //! ```
 
 use std::collections::BTreeSet;
@@ -36,6 +36,7 @@ fn display(text: &str) -> Display {
         name: words.next().expect(text).to_owned(),
         position_px: [0, 0],
         size_px: [0, 0],
+        mode_px: None,
         scale: 1.0,
         refresh_hz: None,
         size_mm: None,
@@ -46,6 +47,7 @@ fn display(text: &str) -> Display {
         match word {
             "at" => display.position_px = pair(value(), ','),
             "size" => display.size_px = pair(value(), 'x'),
+            "mode" => display.mode_px = Some(pair(value(), 'x')),
             "scale" => display.scale = value().parse().expect(text),
             "hz" => display.refresh_hz = Some(value().parse().expect(text)),
             "mm" => display.size_mm = Some(pair(value(), 'x')),
@@ -156,6 +158,7 @@ fn matching_displays(rig: &Rig) -> Vec<Display> {
             name: "span".to_owned(),
             position_px: [0, 0],
             size_px: canvas.size_px,
+            mode_px: None,
             scale: 1.0,
             refresh_hz: rig.panels()[0].refresh_hz,
             size_mm: None,
@@ -168,6 +171,7 @@ fn matching_displays(rig: &Rig) -> Vec<Display> {
             name: format!("D{index}"),
             position_px: [rect.x, rect.y].map(|v| i32::try_from(v).unwrap() - 700),
             size_px: panel.pixels,
+            mode_px: None,
             scale: 1.0,
             refresh_hz: panel.refresh_hz,
             size_mm: Some(panel.size_mm().map(f64::round)),

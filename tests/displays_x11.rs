@@ -71,6 +71,7 @@ fn displays_are_listed_as_the_server_has_them() {
         let (size, position) = THREE[index];
         assert_eq!(entry["name"], format!("DUMMY{index}"));
         assert_eq!(entry["size_px"], serde_json::json!(size));
+        assert_eq!(entry["mode_px"], serde_json::json!(size));
         assert_eq!(entry["position_px"], serde_json::json!(position));
         assert_eq!(entry["scale"], 1.0);
         assert_eq!(entry["primary"], index == 0);

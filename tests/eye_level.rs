@@ -222,3 +222,20 @@ fn a_rig_that_no_flat_picture_shows_is_told() {
     let page = Sheet::of(&demo("tram-cab", &[]), Free::default()).page(Units::Millimetres, false);
     assert!(!page.contains("can't show this rig"), "{page}");
 }
+
+/// A panel that stands on its side has columns that run level: no row is eye level.
+#[test]
+fn a_panel_on_its_side_has_no_row_of_eye_level() {
+    let text = "format = 1\nname = \"One\"\n[seat]\nview = \"a\"\ndistance_mm = 600\n\
+                height_mm = 20\n[[panel]]\nname = \"a\"\npixels = [1920, 1080]\n\
+                diagonal_in = 24\nroll_deg = 90\n";
+    let rig = rig::read(text, "one", &[]).expect("sound");
+    assert_eq!(eye_level_row(&rig.views()[0]), None);
+    let page = Sheet::of(&rig, Free::default()).page(Units::Millimetres, false);
+    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(page.contains("above the middle of a A BAD fit"), "{page}");
+    assert!(
+        page.contains("don't lie on the canvas as the eye"),
+        "{page}"
+    );
+}

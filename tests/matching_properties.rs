@@ -198,6 +198,7 @@ fn display(position_px: [i32; 2], size_px: [u32; 2]) -> Display {
         name: String::new(),
         position_px,
         size_px,
+        mode_px: None,
         scale: 1.0,
         refresh_hz: None,
         size_mm: None,

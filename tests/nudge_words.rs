@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use rigs::{along_mm, at, in_plan, ordinary, upright};
 use throughline::geometry::Surface;
 use throughline::glass::BoxLine;
-use throughline::nudging::{Act, Console, Effect, Hover, Nudging, main_box, meaning, values};
+use throughline::nudging::{Act, Console, Effect, Hover, Meaning, Nudging, main_box, values};
 use throughline::pattern::Layers;
 use throughline::rig::{Measure, PanelQuantity, Rig, SeamQuantity, SeatQuantity, demos, read};
 
@@ -50,12 +50,22 @@ fn moved(before: &Rig, after: &Rig, panels: [usize; 2]) -> usize {
     movers[0]
 }
 
-/// What a change of a value did, as the panels before and after tell it.
-fn told_by_geometry(value: Measure, before: &Rig, after: &Rig) -> String {
-    let show = |amount: f64| value.spec().show(amount);
-    let pick = |yes: bool, [one, other]: [&'static str; 2]| if yes { one } else { other };
-    let name = |panel: usize| format!("\"{}\"", before.panels()[panel].name);
+/// Where a change of a value leads, as the panels before and after tell it.
+struct Told {
+    amount: f64,
+    /// The way that the test's sentences name first.
+    first_way: bool,
+    /// The panel that moves across a seam.
+    mover: usize,
+}
+
+fn told_by_geometry(value: Measure, before: &Rig, after: &Rig) -> Told {
     let [was, is] = [before, after].map(|rig| rig.layout().surfaces());
+    let told = |amount: f64, first_way: bool| Told {
+        amount,
+        first_way,
+        mover: 0,
+    };
     match value {
         Measure::Seat(what) => {
             let eye = -(middle(&is[0]) - middle(&was[0]));
@@ -65,39 +75,28 @@ fn told_by_geometry(value: Measure, before: &Rig, after: &Rig) -> String {
                     "one move for all"
                 );
             }
-            let way = match what {
-                SeatQuantity::Height => pick(eye.y > 0.0, ["higher", "lower"]),
-                SeatQuantity::Offset => pick(eye.x > 0.0, ["further right", "further left"]),
-                SeatQuantity::Distance => pick(
-                    eye.z > 0.0,
-                    ["further from the panels", "nearer to the panels"],
-                ),
+            let along = match what {
+                SeatQuantity::Height => eye.y,
+                SeatQuantity::Offset => eye.x,
+                SeatQuantity::Distance => eye.z,
             };
-            format!("the eye is {} {way}", show(eye.length()))
+            told(eye.length(), along > 0.0)
         }
         Measure::Panel(panel, what) => {
-            let (was, is, panel) = (&was[panel], &is[panel], name(panel));
+            let (was, is) = (&was[panel], &is[panel]);
             match what {
                 PanelQuantity::Roll => {
                     let [from, to] = [was, is].map(|s| at(s, 1.0, 0.5) - at(s, 0.0, 0.5));
-                    let way = pick(to.y > from.y, ["counter-clockwise", "clockwise"]);
-                    let amount = show(from.angle_between(to).to_degrees());
-                    format!("{panel} turns {amount} {way}, as you see it")
+                    told(from.angle_between(to).to_degrees(), to.y > from.y)
                 }
                 PanelQuantity::Tilt => {
                     let top = at(is, 0.5, 0.0) - at(was, 0.5, 0.0);
-                    let way = pick(top.dot(facing(was)) < 0.0, ["away from", "towards"]);
-                    let amount = show(facing(was).angle_between(facing(is)).to_degrees());
-                    format!("{panel} leans {amount}, its top {way} you")
+                    let angle = facing(was).angle_between(facing(is)).to_degrees();
+                    told(angle, top.dot(facing(was)) < 0.0)
                 }
                 PanelQuantity::Radius => {
                     let longer = radius_mm(is) - radius_mm(was);
-                    let bent = pick(longer > 0.0, ["less", "more"]);
-                    let way = pick(longer > 0.0, ["longer", "shorter"]);
-                    format!(
-                        "{panel} is bent {bent}: a radius {} {way}",
-                        show(longer.abs())
-                    )
+                    told(longer.abs(), longer > 0.0)
                 }
                 _ => {
                     let measured = [was, is].map(|surface| {
@@ -109,8 +108,7 @@ fn told_by_geometry(value: Measure, before: &Rig, after: &Rig) -> String {
                         }
                     });
                     let larger = measured[1] - measured[0];
-                    let way = pick(larger > 0.0, ["larger", "smaller"]);
-                    format!("the lit area of {panel} is {} {way}", show(larger.abs()))
+                    told(larger.abs(), larger > 0.0)
                 }
             }
         }
@@ -119,8 +117,7 @@ fn told_by_geometry(value: Measure, before: &Rig, after: &Rig) -> String {
                 let panels = &rig.canvas().panels;
                 f64::from(panels[seam + 1].x) - f64::from(panels[seam].right())
             });
-            let way = pick(is > was, ["more", "fewer"]);
-            format!("the driver hides {} {way} here", show((is - was).abs()))
+            told((is - was).abs(), is > was)
         }
         Measure::Seam(seam, what) => {
             let mover = moved(before, after, [seam, seam + 1]);
@@ -128,38 +125,138 @@ fn told_by_geometry(value: Measure, before: &Rig, after: &Rig) -> String {
             // Columns of the edge at the seam and of the far one, as fractions.
             let [near, far] = if mover > seam { [0.0, 1.0] } else { [1.0, 0.0] };
             let shift = |across: f64| at(&is[mover], across, 0.5) - at(&was[mover], across, 0.5);
-            let said = |words: String| format!("{} {words}", name(mover));
-            match what {
+            let (amount, first_way) = match what {
                 SeamQuantity::Angle | SeamQuantity::Fold => {
                     let [from, to] = [&was[mover], &is[mover]].map(|s| in_plan(facing(s)));
-                    let way = pick(shift(far).dot(from) > 0.0, ["in", "out"]);
-                    let amount = show(from.angle_between(to).to_degrees());
-                    format!("turn {} {way} by {amount}", name(mover))
+                    let angle = from.angle_between(to).to_degrees();
+                    (angle, shift(far).dot(from) > 0.0)
                 }
                 SeamQuantity::Gap => {
                     let apart = |surfaces: &[Surface]| {
                         in_plan(at(&surfaces[mover], near, 0.5) - at(&surfaces[other], far, 0.5))
                             .length()
                     };
-                    let way = pick(apart(is) > apart(was), ["away from", "closer to"]);
-                    let amount = show(along_cases_mm(before, seam, shift(near)));
-                    format!("move {} {amount} {way} {}", name(mover), name(other))
+                    let along = along_cases_mm(before, seam, shift(near));
+                    (along, apart(is) > apart(was))
                 }
                 SeamQuantity::Step => {
                     let from_eye =
                         |surfaces: &[Surface]| in_plan(at(&surfaces[mover], near, 0.5)).length();
-                    let way = pick(from_eye(is) < from_eye(was), ["nearer to", "farther from"]);
-                    let amount = show(shift(near).length());
-                    said(format!("stands {amount} {way} you at this seam"))
+                    (shift(near).length(), from_eye(is) < from_eye(was))
                 }
                 _ => {
                     let up = shift(0.5).y;
-                    let way = pick(up > 0.0, ["higher", "lower"]);
-                    said(format!("stands {} {way}", show(up.abs())))
+                    (up.abs(), up > 0.0)
+                }
+            };
+            Told {
+                amount,
+                first_way,
+                mover,
+            }
+        }
+    }
+}
+
+/// How it stands on the desk that `moved` is drawn for, against `file`.
+fn stands(value: Measure, file: &Rig, moved: &Rig) -> String {
+    let told = told_by_geometry(value, file, moved);
+    let way = |first: &'static str, second| if told.first_way { first } else { second };
+    let name = |panel: usize| format!("\"{}\"", file.panels()[panel].name);
+    let amount = value.spec().show(told.amount);
+    match value {
+        Measure::Seat(SeatQuantity::Height) => {
+            format!("the eye is {amount} {}", way("higher", "lower"))
+        }
+        Measure::Seat(SeatQuantity::Offset) => {
+            format!("the eye is {amount} further {}", way("right", "left"))
+        }
+        Measure::Seat(SeatQuantity::Distance) => format!(
+            "the eye is {amount} {} the panels",
+            way("further from", "nearer to")
+        ),
+        Measure::Panel(panel, what) => {
+            let panel = name(panel);
+            match what {
+                PanelQuantity::Roll => format!(
+                    "{panel}, as you see it, stands turned {amount} further {}",
+                    way("counter-clockwise", "clockwise")
+                ),
+                PanelQuantity::Tilt => format!(
+                    "{panel} leans with its top {amount} further {} you",
+                    way("away from", "towards")
+                ),
+                PanelQuantity::Radius => format!(
+                    "{panel} is bent {}, its radius {amount} {}",
+                    way("less", "more"),
+                    way("longer", "shorter")
+                ),
+                _ => format!(
+                    "the lit area of {panel} is {amount} {}",
+                    way("larger", "smaller")
+                ),
+            }
+        }
+        Measure::Seam(seam, what) => {
+            let mover = name(told.mover);
+            match what {
+                SeamQuantity::Angle | SeamQuantity::Fold => {
+                    format!("{mover} stands {amount} further {}", way("in", "out"))
+                }
+                SeamQuantity::Gap => format!(
+                    "{mover} stands {amount} {} {}",
+                    way("farther from", "closer to"),
+                    name(2 * seam + 1 - told.mover)
+                ),
+                SeamQuantity::Step => format!(
+                    "at this seam {mover} stands {amount} {} you",
+                    way("nearer to", "farther from")
+                ),
+                SeamQuantity::Rise => {
+                    format!("{mover} stands {amount} {}", way("higher", "lower"))
+                }
+                SeamQuantity::Hidden => {
+                    format!("the driver hides {amount} {} here", way("more", "fewer"))
                 }
             }
         }
     }
+}
+
+/// The way from the desk that `moved` is drawn for back to that of `file`.
+fn way_back(value: Measure, file: &Rig, moved: &Rig) -> Option<String> {
+    let told = told_by_geometry(value, moved, file);
+    let way = |first: &'static str, second| if told.first_way { first } else { second };
+    let name = |panel: usize| format!("\"{}\"", file.panels()[panel].name);
+    Some(match value {
+        Measure::Seat(SeatQuantity::Height) => format!("take the eye {}", way("UP", "DOWN")),
+        Measure::Seat(SeatQuantity::Offset) => format!("move the eye {}", way("RIGHT", "LEFT")),
+        Measure::Seat(SeatQuantity::Distance) => {
+            format!("move the eye {} the panels", way("AWAY FROM", "NEARER TO"))
+        }
+        Measure::Panel(_, PanelQuantity::Roll) => {
+            format!("turn it {}", way("COUNTER-CLOCKWISE", "CLOCKWISE"))
+        }
+        Measure::Panel(_, PanelQuantity::Tilt) => {
+            format!("lean its top {} you", way("AWAY FROM", "TOWARDS"))
+        }
+        Measure::Panel(..) => return None,
+        Measure::Seam(_, SeamQuantity::Angle | SeamQuantity::Fold) => {
+            format!("turn it {}", way("IN", "OUT"))
+        }
+        Measure::Seam(seam, SeamQuantity::Gap) => {
+            let other = name(2 * seam + 1 - told.mover);
+            format!("move it {} {other}", way("AWAY FROM", "CLOSER TO"))
+        }
+        Measure::Seam(_, SeamQuantity::Step) => {
+            format!("at this seam move it {} you", way("TOWARDS", "AWAY FROM"))
+        }
+        Measure::Seam(_, SeamQuantity::Rise) => format!("{} it", way("RAISE", "LOWER")),
+        Measure::Seam(_, SeamQuantity::Hidden) => format!(
+            "set the driver to hide {} columns here",
+            way("MORE", "FEWER")
+        ),
+    })
 }
 
 /// The gap that a shift along the cases of a seam takes: half of it lies along
@@ -203,8 +300,11 @@ fn the_words_about_a_nudge_are_what_the_panels_did() {
                 let Some(after) = changed(&rig, value, by) else {
                     continue;
                 };
-                let said = meaning(value, rig.parts(), by);
-                let truth = told_by_geometry(value, &rig, &after);
+                let said = Meaning::of(value, rig.parts(), by);
+                let truth = Meaning {
+                    stands: stands(value, &rig, &after),
+                    undo: way_back(value, &rig, &after),
+                };
                 assert_eq!(said, truth, "{} by {by}\n{:#?}", value.path(), rig.parts());
                 told.insert((value.spec().key, value.spec().item, by > 0.0));
             }
@@ -217,7 +317,7 @@ fn the_words_about_a_nudge_are_what_the_panels_did() {
 /// What the box says of the place that the mouse points at.
 fn pointed(rig: &Rig, hover: Hover) -> String {
     let console = Console::new(Nudging::new(rig.clone(), Layers::ALL), Vec::new());
-    let lines = main_box(&console, Some(hover), false, "");
+    let lines = main_box(&console, Some(hover), false, "", &[]);
     let texts = lines.iter().filter_map(|line| match line {
         BoxLine::Text(words) => Some(words.text.clone()),
         _ => None,

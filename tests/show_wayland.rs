@@ -47,6 +47,54 @@ fn sway_shows_a_panel_on_each_output() {
     assert_eq!(show.process.wait(), 0, "{}", show.said());
 }
 
+/// Three displays of one size, of which the middle one is scaled: only their places,
+/// which are not in pixels, tell which shows which panel.
+#[test]
+fn sways_scaled_displays_keep_their_order() {
+    let _turn = turn();
+    if !has_parts(&SWAY_PARTS) {
+        return;
+    }
+    let folder = folder("sway-scaled");
+    let rig = folder.join("three.toml");
+    let panel = |name: &str, x: i32| {
+        format!(
+            "[[panel]]\nname = \"{name}\"\npixels = [1280, 720]\ndiagonal_in = 24.0\n\
+             desktop_px = [{x}, 0]\n"
+        )
+    };
+    let text = format!(
+        "format = 1\nname = \"Three\"\n[seat]\nview = \"two/1\"\ndistance_mm = 700.0\n{}{}{}\
+         [[seam]]\nangle_deg = 30.0\n[[seam]]\nangle_deg = 40.0\n",
+        panel("one", -1280),
+        panel("two", 0),
+        panel("three", 1280)
+    );
+    fs::write(&rig, text).expect("the test's folder can be written");
+    let wanted = expected(&rig, &[]);
+    let outputs = [0, 1280, 1920].map(|x| ([1280, 720], [x, 0]));
+    let sway = Compositor::sway_scaled(&folder, &outputs, &[1, 2, 1]);
+    let mut command = sway.command(lab::PROGRAM);
+    command.args(["displays", "--json"]);
+    let listed = lab::run(&mut command).expect("displays are listed");
+    let listed: serde_json::Value = serde_json::from_str(&listed).expect("JSON");
+    for (index, (_, place)) in outputs.iter().enumerate() {
+        assert_eq!(listed[index]["name"], format!("HEADLESS-{}", index + 1));
+        assert_eq!(listed[index]["position_px"], serde_json::json!(place));
+    }
+    let mut show = start(sway.command(lab::PROGRAM), &rig, &["--seconds", "100"]);
+    let sides = [(1, 0), (2, 1280), (3, 2560)];
+    for (output, x) in sides {
+        poll("the output shows its panel", || {
+            let shown = sway.screenshot(output).expect("grim works");
+            shown.size == [1280, 720] && shown.differing([0, 0, 1280, 720], &wanted, [x, 0]) == 0
+        });
+    }
+    assert!(!show.said().contains("throughline:"), "{}", show.said());
+    sway.key("q");
+    assert_eq!(show.process.wait(), 0, "{}", show.said());
+}
+
 #[test]
 fn kwin_shows_pixel_for_pixel_at_a_fractional_scale() {
     let _turn = turn();

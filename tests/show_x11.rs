@@ -10,7 +10,7 @@ use std::process::Command;
 use std::thread;
 use std::time::Duration;
 
-use lab::picture::{Picture, expected};
+use lab::picture::{Picture, expected, expected_first};
 use lab::show::{PANELS, Show, start, write_rig};
 use lab::x11::{PARTS, Server, THREE};
 use lab::{Process, folder, has_parts, poll, run, turn};
@@ -60,7 +60,7 @@ fn openbox(test: &str, outputs: &[lab::x11::Output]) -> Option<(Server, Process,
     }
     let folder = folder(test);
     let rig = write_rig(&folder);
-    let wanted = expected(&rig, &[]);
+    let wanted = expected_first(&rig, &[]);
     let server = Server::start(&folder, outputs);
     let manager = server.start_manager("openbox", &[]);
     let show = start(plain(&server), &rig, &[]);

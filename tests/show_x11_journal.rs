@@ -6,7 +6,7 @@ mod lab;
 
 use std::fs;
 
-use lab::picture::expected;
+use lab::picture::expected_first;
 use lab::show::{PANELS, start, write_rig};
 use lab::x11::{PARTS, Server, THREE};
 use lab::{PROGRAM, folder, has_parts, poll, turn};
@@ -24,7 +24,7 @@ fn a_damaged_journal_is_kept_and_told_of_and_nudges_survive_a_kill() {
     let journal = rig.with_extension("toml.nudges");
     // As a power cut leaves it.
     fs::write(&journal, [0; 200]).expect("written");
-    let wanted = expected(&rig, &[]);
+    let wanted = expected_first(&rig, &[]);
     let server = Server::start(&folder, &THREE);
     let _manager = server.start_manager("openbox", &[]);
     let mut show = start(server.command(PROGRAM), &rig, &[]);

@@ -97,6 +97,23 @@ fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
                 ),
             )
         }
+        Fault::Resampled { panel, display } => {
+            let display = &displays[display];
+            Finding::warning(
+                Code::DisplayResampled,
+                Subject::whole(Table::Panel(panel)),
+                format!(
+                    "Display {} is driven with {} pixels, but shows {} pixels of the desktop: \
+                     the system resamples every picture on it, so that no line is one pixel wide \
+                     there. Set its scale to 100 % in the system's display settings, on X11 with \
+                     `xrandr --output {} --scale 1x1`.",
+                    name(display),
+                    size(display.resampled_to_px().unwrap_or(display.size_px)),
+                    size(display.size_px),
+                    display.name,
+                ),
+            )
+        }
         Fault::NothingHidden { seam } => Finding::error(
             Code::HiddenColumnsNotHidden,
             Subject::seam(seam, "hidden_px"),

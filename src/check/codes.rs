@@ -33,6 +33,7 @@ codes! {
     DisplayExtra = "display-extra",
     DisplayMissing = "display-missing",
     DisplayPosition = "display-position",
+    DisplayResampled = "display-resampled",
     DisplaySize = "display-size",
     DistanceInInches = "distance-in-inches",
     EyeDistancesDiffer = "eye-distances-differ",

@@ -154,7 +154,7 @@ pub fn findings(rig: &Rig, displays: Option<&[Display]>) -> Vec<Finding> {
     findings.extend(panels::findings(rig));
     findings.extend(order::findings(rig));
     findings.extend(arrangement::findings(rig, displays, matching));
-    if are_sizes_meant && matching.is_none_or(|m| m.faults().is_empty()) {
+    if are_sizes_meant && matching.is_none_or(Matching::is_in_place) {
         findings.extend(arrangement::levels(rig));
     }
     findings.extend(timing::findings(rig, displays, matching));

@@ -33,6 +33,7 @@ struct Entry<'a> {
     name: &'a str,
     position_px: [i32; 2],
     size_px: [u32; 2],
+    mode_px: Option<[u32; 2]>,
     scale: f64,
     refresh_hz: Option<f64>,
     size_mm: Option<[f64; 2]>,
@@ -52,6 +53,7 @@ pub(crate) fn displays(arguments: &Displays) -> Result<ExitCode, Failure> {
     } else {
         print_words(&table(&displays))?;
     }
+    displays.iter().filter_map(resampled).for_each(tell);
     if let Some((path, starter)) = starter {
         starter.put_in_place()?;
         tell(format!(
@@ -60,6 +62,16 @@ pub(crate) fn displays(arguments: &Displays) -> Result<ExitCode, Failure> {
         ));
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// What is said of a display that shows no pixel as it is.
+fn resampled(display: &Display) -> Option<String> {
+    let [w, h] = display.resampled_to_px()?;
+    Some(format!(
+        "display \"{}\" is driven with {w} x {h} px, so its picture is not pixel for pixel; set \
+         that display's scale to 100 %",
+        display.name
+    ))
 }
 
 /// Writes a first rig file aside.
@@ -86,6 +98,7 @@ fn json(displays: &[Display]) -> String {
             name: &display.name,
             position_px: display.position_px,
             size_px: display.size_px,
+            mode_px: display.mode_px,
             scale: display.scale,
             refresh_hz: display.refresh_hz,
             size_mm: display.size_mm,
@@ -143,4 +156,29 @@ fn aligned<const N: usize>(rows: &[[String; N]]) -> String {
         text.push('\n');
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_display_driven_with_another_size_is_told_of() {
+        let mut display = Display {
+            name: "A".to_owned(),
+            position_px: [0, 0],
+            size_px: [1600, 900],
+            mode_px: None,
+            scale: 1.0,
+            refresh_hz: None,
+            size_mm: None,
+            is_primary: true,
+        };
+        assert_eq!(resampled(&display), None);
+        display.mode_px = Some([1600, 900]);
+        assert_eq!(resampled(&display), None);
+        display.mode_px = Some([1280, 720]);
+        let told = resampled(&display).expect("told");
+        assert!(told.starts_with("display \"A\" is driven with 1280 x 720 px"));
+    }
 }

@@ -11,6 +11,7 @@ mod frames;
 mod lines;
 mod program;
 mod rig_source;
+mod rungs;
 mod screenshot;
 mod seat;
 mod seat_report;

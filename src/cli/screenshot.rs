@@ -3,13 +3,14 @@
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use throughline::fit::DrawnAs;
-use throughline::pattern::{Choices, Fineness, Guides, Ladders, Layers, Motion, Pattern};
+use throughline::pattern::{Choices, Guides, Layers, Motion, Pattern};
 use throughline::rig::{self, PxRect, Rig};
 use throughline::typeset::Typesetter;
 
 use super::rig_source::{self, RigArguments};
+use super::rungs::LadderArguments;
 use super::{lines, program};
 use crate::files::{Aside, Failure, Files, png_file};
 
@@ -23,15 +24,13 @@ pub(crate) struct Screenshot {
     #[arg(long, value_name = "PNG")]
     pub out: PathBuf,
 
-    /// Layers to draw: grid, horizon, diagonals, ladders, rulers, labels,
-    /// separated by commas; or all (these six), or none; motion only where it is named
+    /// Layers to draw, separated by commas: grid, horizon, diagonals, ladders,
+    /// rulers, labels (all: these six), scaling, gauge, tones, motion; or none
     #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
-    /// How far apart the values of the ladders' rungs are: coarse for a first
-    /// reading, fine for the last
-    #[arg(long, value_name = "STEPS", value_enum, default_value = "coarse")]
-    pub rungs: Rungs,
+    #[command(flatten)]
+    pub ladders: LadderArguments,
 
     /// The frame of the layer motion to draw, counted from 0
     #[arg(long, value_name = "N", default_value_t = 0)]
@@ -63,13 +62,6 @@ fn speed(text: &str) -> Result<f64, String> {
         .ok_or_else(|| format!("expected degrees a second, from {min} to {max}"))
 }
 
-/// How far apart rungs are.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(crate) enum Rungs {
-    Coarse,
-    Fine,
-}
-
 /// Runs the command.
 pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     let mut files = Files::new();
@@ -94,13 +86,7 @@ pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
             Pattern::new(&program, &Guides::of(&rig), layers, &mut Typesetter::new())
         }
         None => {
-            let ladders = Ladders {
-                fineness: match arguments.rungs {
-                    Rungs::Coarse => Fineness::Coarse,
-                    Rungs::Fine => Fineness::Fine,
-                },
-                ..Ladders::default()
-            };
+            let ladders = arguments.ladders.ladders(&rig)?;
             let motion = Motion {
                 frame: arguments.frame,
                 speed_deg_s: arguments.speed,

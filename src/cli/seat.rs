@@ -14,6 +14,7 @@ use throughline::typeset::Typesetter;
 
 use super::program;
 use super::rig_source::{self, RigArguments, setting};
+use super::rungs::LadderArguments;
 use super::seat_report::Report;
 use super::view_note::ViewNote;
 use crate::files::{Aside, Failure, Files, Output, png_file, png_source, print, print_words, tell};
@@ -55,6 +56,9 @@ pub(crate) struct Seat {
     /// Layers to draw, as for screenshot
     #[arg(long, value_name = "LIST", default_value = "all")]
     layers: Layers,
+
+    #[command(flatten)]
+    ladders: LadderArguments,
 
     /// Continue each line's left part straight across the seam, dashed in orange,
     /// so that breaks and bends show: grid, diagonals and horizon, as far as they are
@@ -105,6 +109,7 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         Some(model) => Some(program::rig(&drawn, model)?),
         None => None,
     };
+    let ladders = arguments.ladders.ladders(&drawn)?;
     let pattern = |layers: Layers| match &program {
         Some(program) => {
             let guides = Guides::of(&drawn);
@@ -112,7 +117,13 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         }
         None => {
             let mut typesetter = Typesetter::new();
-            Pattern::new(&drawn, &Guides::of(&drawn), layers, &mut typesetter)
+            Pattern::with_ladders(
+                &drawn,
+                &Guides::of(&drawn),
+                layers,
+                ladders,
+                &mut typesetter,
+            )
         }
     };
 

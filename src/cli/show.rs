@@ -15,7 +15,7 @@ use super::program;
 use super::rig_source::{self, RigArguments};
 use crate::files::{Failure, Files, Store};
 use crate::quiet::quietly;
-use crate::show::{Maker, Options, Run, Subject, Windows};
+use crate::show::{Maker, Options, Reader, Run, Subject, Windows};
 
 /// The arguments of `show`.
 #[derive(Debug, Args)]
@@ -23,8 +23,8 @@ pub(crate) struct Show {
     #[command(flatten)]
     pub rig: RigArguments,
 
-    /// Layers to begin with: grid, horizon, diagonals, ladders, rulers, labels,
-    /// separated by commas; or all, or none
+    /// Layers to begin with, separated by commas: grid, horizon, diagonals,
+    /// ladders, rulers, labels (all: these six), scaling, gauge, tones; or none
     #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
@@ -83,10 +83,11 @@ fn of_file(
     mut files: Files,
 ) -> Result<Maker, Failure> {
     let source = rig_source::source(arguments, &mut files)?;
-    let rig = rig::read(&source.text, &source.name, &arguments.settings).map_err(Failure::new)?;
+    let reader = reader(source.name.clone(), arguments.settings.clone(), drawn_as);
+    let (rig, program) = reader(&source.text)?;
     let store = Store::new(source.path, &source.name, source.text, &rig, &mut files)?;
-    let program = program(&rig, drawn_as)?;
     let subject = Subject {
+        reader,
         rig,
         store,
         remark: program.as_ref().map(program_words),
@@ -104,14 +105,14 @@ fn of_displays(
     Box::new(move |displays| {
         let starter = starter_rig(displays).map_err(Failure::new)?;
         let text = starter::text(&starter);
-        let rig = rig::read(&text, "the connected displays", &settings).map_err(Failure::new)?;
+        let reader = reader("the connected displays".to_owned(), settings, drawn_as);
+        let (rig, program) = reader(&text)?;
         let mut remark = "This rig is made from the connected displays: sizes, angles and heights \
                           are guessed. Measure them, nudge them, and S saves them as a rig file."
             .to_owned();
         for note in &starter.notes {
             remark += &format!(" Note: {note}.");
         }
-        let program = program(&rig, drawn_as)?;
         if let Some(program) = &program {
             remark += &format!(" {}", program_words(program));
         }
@@ -121,7 +122,17 @@ fn of_displays(
             rig,
             remark: Some(remark),
             program,
+            reader,
         })
+    })
+}
+
+/// Reads the rig file's text under this name, with the command line's settings.
+fn reader(name: String, settings: Vec<(String, String)>, drawn_as: Option<DrawnAs>) -> Reader {
+    Box::new(move |text| {
+        let rig = rig::read(text, &name, &settings).map_err(Failure::new)?;
+        let program = program(&rig, drawn_as)?;
+        Ok((rig, program))
     })
 }
 

@@ -9,8 +9,13 @@ pub(super) struct Hint {
     pub name: String,
     /// Width and height in millimetres as the display claims, as it is turned.
     pub size_mm: Option<[f64; 2]>,
+    /// Its place on the desktop. It is of the same moment as the scale factor, which the
+    /// window library multiplies places with by whole numbers that come later or earlier.
+    pub position_px: Option<[i32; 2]>,
     /// Columns and rows, as it is turned.
     pub size_px: Option<[u32; 2]>,
+    /// Columns and rows of the mode, as it is turned.
+    pub mode_px: Option<[u32; 2]>,
     /// The desktop's scale factor.
     pub scale: Option<f64>,
 }
@@ -22,7 +27,9 @@ pub(super) fn apply(hints: &[Hint], displays: &mut [Display]) {
             continue;
         };
         display.size_mm = hint.size_mm.or(display.size_mm);
+        display.position_px = hint.position_px.unwrap_or(display.position_px);
         display.size_px = hint.size_px.unwrap_or(display.size_px);
+        display.mode_px = hint.mode_px.or(display.mode_px);
         display.scale = hint.scale.unwrap_or(display.scale);
     }
 }
@@ -67,6 +74,7 @@ mod tests {
             name: name.to_owned(),
             position_px: [0, 0],
             size_px: [1920, 1080],
+            mode_px: None,
             scale: 2.0,
             refresh_hz: None,
             size_mm: None,
@@ -76,12 +84,14 @@ mod tests {
         let hint = Hint {
             name: "B".to_owned(),
             size_mm: Some([527.0, 296.0]),
+            position_px: Some([1280, 120]),
             scale: Some(1.5),
             ..Hint::default()
         };
         apply(&[hint], &mut displays);
         assert_eq!(displays[0], display("A"));
         assert_eq!(displays[1].size_mm, Some([527.0, 296.0]));
+        assert_eq!(displays[1].position_px, [1280, 120]);
         assert_eq!(
             (displays[1].scale, displays[1].size_px),
             (1.5, [1920, 1080])

@@ -19,6 +19,8 @@ mod x11;
 pub(crate) use query::{complete, connected, listed, name, one_line, reported_to, unless_gone};
 #[cfg(not(feature = "desktop"))]
 pub(crate) use unasked::connected;
+#[cfg(all(feature = "desktop", unix, not(target_os = "macos")))]
+pub(crate) use x11::mode_px;
 
 /// Why no display could be asked for: one sentence for people.
 #[derive(Debug, Clone, PartialEq, Eq)]

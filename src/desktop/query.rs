@@ -61,6 +61,7 @@ pub(crate) fn listed(event_loop: &ActiveEventLoop) -> Vec<Display> {
                 .unwrap_or_else(|| format!("display {}", index + 1)),
             position_px: monitor.position().into(),
             size_px: monitor.size().into(),
+            mode_px: None,
             scale: monitor.scale_factor(),
             refresh_hz: monitor
                 .refresh_rate_millihertz()

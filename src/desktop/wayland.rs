@@ -51,6 +51,7 @@ struct Output {
     is_on_its_side: bool,
     mode_px: Option<[u32; 2]>,
     logical: Option<[u32; 2]>,
+    position: Option<[i32; 2]>,
 }
 
 impl Output {
@@ -64,7 +65,9 @@ impl Output {
         Hint {
             name: self.name.clone(),
             size_mm: claimed_size_mm(size_mm),
+            position_px: self.position,
             size_px,
+            mode_px: None,
             scale: size_px
                 .zip(self.logical)
                 .and_then(|(size, logical)| scale(size, logical)),
@@ -135,8 +138,13 @@ impl Dispatch<ZxdgOutputV1, usize> for Outputs {
         _: &Connection,
         _: &QueueHandle<Self>,
     ) {
-        if let zxdg_output_v1::Event::LogicalSize { width, height } = event {
-            outputs.0[index].logical = sides(width, height);
+        let output = &mut outputs.0[index];
+        match event {
+            zxdg_output_v1::Event::LogicalSize { width, height } => {
+                output.logical = sides(width, height);
+            }
+            zxdg_output_v1::Event::LogicalPosition { x, y } => output.position = Some([x, y]),
+            _ => {}
         }
     }
 }

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::error::Error;
 
 use x11rb::connection::Connection;
-use x11rb::protocol::randr::{ConnectionExt as _, Rotation};
+use x11rb::protocol::randr::{ConnectionExt as _, GetCrtcInfoReply, ModeInfo, Rotation};
 use x11rb::protocol::xproto::{AtomEnum, ConnectionExt as _};
 use x11rb::resource_manager;
 
@@ -33,20 +33,32 @@ pub(super) fn hints() -> Result<Vec<Hint>, Box<dyn Error>> {
             continue;
         };
         let mut size_mm = [info.mm_width, info.mm_height].map(f64::from);
-        if crtc
-            .rotation
-            .intersects(Rotation::ROTATE90 | Rotation::ROTATE270)
-        {
+        if is_on_its_side(crtc) {
             size_mm.reverse();
         }
         hints.push(Hint {
             name: String::from_utf8_lossy(&info.name).into_owned(),
             size_mm: claimed_size_mm(size_mm),
+            position_px: None,
             size_px: None,
+            mode_px: mode_px(&resources.modes, crtc),
             scale,
         });
     }
     Ok(hints)
+}
+
+/// Columns and rows that a display is driven with, as it is turned.
+pub(crate) fn mode_px(modes: &[ModeInfo], crtc: &GetCrtcInfoReply) -> Option<[u32; 2]> {
+    let mode = modes.iter().find(|mode| mode.id == crtc.mode)?;
+    let [w, h] = [mode.width, mode.height].map(u32::from);
+    let is_on_its_side = is_on_its_side(crtc);
+    Some(if is_on_its_side { [h, w] } else { [w, h] })
+}
+
+fn is_on_its_side(crtc: &GetCrtcInfoReply) -> bool {
+    crtc.rotation
+        .intersects(Rotation::ROTATE90 | Rotation::ROTATE270)
 }
 
 /// Whether the session sets a scale factor. Where it doesn't, the window
@@ -72,4 +84,32 @@ fn has_scale(server: &impl Connection, screen: usize) -> Result<bool, Box<dyn Er
         .reply()?;
     let key = b"Xft/DPI";
     Ok(settings.value.windows(key.len()).any(|found| found == key))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_mode_is_told_as_the_display_is_turned_whatever_area_it_shows() {
+        let modes = [(7, [1280, 720]), (8, [1600, 900])].map(|(id, [width, height])| ModeInfo {
+            id,
+            width,
+            height,
+            ..ModeInfo::default()
+        });
+        // Scaled by 1.25, as a server tells it: the area is that of another mode.
+        let mut crtc = GetCrtcInfoReply {
+            mode: 7,
+            width: 1600,
+            height: 900,
+            rotation: Rotation::ROTATE0,
+            ..GetCrtcInfoReply::default()
+        };
+        assert_eq!(mode_px(&modes, &crtc), Some([1280, 720]));
+        crtc.rotation = Rotation::ROTATE270 | Rotation::REFLECT_X;
+        assert_eq!(mode_px(&modes, &crtc), Some([720, 1280]));
+        crtc.mode = 9;
+        assert_eq!(mode_px(&modes, &crtc), None);
+    }
 }

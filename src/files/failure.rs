@@ -35,6 +35,8 @@ pub(crate) fn tell(text: impl Display) {
     let _ = writeln!(io::stderr(), "throughline: {}", visible(&text));
 }
 
+impl std::error::Error for Failure {}
+
 impl Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.0)

@@ -28,4 +28,4 @@ pub(crate) use output::{Aside, print, print_words, to_stdout};
 pub(crate) use presented::{write_numbered, write_presented};
 pub(crate) use rig_file::Source;
 #[cfg(feature = "desktop")]
-pub(crate) use store::Store;
+pub(crate) use store::{Look, Store};

@@ -3,6 +3,7 @@
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 use throughline::nudging::Found;
 use throughline::rig::{Rig, with_values_of};
@@ -13,7 +14,7 @@ use super::journal::{Journal, places};
 use super::needed::{Files, Output};
 use super::output::{Aside, write_file};
 
-/// What the file before the last save is called, behind the file's own name.
+/// What the file as the run found it is called, behind the file's own name.
 const PREVIOUS: &str = ".previous";
 /// Longest name of a file that systems hold.
 const MOST_NAME_BYTES: usize = 255;
@@ -26,9 +27,24 @@ pub(crate) struct Store {
     text: String,
     saved: Rig,
     journal: Journal,
+    /// Whether the file's text is one that this run wrote.
+    is_own_text: bool,
+    /// Whether the file as this run found it is kept beside it.
+    has_kept_found: bool,
+    /// When the file was written, and its length, as looked at last.
+    seen: Option<(SystemTime, u64)>,
     /// The text that another's change of the file was told of, which the next
     /// save goes over.
     warned_of: Option<Vec<u8>>,
+}
+
+/// What a look at the rig file found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Look {
+    /// The text that the store goes by.
+    AsKnown,
+    /// Another's text.
+    Edited(String),
 }
 
 impl Store {
@@ -59,6 +75,9 @@ impl Store {
             text,
             saved: rig.clone(),
             journal,
+            is_own_text: false,
+            has_kept_found: false,
+            seen: None,
             warned_of: None,
         })
     }
@@ -119,7 +138,50 @@ impl Store {
 
     /// The journal's nudges are not wanted.
     pub(crate) fn drop_journal(&mut self) {
-        self.journal.remove();
+        self.restart_journal();
+    }
+
+    fn restart_journal(&mut self) {
+        let paths = places(self.path.as_deref(), &self.name);
+        self.journal.restart(paths, &self.text);
+    }
+
+    /// What the file says since it was written anew; `None` where nobody wrote it
+    /// since the last look. A file that can't be read just now says nothing.
+    pub(crate) fn look(&mut self) -> Option<Look> {
+        let path = self.path.as_ref()?;
+        let known = fs::metadata(path).ok()?;
+        let seen = Some((known.modified().ok()?, known.len()));
+        if seen == self.seen {
+            return None;
+        }
+        let bytes = fs::read(path).ok()?;
+        self.seen = seen;
+        if bytes == self.text.as_bytes() {
+            return Some(Look::AsKnown);
+        }
+        if self.warned_of.as_ref() == Some(&bytes) {
+            return None;
+        }
+        Some(Look::Edited(String::from_utf8_lossy(&bytes).into_owned()))
+    }
+
+    /// Goes by another's text, which says this rig. Nudges that wait to be taken up
+    /// stay in the journal.
+    pub(crate) fn go_by(&mut self, text: String, rig: &Rig, has_nudges: bool) {
+        self.text = text;
+        self.saved = rig.clone();
+        self.is_own_text = false;
+        self.warned_of = None;
+        if !has_nudges {
+            self.restart_journal();
+        }
+    }
+
+    /// Keeps to the text that it went by: the next save goes over another's, which
+    /// it was told of, and keeps that beside it.
+    pub(crate) fn keep_to_own(&mut self, others: &str) {
+        self.warned_of = Some(others.as_bytes().to_vec());
     }
 
     /// Ends the run: a journal of nothing is removed.
@@ -130,8 +192,8 @@ impl Store {
         }
     }
 
-    /// Writes the rig's values into its file, keeps the previous file beside
-    /// it, and says so.
+    /// Writes the rig's values into its file, keeps the file as the run found it
+    /// beside it, and says so.
     ///
     /// # Errors
     ///
@@ -145,8 +207,8 @@ impl Store {
         };
         self.text = text;
         self.saved = rig.clone();
-        let paths = places(self.path.as_deref(), &self.name);
-        self.journal.restart(paths, &self.text);
+        self.is_own_text = true;
+        self.restart_journal();
         self.warned_of = None;
         Ok(said)
     }
@@ -164,24 +226,23 @@ impl Store {
                          press S again to write over it"
                     )));
                 }
-                // Another's text is nowhere else, so that no later save may replace it.
-                let previous = if is_anothers {
-                    free(path, ".other")
-                } else {
-                    beside(path, PREVIOUS)
-                };
                 let is_protected = |known: fs::Metadata| known.permissions().readonly();
                 if fs::metadata(path).is_ok_and(is_protected) {
                     return Err(unsaved(format!(
                         "{file} is write-protected; make it writable, {kept}"
                     )));
                 }
-                Aside::write(&Output::own(&previous), |out| out.write_all(&bytes))
-                    .and_then(|copy| copy.put_in_place_like(Some(path)))
-                    .map_err(|failure| unsaved(format!("{failure}; {kept}")))?;
+                let mut said = format!("saved {file}");
+                for (copy, what, text) in self.copies(path, &bytes, is_anothers) {
+                    Aside::write(&Output::own(&copy), |out| out.write_all(text))
+                        .and_then(|copy| copy.put_in_place_like(Some(path)))
+                        .map_err(|failure| unsaved(format!("{failure}; {kept}")))?;
+                    let name = copy.file_name().unwrap_or_default().display();
+                    said += &format!("; {what} is {name}");
+                }
                 write_text(path, text).map_err(|error| unsaved(format!("{error}; {kept}")))?;
-                let name = previous.file_name().unwrap_or_default().display();
-                Ok(format!("saved {file}; the previous file is {name}"))
+                self.has_kept_found = true;
+                Ok(said)
             }
             Err(error) if error.kind() == io::ErrorKind::NotFound => {
                 write_text(path, text).map_err(|error| unsaved(format!("{error}; {kept}")))?;
@@ -189,6 +250,27 @@ impl Store {
             }
             Err(error) => Err(unsaved(format!("cannot read {file}: {error}; {kept}"))),
         }
+    }
+
+    /// What is to be kept of a file before it is written over: where, what that is,
+    /// and its text.
+    fn copies<'a>(
+        &'a self,
+        path: &Path,
+        bytes: &'a [u8],
+        is_anothers: bool,
+    ) -> Vec<(PathBuf, &'static str, &'a [u8])> {
+        let mut copies = Vec::new();
+        let is_found = !self.is_own_text && !self.has_kept_found;
+        if is_found {
+            let text = self.text.as_bytes();
+            copies.push((beside(path, PREVIOUS), "the file as it was found", text));
+        }
+        // Another's text is nowhere else, so that no later save may replace it.
+        if is_anothers || !(self.is_own_text || is_found) {
+            copies.push((free(path, ".other"), "the other's file", bytes));
+        }
+        copies
     }
 
     fn create(&mut self, text: &str) -> Result<String, Failure> {
@@ -297,6 +379,55 @@ mod tests {
             assert_eq!([mode(&path), mode(&previous)], [access; 2]);
             assert_eq!(fs::read_to_string(previous).expect("kept"), text);
         }
+        let _ = fs::remove_dir_all(folder);
+    }
+
+    /// A store of a demo's file in a folder of the test's, and its rig.
+    fn store(test: &str) -> (PathBuf, Rig, Store) {
+        let name = format!("throughline-store-{test}-{}", std::process::id());
+        let folder = std::env::temp_dir().join(name);
+        let _ = fs::remove_dir_all(&folder);
+        fs::create_dir_all(&folder).expect("a folder");
+        let path = folder.join("r.toml");
+        let text = demos()[0].text.to_owned();
+        fs::write(&path, &text).expect("written");
+        let rig = rig::read(&text, "r", &[]).expect("a sound demo");
+        let mut files = Files::new();
+        let store = Store::new(Some(path), "r", text, &rig, &mut files);
+        (folder, rig, store.expect("its own"))
+    }
+
+    fn higher(rig: &Rig, height_mm: f64) -> Rig {
+        let mut parts = rig.parts().clone();
+        Measure::Seat(SeatQuantity::Height).put(&mut parts, height_mm);
+        Rig::new(parts).expect("still a rig")
+    }
+
+    #[test]
+    fn the_previous_file_is_the_one_that_the_run_found_however_often_it_saves() {
+        let (folder, rig, mut store) = store("often");
+        let found = demos()[0].text;
+        let previous = folder.join("r.toml.previous");
+        fs::write(&previous, "of an earlier run").expect("written");
+        for height_mm in [1.0, 2.0, 3.0] {
+            store.save(&higher(&rig, height_mm)).expect("saved");
+            assert_eq!(fs::read_to_string(&previous).expect("kept"), found);
+        }
+        assert!(!folder.join("r.toml.other-1").exists());
+        let _ = fs::remove_dir_all(folder);
+    }
+
+    #[test]
+    fn anothers_text_is_kept_beside_the_one_that_the_run_found() {
+        let (folder, rig, mut store) = store("another");
+        let found = demos()[0].text;
+        let others = format!("{found}# by another\n");
+        fs::write(folder.join("r.toml"), &others).expect("written");
+        assert!(store.save(&higher(&rig, 1.0)).is_err(), "told of first");
+        store.save(&higher(&rig, 1.0)).expect("saved over it");
+        let read = |name: &str| fs::read_to_string(folder.join(name)).expect("kept");
+        assert_eq!(read("r.toml.previous"), found);
+        assert_eq!(read("r.toml.other-1"), others);
         let _ = fs::remove_dir_all(folder);
     }
 }

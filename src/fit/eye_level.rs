@@ -7,6 +7,9 @@ use super::flat_views_fit::{Target, shift};
 use super::samples::{Fineness, samples};
 use crate::geometry::{EyePlane, View, elevation};
 
+/// A column that rises less than this along its length runs level.
+const LEVEL: f64 = 1e-6;
+
 /// How far the true eye is from the level of the screens' middles, where a program
 /// with one camera a screen has it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,8 +65,10 @@ pub fn level_step(views: &[View], model: &FlatViews) -> Option<(f64, usize)> {
 /// Row of a view's middle column at which the eye sees eye level, outside the view
 /// where it would be seen beyond it; `None` where that column runs level.
 pub fn eye_level_row(view: &View) -> Option<f64> {
-    let level = EyePlane::through(DVec3::X, DVec3::Z)?;
-    let t = view.surface.t_on(level, view.s_mm(0.5))?;
+    if view.surface.y.y.abs() < LEVEL {
+        return None;
+    }
+    let t = view.surface.t_on(EyePlane::HORIZON, view.s_mm(0.5))?;
     Some(view.surface.py_at_t(t))
 }
 

@@ -1,10 +1,14 @@
 //! The canvas as it is drawn now, and redrawing what changes.
 
 use crate::fit::{FlatViews, program_rig};
+use crate::light::Colour;
 use crate::pattern::{Guides, Ladders, Layers, Mark, Pattern};
 use crate::raster::{Picture, draw, update};
 use crate::rig::{PxRect, Rig};
 use crate::typeset::Typesetter;
+
+/// Longest that a tick or a comb is, in pixels.
+const TICK_PX: f64 = 200.0;
 
 /// The picture of a rig's canvas.
 #[derive(Debug)]
@@ -51,6 +55,23 @@ impl Drawing {
     /// The picture, and the typesetter for words over it.
     pub fn picture_and_type(&mut self) -> (&Picture, &mut Typesetter) {
         (&self.picture, &mut self.typesetter)
+    }
+
+    /// Where on the canvas stands what must be seen whole, so that words over it can keep
+    /// clear: letters, patches of pixels, and lit bars that are no mere ticks.
+    pub fn to_be_seen(&self) -> impl Iterator<Item = PxRect> + '_ {
+        let must_be_seen = |mark: &&Mark| match mark {
+            Mark::Letter(_) | Mark::Tile(_) => true,
+            Mark::Bar(bar) => {
+                let [left, top, right, bottom] = bar.edges;
+                bar.colour != Colour::BLACK && (right - left).max(bottom - top) > TICK_PX
+            }
+            Mark::Stroke(_) | Mark::Wedge(_) => false,
+        };
+        self.marks
+            .iter()
+            .filter(must_be_seen)
+            .filter_map(Mark::bounds)
     }
 
     /// Draws what differs between the last rig and this one.

@@ -81,24 +81,56 @@ pub fn cap_px(pitch_mm: f64, rows: u32) -> f64 {
 }
 
 /// Sets lines in a box inside `area`, clear of its left and right ends, where
-/// the seams are. `None` where there is nothing to say or no room at all.
+/// the seams are, and of what is `taken` by other texts: of the places that hide
+/// none of them the one nearest to `stand`, else the one that hides least. `None`
+/// where there is nothing to say or no room at all.
 pub fn notice(
     lines: &[BoxLine],
     area: PxRect,
     cap: f64,
     stand: Stand,
+    taken: &[PxRect],
     typesetter: &mut Typesetter,
 ) -> Option<Notice> {
     if lines.is_empty() || area.w < 40 || area.h < 40 {
         return None;
     }
-    // Smaller type before words that are cut off.
+    let taken: Vec<PxRect> = taken
+        .iter()
+        .filter_map(|taken| taken.intersection(area))
+        .collect();
+    let mut best: Option<(u64, Setting, PxRect)> = None;
+    for share in WIDTHS {
+        let set = fitting(lines, area, cap, share, typesetter);
+        let (hidden, place) = set.freest(area, stand, &taken);
+        if best.as_ref().is_none_or(|(least, ..)| hidden < *least) {
+            best = Some((hidden, set, place));
+        }
+        if hidden == 0 {
+            break;
+        }
+    }
+    best.map(|(_, set, place)| set.put(place, typesetter))
+}
+
+/// Shares of the area's width that words may take: those of a narrower and higher
+/// box where the wider hides something.
+const WIDTHS: [f64; 3] = [0.72, 0.52, 0.36];
+
+/// The lines in type that fits the area: smaller before words that are cut off.
+fn fitting(
+    lines: &[BoxLine],
+    area: PxRect,
+    cap: f64,
+    share: f64,
+    typesetter: &mut Typesetter,
+) -> Setting {
     let mut cap = cap;
     loop {
-        let set = Setting::new(lines, area, cap, typesetter);
+        let set = Setting::new(lines, area, cap, share, typesetter);
         let fits = set.width <= f64::from(area.w) && set.height <= f64::from(area.h) * 0.94;
         if fits || cap <= 5.0 {
-            return Some(set.place(area, stand, typesetter));
+            return set;
         }
         cap *= 0.92;
     }
@@ -120,7 +152,13 @@ struct Row {
 }
 
 impl Setting {
-    fn new(lines: &[BoxLine], area: PxRect, cap: f64, typesetter: &mut Typesetter) -> Setting {
+    fn new(
+        lines: &[BoxLine],
+        area: PxRect,
+        cap: f64,
+        share: f64,
+        typesetter: &mut Typesetter,
+    ) -> Setting {
         let mut width_of = |words: &Words, scale: f64| {
             let size = size(cap * scale);
             f64::from(typesetter.width_px(&words.text, words.cut(), size))
@@ -135,7 +173,7 @@ impl Setting {
         } else {
             0.0
         };
-        let room = (f64::from(area.w) * 0.72 - 3.0 * cap).max(8.0 * cap);
+        let room = (f64::from(area.w) * share - 3.0 * cap).max(8.0 * cap);
 
         let mut rows = Vec::new();
         for line in lines {
@@ -182,23 +220,53 @@ impl Setting {
         }
     }
 
-    fn place(&self, area: PxRect, stand: Stand, typesetter: &mut Typesetter) -> Notice {
+    /// The place that hides least of what is taken, in pixels, and nearest to where
+    /// the box is to stand.
+    fn freest(&self, area: PxRect, stand: Stand, taken: &[PxRect]) -> (u64, PxRect) {
         let w = (self.width.ceil() as u32).min(area.w);
         let h = (self.height.ceil() as u32).min(area.h);
         let spare = area.h - h;
         let margin = (self.cap * 2.0) as u32;
-        let y = area.y
-            + match stand {
-                Stand::Top => margin.min(spare),
-                Stand::Middle => spare / 2,
-                Stand::Bottom => spare.saturating_sub(margin),
-            };
-        let boxed = PxRect {
-            x: area.x + (area.w - w) / 2,
-            y,
-            w,
-            h,
+        let (top, bottom) = (margin.min(spare), spare.saturating_sub(margin));
+        let wanted = match stand {
+            Stand::Top => top,
+            Stand::Middle => spare / 2,
+            Stand::Bottom => bottom,
         };
+        let row = (self.cap.ceil() as usize).max(1);
+        let mut downs: Vec<u32> = (top..=bottom).step_by(row).chain([wanted]).collect();
+        downs.sort_by_key(|down| down.abs_diff(wanted));
+        let (side, middle) = (area.w / 10, (area.w - w) / 2);
+        let mut rights = vec![middle];
+        if middle > side {
+            let step = (middle - side).div_ceil(3);
+            rights.extend((1..=3).flat_map(|count| {
+                let by = (step * count).min(middle - side);
+                [middle - by, middle + by]
+            }));
+        }
+        let places = downs.iter().flat_map(|&down| {
+            rights.iter().map(move |&right| PxRect {
+                x: area.x + right,
+                y: area.y + down,
+                w,
+                h,
+            })
+        });
+        let mut least = (u64::MAX, area);
+        for place in places {
+            let hidden = hidden_px(place, taken);
+            if hidden < least.0 {
+                least = (hidden, place);
+            }
+            if hidden == 0 {
+                break;
+            }
+        }
+        least
+    }
+
+    fn put(&self, boxed: PxRect, typesetter: &mut Typesetter) -> Notice {
         let mut marks = frame(boxed);
         let left = f64::from(boxed.x) + 1.5 * self.cap;
         let mut top = f64::from(boxed.y) + self.cap;
@@ -228,6 +296,14 @@ impl Setting {
         }
         Notice { area: boxed, marks }
     }
+}
+
+/// Pixels of what is taken under a box.
+fn hidden_px(boxed: PxRect, taken: &[PxRect]) -> u64 {
+    let under = taken.iter().filter_map(|taken| taken.intersection(boxed));
+    under
+        .map(|under| u64::from(under.w) * u64::from(under.h))
+        .sum()
 }
 
 /// Distance of two lines, in capitals.
@@ -306,7 +382,7 @@ mod tests {
             ),
         ];
         for stand in [Stand::Top, Stand::Middle, Stand::Bottom] {
-            let notice = notice(&lines, AREA, 14.0, stand, &mut typesetter).expect("has room");
+            let notice = notice(&lines, AREA, 14.0, stand, &[], &mut typesetter).expect("has room");
             assert!(AREA.holds(notice.area));
             let tenth = AREA.w / 10;
             assert!(notice.area.x >= AREA.x + tenth, "{:?}", notice.area);
@@ -330,13 +406,49 @@ mod tests {
             h: 200,
         };
         let lines = vec![BoxLine::Text(Words::new("some words to be read", PLAIN)); 12];
-        let notice = notice(&lines, area, 14.0, Stand::Middle, &mut typesetter).expect("has room");
+        let notice =
+            notice(&lines, area, 14.0, Stand::Middle, &[], &mut typesetter).expect("has room");
         assert!(area.holds(notice.area));
+    }
+
+    #[test]
+    fn a_box_goes_where_it_hides_nothing() {
+        let mut typesetter = Typesetter::new();
+        let lines = [BoxLine::Text(Words::new("some words to be read", PLAIN))];
+        let stripe = |y, h| PxRect { y, h, ..AREA };
+        for (stand, free) in [
+            (Stand::Bottom, stripe(AREA.y + 300, 200)),
+            (Stand::Top, stripe(AREA.y + 800, 100)),
+        ] {
+            let taken = [
+                stripe(AREA.y, free.y - AREA.y),
+                stripe(free.bottom(), AREA.bottom() - free.bottom()),
+            ];
+            let notice = notice(&lines, AREA, 14.0, stand, &taken, &mut typesetter);
+            let found = notice.expect("has room").area;
+            assert!(free.holds(found), "{found:?}");
+        }
+        // A column is left, too narrow for the box in the middle and as wide.
+        let long = [BoxLine::Text(Words::new(
+            "some words to be read ".repeat(12),
+            PLAIN,
+        ))];
+        let column = PxRect {
+            x: AREA.x + 1000,
+            w: 920,
+            ..AREA
+        };
+        let taken = [PxRect { w: 1000, ..AREA }];
+        let notice = notice(&long, AREA, 14.0, Stand::Bottom, &taken, &mut typesetter);
+        assert!(column.holds(notice.expect("has room").area));
     }
 
     #[test]
     fn nothing_to_say_makes_no_box() {
         let mut typesetter = Typesetter::new();
-        assert_eq!(notice(&[], AREA, 14.0, Stand::Top, &mut typesetter), None);
+        assert_eq!(
+            notice(&[], AREA, 14.0, Stand::Top, &[], &mut typesetter),
+            None
+        );
     }
 }

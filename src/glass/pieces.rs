@@ -153,6 +153,12 @@ impl Glass {
         ])
     }
 
+    /// Where in the window a part of the canvas is shown.
+    pub fn shown(&self, area: PxRect) -> impl Iterator<Item = PxRect> + '_ {
+        let pieces = self.pieces.iter();
+        pieces.filter_map(move |piece| Some(piece.shows(area)?.1))
+    }
+
     fn uncover(&mut self, canvas: &Picture, area: PxRect) {
         draw(&[], &mut self.picture, area);
         for index in 0..self.pieces.len() {

@@ -75,11 +75,33 @@ pub enum Fault {
         /// How far it stands right of and below that panel's place.
         by_px: [i64; 2],
     },
+    /// The system fits the area of the desktop that a display shows into a mode of
+    /// another size.
+    Resampled {
+        /// The panel that it shows, or the first one.
+        panel: usize,
+        /// The display.
+        display: usize,
+    },
     /// The displays hide none of the columns that the rig says are hidden.
     NothingHidden {
         /// The first seam with hidden columns where displays adjoin.
         seam: usize,
     },
+}
+
+impl Fault {
+    /// The display that it is about, if it is about one.
+    fn display(&self) -> Option<usize> {
+        match *self {
+            Fault::Size { display, .. }
+            | Fault::Unfilled { display, .. }
+            | Fault::Place { display, .. }
+            | Fault::Name { display, .. }
+            | Fault::Resampled { display, .. } => Some(display),
+            Fault::Missing { .. } | Fault::NothingHidden { .. } => None,
+        }
+    }
 }
 
 /// A display that shows a panel or a part of it.
@@ -146,6 +168,7 @@ impl Matching {
         }
         // What shows nothing at all carries no panel either.
         matching.extra.extend(dark);
+        matching.resampled(displays);
         matching
     }
 
@@ -158,6 +181,13 @@ impl Matching {
     /// Everything that isn't as the rig says.
     pub fn faults(&self) -> &[Fault] {
         &self.faults
+    }
+
+    /// One line for each display: what the system reports of it, the size of the
+    /// window's surface on it where that is known, and whether it is as the rig says.
+    /// `displays` are those of the matching.
+    pub fn reports(&self, displays: &[Display], surfaces_px: &[Option<[u32; 2]>]) -> Vec<String> {
+        words::reports(self, displays, surfaces_px)
     }
 
     /// The displays that show no panel, without those that mirror another.
@@ -300,6 +330,22 @@ impl Matching {
                 filled_px: [filled.w, filled.h],
             });
         }
+    }
+
+    /// Displays that show no pixel as it is.
+    fn resampled(&mut self, displays: &[Display]) {
+        for (display, known) in displays.iter().enumerate() {
+            let shown = (0..self.carriers.len()).find(|&p| self.carriers(p).contains(&display));
+            if let Some(panel) = shown.filter(|_| known.resampled_to_px().is_some()) {
+                self.faults.push(Fault::Resampled { panel, display });
+            }
+        }
+    }
+
+    /// Whether everything is where the rig says, however it is shown there.
+    pub(crate) fn is_in_place(&self) -> bool {
+        let mut faults = self.faults.iter();
+        faults.all(|fault| matches!(fault, Fault::Resampled { .. }))
     }
 
     /// Panels whose name a display bears that shows another.

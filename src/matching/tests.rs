@@ -29,6 +29,7 @@ fn display(name: &str, position_px: [i32; 2], size_px: [u32; 2]) -> Display {
         name: name.to_owned(),
         position_px,
         size_px,
+        mode_px: None,
         scale: 1.0,
         refresh_hz: None,
         size_mm: None,
@@ -246,6 +247,35 @@ fn a_display_larger_than_its_panel_is_told() {
     let placement = Placement::new(&rig, &[display("big", [0, 0], [2560, 1440])]);
     assert_eq!(placement.tiles.len(), 1);
     assert!(placement.mismatches[0].contains("takes up 1920 × 1080 px of display \"big\""));
+}
+
+#[test]
+fn a_display_turned_by_a_quarter_is_told_with_its_cure() {
+    let rig = rig(&[([1080, 1920], Some([0, 0]))], &[]);
+    let cure = "rotate it in the display settings, or swap the panel's `pixels`";
+    let said = |size_px| Placement::new(&rig, &[display("A", [0, 0], size_px)]).mismatches;
+    let turned = said([1920, 1080]);
+    assert!(turned.len() == 1 && turned[0].contains(cure), "{turned:?}");
+    let other = said([1920, 1200]);
+    assert!(
+        other.len() == 1 && !other[0].contains("rotate"),
+        "{other:?}"
+    );
+}
+
+#[test]
+fn a_display_that_is_driven_with_another_size_is_told() {
+    let rig = rig(&[([1600, 900], Some([0, 0]))], &[]);
+    let mut scaled = display("A", [0, 0], [1600, 900]);
+    scaled.mode_px = Some([1600, 900]);
+    let said = |display: &Display| Placement::new(&rig, std::slice::from_ref(display)).mismatches;
+    assert_eq!(said(&scaled), [""; 0]);
+    scaled.mode_px = Some([1280, 720]);
+    let told = said(&scaled);
+    assert!(
+        told.len() == 1 && told[0].contains("driven with 1280 × 720 px"),
+        "{told:?}"
+    );
 }
 
 #[test]

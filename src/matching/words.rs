@@ -26,6 +26,40 @@ pub(super) fn sentences(matching: &Matching, rig: &Rig, displays: &[Display]) ->
     texts
 }
 
+/// What the system reports of each display, and whether it is as the rig says: its mode,
+/// the area of the desktop that it shows, its scale, and the window's surface on it
+/// where that is known.
+pub(super) fn reports(
+    matching: &Matching,
+    displays: &[Display],
+    surfaces_px: &[Option<[u32; 2]>],
+) -> Vec<String> {
+    let report = |(index, display): (usize, &Display)| {
+        let [w, h] = display.size_px;
+        let mode = display
+            .mode_px
+            .map_or(String::new(), |[w, h]| format!("mode {w} x {h}, "));
+        let surface = match surfaces_px.get(index).copied().flatten() {
+            Some(surface) if surface == display.size_px => ", window pixel for pixel".to_owned(),
+            Some([w, h]) => format!(", window {w} x {h}, so NOT pixel for pixel"),
+            None => String::new(),
+        };
+        let is_named = |fault: &Fault| fault.display() == Some(index);
+        let verdict = if display.resampled_to_px().is_some() {
+            "NOT pixel for pixel"
+        } else if matching.faults().iter().any(is_named) {
+            "NOT as the rig says"
+        } else {
+            "as the rig says"
+        };
+        format!(
+            "{}: {mode}shows {w} x {h}, scale {}{surface}: {verdict}",
+            display.name, display.scale
+        )
+    };
+    displays.iter().enumerate().map(report).collect()
+}
+
 /// Whether the panels, from left to right, are shown by displays from left to right.
 fn is_in_order(matching: &Matching, displays: &[Display]) -> bool {
     let order = left_to_right(displays);
@@ -55,12 +89,15 @@ impl Words<'_> {
                 self.panel(panel),
                 self.expected_at(panel),
             ),
-            Fault::Size { panel, display } => format!(
-                "{} was expected {}, but is shown on {}: cut or in the middle",
-                self.panel(panel),
-                self.expected_at(panel),
-                self.display(display),
-            ),
+            Fault::Size { panel, display } => {
+                let text = format!(
+                    "{} was expected {}, but is shown on {}: cut or in the middle",
+                    self.panel(panel),
+                    self.expected_at(panel),
+                    self.display(display),
+                );
+                text + self.cure(panel, display)
+            }
             Fault::Unfilled {
                 display,
                 first,
@@ -83,6 +120,15 @@ impl Words<'_> {
                 self.expected_at(panel),
                 self.display(display),
             ),
+            Fault::Resampled { panel, display } => {
+                let [w, h] = self.displays[display].resampled_to_px().unwrap_or([0, 0]);
+                format!(
+                    "{} is shown on {}, which is driven with {w} × {h} px, so its picture is \
+                     not pixel for pixel; set that display's scale to 100 %",
+                    self.panel(panel),
+                    self.display(display),
+                )
+            }
             Fault::NothingHidden { seam } => format!(
                 "the rig file says that the display driver hides {} columns between {} and {}, \
                  but the displays adjoin with none between",
@@ -90,6 +136,16 @@ impl Words<'_> {
                 self.panel(seam),
                 self.panel(seam + 1),
             ),
+        }
+    }
+
+    /// What to do where a display has a panel's size turned by a quarter.
+    fn cure(&self, panel: usize, display: usize) -> &'static str {
+        let [w, h] = self.rig.panels()[panel].pixels;
+        if w != h && self.displays[display].size_px == [h, w] {
+            "; rotate it in the display settings, or swap the panel's `pixels` in the rig file"
+        } else {
+            ""
         }
     }
 

@@ -3,12 +3,13 @@
 //! Nothing here knows a window or a file: whoever runs the console carries out
 //! its [`Request`]s and tells it how they went.
 
-use crate::pattern::{DrawnLadder, Fineness, LadderKind, Ladders, RungValue, drawn_ladder};
-use crate::rig::Measure;
+use crate::pattern::{DrawnLadder, Fineness, LadderKind, Ladders, Layers, RungValue, drawn_ladder};
+use crate::rig::{Measure, PanelQuantity, Rig};
 
 use super::keys::{Key, Wish, wish};
 use super::meaning::place_name;
 use super::nudge::{Act, Effect, Nudging};
+use super::walk::Step;
 
 /// What is to be done outside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,6 +18,10 @@ pub enum Request {
     Words,
     /// The picture, and the words, changed.
     Picture,
+    /// Show the rig file as somebody else has edited it.
+    Reload,
+    /// Keep to the rig on the glass, whatever somebody else has written.
+    KeepNudges,
     /// Other ladders are to be seen; the rig is the same.
     Ladders,
     /// Write the rig file.
@@ -58,8 +63,13 @@ pub enum Mode {
     Errors,
     /// The rungs of a ladder.
     Rungs(RungChoice),
-    /// Nudges of an earlier run, not saved then.
+    /// Nudges that are not saved, of an earlier run or of before the rig file was
+    /// edited.
     Offer(Vec<(Measure, f64)>),
+    /// Somebody else has edited the rig file.
+    Edited,
+    /// A step of the walk through what checks the glass itself.
+    Walk(Step),
 }
 
 /// The person's side of `show`.
@@ -70,6 +80,9 @@ pub struct Console {
     mode: Mode,
     is_off: bool,
     message: Option<String>,
+    /// Whether the message is the answer to a request, which is said whatever is off.
+    is_answer: bool,
+    are_complaints_away: bool,
     /// The seam chosen last, whose ladders are seen; every seam's where nobody is there
     /// to choose.
     seam: Option<usize>,
@@ -89,6 +102,8 @@ impl Console {
             mode,
             is_off: false,
             message: None,
+            is_answer: false,
+            are_complaints_away: false,
             seam: None,
             fineness: Fineness::Coarse,
         };
@@ -96,8 +111,8 @@ impl Console {
         console
     }
 
-    /// The same with every seam's ladders, until a key is pressed: for a run that nobody
-    /// watches.
+    /// The same with every seam's ladders, until something is chosen or changed: for a run
+    /// that nobody watches.
     pub fn unattended(self) -> Console {
         Console { seam: None, ..self }
     }
@@ -107,9 +122,25 @@ impl Console {
         &self.mode
     }
 
-    /// Whether the words were switched off. What a person opened stays visible.
+    /// Whether the words were switched off. What a person opened stays visible, and
+    /// so does the answer to a request.
     pub fn is_off(&self) -> bool {
-        self.is_off && self.mode == Mode::Nudge
+        self.is_off && self.mode == Mode::Nudge && !self.is_answer
+    }
+
+    /// Whether nothing but the answer to a request is to be said.
+    pub fn is_answer_alone(&self) -> bool {
+        self.is_off && self.mode == Mode::Nudge && self.is_answer
+    }
+
+    /// Whether the complaints were put away.
+    pub fn are_complaints_away(&self) -> bool {
+        self.are_complaints_away
+    }
+
+    /// The complaints are others than those put away.
+    pub fn bring_complaints_back(&mut self) {
+        self.are_complaints_away = false;
     }
 
     /// Whether something waits for an answer, so that the words must not hide.
@@ -125,6 +156,61 @@ impl Console {
     /// Says how a request went.
     pub fn say(&mut self, message: String) {
         self.message = Some(message);
+        self.is_answer = true;
+    }
+
+    /// The rig as nudged was saved; `said` tells where.
+    pub fn saved(&mut self, said: String) {
+        self.nudging.note_saved();
+        self.say(said);
+    }
+
+    /// Somebody else has edited the rig file, which can be read. Gives whether it
+    /// asks what to do: an offer is answered first.
+    pub fn ask_of_edit(&mut self) -> bool {
+        let is_free = !matches!(self.mode, Mode::Offer(_));
+        if is_free {
+            self.mode = Mode::Edited;
+        }
+        is_free
+    }
+
+    /// The rig file says again what it was known to say.
+    pub fn forget_edit(&mut self) {
+        if self.mode == Mode::Edited {
+            self.mode = Mode::Nudge;
+        }
+    }
+
+    /// Goes on with the rig that the file says now. What was nudged and not saved is
+    /// on offer, as far as this rig has such values; gives whether anything is.
+    pub fn go_on_with(&mut self, rig: Rig) -> bool {
+        let mut offered = self.nudging.unsaved();
+        offered.retain(|(value, number)| {
+            let said = value.get(rig.parts());
+            said.is_some_and(|said| said != *number)
+        });
+        let has_nudges = !offered.is_empty();
+        let chosen = self.nudging.chosen();
+        self.nudging = Nudging::new(rig, self.nudging.layers());
+        self.nudging.choose(chosen);
+        let seams = self.nudging.now().seams().len();
+        self.seam = self.seam.filter(|&seam| seam < seams);
+        self.follow();
+        self.mode = if has_nudges {
+            Mode::Offer(offered)
+        } else {
+            Mode::Nudge
+        };
+        has_nudges
+    }
+
+    /// The layers to be seen: a step's own in a walk.
+    pub fn layers(&self) -> Layers {
+        match self.mode {
+            Mode::Walk(step) => step.layers(),
+            _ => self.nudging.layers(),
+        }
     }
 
     /// The ladders to be seen: the chosen value's, or else those of the seam chosen
@@ -153,20 +239,51 @@ impl Console {
         }
     }
 
-    /// A key was pressed, or repeats.
+    /// A key was pressed. What it changes while it is held counts as one change.
     pub fn press(&mut self, key: Key) -> Option<Request> {
-        let before = self.ladders();
-        let request = self.pressed(key);
-        self.follow();
+        self.nudging.end_hold();
+        let wish = wish(key)?;
+        if matches!(wish, Wish::Act(Act::Fine(_) | Act::Coarse(_))) {
+            self.nudging.begin_hold();
+        }
+        self.obey(wish)
+    }
+
+    /// A key is held down, and is heard again.
+    pub fn repeat(&mut self, key: Key) -> Option<Request> {
+        let wish = wish(key)?;
+        // Others would flicker, write many files, or answer what is asked next.
+        let may_repeat = matches!(
+            wish,
+            Wish::Act(
+                Act::Fine(_)
+                    | Act::Coarse(_)
+                    | Act::Choose(_)
+                    | Act::ChoosePlace(_)
+                    | Act::Undo
+                    | Act::Redo
+            )
+        );
+        if may_repeat { self.obey(wish) } else { None }
+    }
+
+    fn obey(&mut self, wish: Wish) -> Option<Request> {
+        let before = (self.layers(), self.ladders());
+        let request = self.obeyed(wish);
+        if matches!(wish, Wish::Act(_) | Wish::Rungs) {
+            self.follow();
+        }
         match request {
-            None | Some(Request::Words) if self.ladders() != before => Some(Request::Ladders),
+            None | Some(Request::Words) if (self.layers(), self.ladders()) != before => {
+                Some(Request::Ladders)
+            }
             request => request,
         }
     }
 
-    fn pressed(&mut self, key: Key) -> Option<Request> {
-        let wish = wish(key)?;
+    fn obeyed(&mut self, wish: Wish) -> Option<Request> {
         self.message = None;
+        self.is_answer = false;
         match (&mut self.mode, wish) {
             (_, Wish::Quit) => Some(Request::Quit),
             (Mode::Offer(offered), Wish::Accept) => {
@@ -187,8 +304,13 @@ impl Console {
                 self.mode = Mode::Nudge;
                 Some(Request::DropJournal)
             }
-            // Anything else would mix new nudges with those on offer.
-            (Mode::Offer(_), _) => None,
+            (Mode::Edited, Wish::Accept) => Some(Request::Reload),
+            (Mode::Edited, Wish::Act(Act::ResetOne)) => {
+                self.mode = Mode::Nudge;
+                Some(Request::KeepNudges)
+            }
+            // Anything else would mix new nudges with what is on offer.
+            (Mode::Offer(_) | Mode::Edited, _) => None,
             (Mode::Rungs(choice), Wish::Act(Act::Fine(by) | Act::Coarse(by))) => {
                 let last = choice.rungs.len().saturating_sub(1);
                 let down = -by.signum() as isize;
@@ -227,6 +349,25 @@ impl Console {
                 self.message = Some(text.to_owned());
                 Some(Request::Words)
             }
+            (Mode::Walk(step), Wish::Accept | Wish::Back) => {
+                let by = if wish == Wish::Accept { 1 } else { -1 };
+                match step.onward(by) {
+                    Some(step) => self.walk_to(step),
+                    None if wish == Wish::Accept => self.leave_walk(
+                        "the glass is checked; now read the lines: the horizon first (H tells how)",
+                    ),
+                    None => {}
+                }
+                Some(Request::Words)
+            }
+            (Mode::Walk(_), Wish::Walk | Wish::Close) => {
+                self.leave_walk("W takes the walk up again");
+                Some(Request::Words)
+            }
+            (_, Wish::Walk) => {
+                self.walk_to(Step::Sizes);
+                Some(Request::Words)
+            }
             (_, Wish::Help) => {
                 self.mode = match self.mode {
                     Mode::Keys => Mode::Errors,
@@ -257,12 +398,33 @@ impl Console {
                 self.is_off = !self.is_off;
                 Some(Request::Words)
             }
+            (_, Wish::Complaints) => {
+                self.are_complaints_away = !self.are_complaints_away;
+                Some(Request::Words)
+            }
             (_, Wish::Close) => {
                 self.message = Some("Q quits".to_owned());
                 Some(Request::Words)
             }
-            (_, Wish::Accept) => None,
+            (_, Wish::Accept | Wish::Back) => None,
         }
+    }
+
+    fn walk_to(&mut self, step: Step) {
+        self.mode = Mode::Walk(step);
+        if step == Step::Sizes {
+            // The first of the facing panel's sizes that its file gives.
+            let facing = self.nudging.now().seat().view.panel;
+            let sizes = [PanelQuantity::Diagonal, PanelQuantity::Width];
+            for size in sizes {
+                self.nudging.choose(Measure::Panel(facing, size));
+            }
+        }
+    }
+
+    fn leave_walk(&mut self, message: &str) {
+        self.mode = Mode::Nudge;
+        self.message = Some(message.to_owned());
     }
 
     /// Takes numbers up, all at once or else those that go one by one. Gives
@@ -288,13 +450,15 @@ impl Console {
 
     /// The wheel turned, or the mouse was dragged, by this many fine steps.
     pub fn turn(&mut self, steps: f64) -> Option<Request> {
-        if matches!(self.mode, Mode::Offer(_)) || steps == 0.0 {
+        if matches!(self.mode, Mode::Offer(_) | Mode::Edited) || steps == 0.0 {
             return None;
         }
         if let Mode::Rungs(..) = self.mode {
             return self.press(if steps > 0.0 { Key::Up } else { Key::Down });
         }
         self.message = None;
+        self.is_answer = false;
+        self.nudging.end_hold();
         let effect = self.nudging.act(Act::Fine(steps));
         self.carry_out(effect)
     }
@@ -350,123 +514,4 @@ impl Console {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::pattern::Layers;
-    use crate::rig::{self, demos};
-
-    fn console(offered: Vec<(Measure, f64)>) -> Console {
-        let demo = demos()
-            .iter()
-            .find(|demo| demo.name == "tram-cab")
-            .expect("built in");
-        let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
-        Console::new(Nudging::new(rig, Layers::ALL), offered)
-    }
-
-    fn choice(console: &Console) -> RungChoice {
-        match console.mode() {
-            Mode::Rungs(choice) => choice.clone(),
-            other => panic!("no rungs but {other:?}"),
-        }
-    }
-
-    /// Up marks the rung above, on the glass and in the list; what is marked lights up,
-    /// and Enter takes it and goes on to fine rungs.
-    #[test]
-    fn a_rung_becomes_the_value() {
-        for (moves, word) in [(0, "angle"), (1, "gap"), (3, "rise")] {
-            let mut console = console(Vec::new());
-            for _ in 0..moves {
-                console.press(Key::Right);
-            }
-            let before = console.nudging.number()[0];
-            assert_eq!(console.press(Key::Char('l')), Some(Request::Ladders));
-            let opened = choice(&console);
-            assert_eq!(opened.rungs[opened.at].number, before);
-            assert!(
-                opened
-                    .rungs
-                    .windows(2)
-                    .all(|pair| pair[0].number > pair[1].number)
-            );
-            assert_eq!(console.press(Key::Up), Some(Request::Ladders));
-            let marked = choice(&console);
-            assert_eq!(marked.at + 1, opened.at);
-            let rung = &marked.rungs[marked.at];
-            assert_eq!(console.ladders().lit, Some((marked.kind, rung.step)));
-            assert!(rung.label.starts_with(word), "{rung:?}");
-            assert_eq!(console.press(Key::Enter), Some(Request::Picture));
-            assert_eq!(console.mode(), &Mode::Nudge);
-            // Nudges are kept to the thousandth.
-            assert!((console.nudging.number()[0] - rung.number).abs() < 6e-4);
-            assert_eq!(console.ladders().fineness, Fineness::Fine);
-            assert_eq!(console.ladders().lit, None);
-        }
-    }
-
-    #[test]
-    fn the_chosen_seams_ladders_are_seen() {
-        let mut console = console(Vec::new());
-        assert_eq!(console.ladders().seam, Some(0));
-        assert_eq!(console.ladders().kind, Some(LadderKind::Fold));
-        // The panel in the middle has none of its own, and its other seam has.
-        assert_eq!(console.press(Key::End), Some(Request::Ladders));
-        assert_eq!(
-            (console.ladders().seam, console.ladders().kind),
-            (Some(0), None)
-        );
-        assert_eq!(console.press(Key::End), Some(Request::Ladders));
-        assert_eq!(console.ladders().seam, Some(1));
-        assert_eq!(console.press(Key::Char('f')), Some(Request::Ladders));
-        assert_eq!(console.ladders().fineness, Fineness::Fine);
-    }
-
-    #[test]
-    fn an_offer_is_answered_before_anything_else() {
-        let seam = console(Vec::new()).nudging.chosen();
-        let offered = vec![(seam, 30.0)];
-        let mut taken = console(offered.clone());
-        assert_eq!(taken.press(Key::Up), None);
-        assert_eq!(taken.press(Key::Char('s')), None);
-        assert_eq!(taken.press(Key::Enter), Some(Request::KeepJournal));
-        assert_eq!(taken.nudging.number()[0], 30.0);
-
-        let mut dropped = console(offered.clone());
-        assert_eq!(dropped.press(Key::Delete), Some(Request::DropJournal));
-        assert_eq!(dropped.nudging.number()[1], 0.0);
-
-        let mut left = console(offered);
-        assert_eq!(left.press(Key::Char('q')), Some(Request::Quit));
-    }
-
-    #[test]
-    fn help_turns_its_pages_and_closes() {
-        let mut console = console(Vec::new());
-        console.press(Key::Char('h'));
-        assert_eq!(console.mode(), &Mode::Keys);
-        console.press(Key::Char('h'));
-        assert_eq!(console.mode(), &Mode::Errors);
-        console.press(Key::Char('h'));
-        assert_eq!(console.mode(), &Mode::Nudge);
-    }
-
-    #[test]
-    fn words_switched_off_come_back_for_what_is_opened() {
-        let mut console = console(Vec::new());
-        console.press(Key::Char('o'));
-        assert!(console.is_off());
-        console.press(Key::Char('h'));
-        assert!(!console.is_off());
-    }
-
-    #[test]
-    fn a_refused_step_says_why() {
-        let mut console = console(Vec::new());
-        for _ in 0..1000 {
-            console.press(Key::PageUp);
-        }
-        let message = console.message().expect("said");
-        assert!(message.starts_with("no further: "), "{message}");
-    }
-}
+mod tests;

@@ -8,12 +8,14 @@ mod keys;
 mod meaning;
 mod nudge;
 mod tells;
+mod walk;
 mod words;
 
 pub use console::{Console, Mode, Request, RungChoice};
 pub use journal::{Damaged, Found, Notes, digest};
 pub use keys::{BINDINGS, Binding, Key, MOUSE, Wish, wish};
-pub use meaning::{meaning, place_name};
+pub use meaning::{Meaning, advice, place_name};
 pub use nudge::{Act, Effect, Nudging, values};
 pub use tells::{FIRST, TELLS};
-pub use words::{Hover, complaint_box, idle_box, main_box};
+pub use walk::Step;
+pub use words::{EDITED, Hover, complaint_box, idle_box, main_box};

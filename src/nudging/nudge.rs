@@ -81,14 +81,26 @@ struct Edit(Vec<(Measure, f64, f64)>);
 #[derive(Debug, Clone)]
 pub struct Nudging {
     loaded: Rig,
+    /// What the file says where it was saved since; as loaded until then.
+    saved: Option<Rig>,
     now: Rig,
     values: Vec<Measure>,
     chosen: usize,
     done: Vec<Edit>,
     undone: Vec<Edit>,
     flipped: bool,
-    is_dragging: bool,
+    /// What the last change of `done` is still added to by.
+    going_on: Option<GoingOn>,
     layers: Layers,
+}
+
+/// A movement whose changes count as one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum GoingOn {
+    /// The mouse is dragged.
+    Drag,
+    /// A key is held down.
+    Hold,
 }
 
 impl Nudging {
@@ -101,15 +113,22 @@ impl Nudging {
             .unwrap_or(0);
         Nudging {
             loaded: rig.clone(),
+            saved: None,
             now: rig,
             values,
             chosen,
             done: Vec::new(),
             undone: Vec::new(),
             flipped: false,
-            is_dragging: false,
+            going_on: None,
             layers,
         }
+    }
+
+    /// Chooses a value, where the rig has it.
+    pub fn choose(&mut self, value: Measure) {
+        let at = self.values.iter().position(|known| *known == value);
+        self.chosen = at.unwrap_or(self.chosen);
     }
 
     /// The rig as it was loaded.
@@ -154,9 +173,38 @@ impl Nudging {
 
     /// The values that differ from the loaded ones.
     pub fn nudged(&self) -> Vec<(Measure, f64)> {
+        self.differing(&self.loaded)
+    }
+
+    /// The rig file says what the rig says now.
+    pub fn note_saved(&mut self) {
+        self.saved = Some(self.now.clone());
+    }
+
+    /// Whether the file was saved since it was loaded.
+    pub fn has_saved(&self) -> bool {
+        self.saved.is_some()
+    }
+
+    /// The values that differ from the file's.
+    pub fn unsaved(&self) -> Vec<(Measure, f64)> {
+        self.differing(self.filed())
+    }
+
+    /// How far the chosen value is from the file's.
+    pub fn unsaved_change(&self) -> f64 {
+        let value = self.chosen();
+        number(value, &self.now) - number(value, self.filed())
+    }
+
+    fn filed(&self) -> &Rig {
+        self.saved.as_ref().unwrap_or(&self.loaded)
+    }
+
+    fn differing(&self, from: &Rig) -> Vec<(Measure, f64)> {
         let differing = self.values.iter().filter_map(|&value| {
-            let [now, loaded] = [&self.now, &self.loaded].map(|rig| number(value, rig));
-            (now != loaded).then_some((value, now))
+            let [now, from] = [&self.now, from].map(|rig| number(value, rig));
+            (now != from).then_some((value, now))
         });
         differing.collect()
     }
@@ -241,20 +289,44 @@ impl Nudging {
 
     /// From here on, changes count as one until [`end_drag`](Nudging::end_drag).
     pub fn begin_drag(&mut self) {
-        self.is_dragging = true;
-        // An empty edit that the drag's changes join.
-        self.done.push(Edit(Vec::new()));
+        self.begin(GoingOn::Drag);
     }
 
     /// The drag is over.
     pub fn end_drag(&mut self) {
-        self.is_dragging = false;
+        self.end();
+    }
+
+    /// From here on, changes count as one until [`end_hold`](Nudging::end_hold); in
+    /// a drag they count to that.
+    pub fn begin_hold(&mut self) {
+        if self.going_on != Some(GoingOn::Drag) {
+            self.begin(GoingOn::Hold);
+        }
+    }
+
+    /// The key is held no longer. A drag goes on.
+    pub fn end_hold(&mut self) {
+        if self.going_on == Some(GoingOn::Hold) {
+            self.end();
+        }
+    }
+
+    fn begin(&mut self, what: GoingOn) {
+        self.end();
+        self.going_on = Some(what);
+        // An empty edit that the changes join.
+        self.done.push(Edit(Vec::new()));
+    }
+
+    fn end(&mut self) {
+        self.going_on = None;
         self.done.pop_if(|edit| edit.0.is_empty());
     }
 
     fn note(&mut self, edit: Vec<(Measure, f64, f64)>) {
         self.undone.clear();
-        if self.is_dragging
+        if self.going_on.is_some()
             && let Some(Edit(drag)) = self.done.last_mut()
         {
             for (value, before, after) in edit {
@@ -291,7 +363,7 @@ impl Nudging {
     }
 
     fn undo(&mut self) -> Effect {
-        self.end_drag();
+        self.end();
         let Some(edit) = self.done.pop() else {
             return Effect::None;
         };
@@ -322,9 +394,9 @@ impl Nudging {
             self.now = rig;
         }
         // The words tell what has just changed.
-        let changed = numbers.first().map(|(value, _)| *value);
-        let at = self.values.iter().position(|v| Some(*v) == changed);
-        self.chosen = at.unwrap_or(self.chosen);
+        if let Some((changed, _)) = numbers.first() {
+            self.choose(*changed);
+        }
     }
 }
 
@@ -333,128 +405,4 @@ fn around(at: usize, by: isize, count: usize) -> usize {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::rig::{self, demos};
-
-    /// Changes that can be undone, and redone.
-    fn depth(nudging: &Nudging) -> [usize; 2] {
-        [nudging.done.len(), nudging.undone.len()]
-    }
-
-    fn nudging() -> Nudging {
-        let demo = demos()
-            .iter()
-            .find(|demo| demo.name == "ferry-bridge")
-            .expect("built in");
-        let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
-        Nudging::new(rig, Layers::ALL)
-    }
-
-    #[test]
-    fn every_value_can_be_chosen_changed_and_brought_back() {
-        let mut nudging = nudging();
-        let count = nudging.values.len();
-        // Three panels of two turns and a size, one of them with a curve, two
-        // seams of five and the eye's three.
-        assert_eq!(count, 3 * 3 + 1 + 2 * 5 + 3);
-        let mut seen = Vec::new();
-        for _ in 0..count {
-            let value = nudging.chosen();
-            assert!(!seen.contains(&value), "{value:?} came twice");
-            seen.push(value);
-            let before = value.get(nudging.now().parts());
-            assert_eq!(nudging.act(Act::Coarse(1.0)), Effect::Picture, "{value:?}");
-            let step = nudging.number()[1];
-            assert!(
-                (step - value.spec().steps.expect("it is nudged")[1]).abs() < 1e-9,
-                "{value:?} moved by {step}"
-            );
-            assert_eq!(nudging.nudged().len(), 1);
-            nudging.act(Act::ResetOne);
-            assert_eq!(value.get(nudging.now().parts()), before);
-            nudging.act(Act::Choose(1));
-        }
-        assert_eq!(nudging.now(), nudging.loaded());
-    }
-
-    #[test]
-    fn steps_back_meet_steps_forth() {
-        let mut nudging = nudging();
-        for _ in 0..1000 {
-            nudging.act(Act::Fine(1.0));
-        }
-        for _ in 0..1000 {
-            nudging.act(Act::Fine(-1.0));
-        }
-        assert_eq!(nudging.number()[1], 0.0);
-        assert_eq!(depth(&nudging), [2000, 0]);
-    }
-
-    #[test]
-    fn undo_goes_all_the_way_back_and_redo_all_the_way_forth() {
-        let mut nudging = nudging();
-        for index in 0..400 {
-            nudging.act(Act::Choose(index % 7));
-            nudging.act(Act::Fine(1.0));
-        }
-        let end = nudging.now().clone();
-        assert_ne!(&end, nudging.loaded());
-        while nudging.act(Act::Undo) == Effect::Picture {}
-        assert_eq!(nudging.now(), nudging.loaded());
-        while nudging.act(Act::Redo) == Effect::Picture {}
-        assert_eq!(nudging.now(), &end);
-        nudging.act(Act::Undo);
-        nudging.act(Act::Fine(3.0));
-        assert_eq!(depth(&nudging)[1], 0, "a new change ends the way forth");
-    }
-
-    #[test]
-    fn reset_all_is_one_change() {
-        let mut nudging = nudging();
-        nudging.act(Act::Fine(4.0));
-        nudging.act(Act::ChoosePlace(1));
-        nudging.act(Act::Coarse(-1.0));
-        let nudged = nudging.now().clone();
-        assert_eq!(nudging.act(Act::ResetAll), Effect::Picture);
-        assert_eq!(nudging.now(), nudging.loaded());
-        nudging.act(Act::Undo);
-        assert_eq!(nudging.now(), &nudged);
-    }
-
-    #[test]
-    fn a_drag_is_one_change() {
-        let mut nudging = nudging();
-        nudging.begin_drag();
-        for _ in 0..30 {
-            nudging.act(Act::Fine(1.0));
-        }
-        nudging.end_drag();
-        assert_eq!(depth(&nudging), [1, 0]);
-        nudging.act(Act::Undo);
-        assert_eq!(nudging.now(), nudging.loaded());
-        nudging.begin_drag();
-        nudging.end_drag();
-        assert_eq!(depth(&nudging)[0], 0, "a drag without a change is none");
-    }
-
-    #[test]
-    fn flipping_shows_the_loaded_rig_and_a_change_flips_back() {
-        let mut nudging = nudging();
-        nudging.act(Act::Fine(5.0));
-        nudging.act(Act::Flip);
-        assert_eq!(nudging.shown(), nudging.loaded());
-        nudging.act(Act::Fine(1.0));
-        assert!(!nudging.is_flipped());
-        assert_eq!(nudging.shown(), nudging.now());
-    }
-
-    #[test]
-    fn a_change_that_makes_no_rig_is_refused() {
-        let mut nudging = nudging();
-        let before = nudging.now().clone();
-        assert!(matches!(nudging.set(400.0), Effect::Refused(_)));
-        assert_eq!(nudging.now(), &before);
-        assert_eq!(depth(&nudging), [0, 0]);
-    }
-}
+mod tests;

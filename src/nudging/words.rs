@@ -5,13 +5,17 @@ use crate::rig::Rig;
 
 use super::console::{Console, Mode};
 use super::keys::{BINDINGS, MOUSE};
-use super::meaning::{meaning, place_name};
+use super::meaning::{advice, place_name};
 use super::tells::{FIRST, TELLS};
+use super::walk::Step;
 use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
 
 /// For whoever stands at the rig: one line at the start.
 const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated load. \
      Motion base and wheel motors off before you reach across.";
+
+/// What is said where the rig file isn't as it was read.
+pub const EDITED: &str = "The rig file was changed by someone else";
 
 /// The widest angle that a straightedge at arm's length spans (common practice).
 const STRAIGHTEDGE_RAD: f64 = 40.0 / 180.0 * std::f64::consts::PI;
@@ -31,8 +35,13 @@ pub fn main_box(
     hover: Option<Hover>,
     is_start: bool,
     offer: &str,
+    reports: &[String],
 ) -> Vec<BoxLine> {
     let text = |text: String, colour| BoxLine::Text(Words::new(text, colour));
+    if console.is_answer_alone() {
+        let answer = console.message().unwrap_or_default();
+        return vec![text(answer.to_owned(), LOUD)];
+    }
     let mut lines = match console.mode() {
         Mode::Nudge => value_lines(console),
         Mode::Keys => return keys(),
@@ -76,10 +85,50 @@ pub fn main_box(
             ));
             lines
         }
+        Mode::Walk(step) => {
+            let title = format!(
+                "Step {} of {}: {}",
+                step.number(),
+                Step::ALL.len(),
+                step.name()
+            );
+            let mut lines = vec![
+                BoxLine::Title(Words::new(title, PLAIN).bold()),
+                text(step.task().to_owned(), PLAIN),
+            ];
+            if *step == Step::Sizes {
+                lines.extend(value_lines(console));
+            }
+            lines.push(text(
+                "Enter goes on    B goes back    W or Esc leaves    S saves    Q quits".to_owned(),
+                DIM,
+            ));
+            lines
+        }
+        Mode::Edited => {
+            let count = console.nudging.unsaved().len();
+            let nudges = match count {
+                0 => "",
+                _ => "; nudges that are not saved are then offered, and none is lost",
+            };
+            return vec![
+                BoxLine::Title(Words::new(EDITED, LOUD).bold()),
+                text(
+                    format!("Enter shows the rig as the file says now{nudges}"),
+                    LOUD,
+                ),
+                text(
+                    "Delete keeps to the rig on the glass; S then writes over the file, and \
+                     keeps the other's text beside it"
+                        .to_owned(),
+                    LOUD,
+                ),
+            ];
+        }
         Mode::Offer(numbers) => {
             let parts = console.nudging.now().parts();
             let mut lines = vec![
-                BoxLine::Title(Words::new("Nudges from last time, not saved", LOUD).bold()),
+                BoxLine::Title(Words::new("Nudges that are not saved", LOUD).bold()),
                 text(offer.to_owned(), PLAIN),
             ];
             lines.extend(numbers.iter().take(12).map(|(value, number)| {
@@ -102,6 +151,10 @@ pub fn main_box(
             return lines;
         }
     };
+    lines.extend(reports.iter().map(|report| {
+        let colour = if report.contains("NOT") { LOUD } else { PLAIN };
+        text(report.clone(), colour)
+    }));
     if let Some(message) = console.message() {
         lines.push(text(message.to_owned(), LOUD));
     }
@@ -132,24 +185,31 @@ fn value_lines(console: &Console) -> Vec<BoxLine> {
         value.spec().show(number)
     );
     let mut lines = vec![BoxLine::Title(Words::new(title, PLAIN).bold())];
-    let about = if change == 0.0 {
-        "as loaded".to_owned()
+    let plain = |text: String| BoxLine::Text(Words::new(text, PLAIN));
+    let unsaved = nudging.unsaved_change();
+    if change == 0.0 {
+        lines.push(plain("as loaded".to_owned()));
     } else {
-        format!(
-            "{} since loading: {}",
-            value.spec().show_change(change),
-            meaning(value, parts, change)
-        )
-    };
-    lines.push(BoxLine::Text(Words::new(about, PLAIN)));
+        let saved = if unsaved == 0.0 { ", saved" } else { "" };
+        let shown = value.spec().show_change(change);
+        lines.push(plain(format!("{shown} since loading{saved}")));
+    }
+    if unsaved != 0.0 {
+        let mut advice = advice(value, parts, unsaved, nudging.is_flipped());
+        if nudging.has_saved() {
+            // Space shows the rig as loaded, which the file says no more.
+            advice.truncate(1);
+        }
+        lines.extend(advice.into_iter().map(plain));
+    }
     if nudging.is_flipped() {
         let text = "The pattern is as loaded now; Space shows it as nudged";
         lines.push(BoxLine::Text(Words::new(text, LOUD).bold()));
     }
-    let count = nudging.nudged().len();
+    let count = nudging.unsaved().len();
     if count > 0 {
         let values = if count == 1 { "value" } else { "values" };
-        let text = format!("{count} {values} nudged; S saves, Backspace undoes");
+        let text = format!("{count} {values} not saved; S saves, Backspace undoes");
         lines.push(BoxLine::Text(Words::new(text, DIM)));
     }
     lines
@@ -211,10 +271,14 @@ fn pointed(rig: &Rig, hover: Hover) -> String {
 
 /// The box of what isn't as the rig says.
 pub fn complaint_box(complaints: &[String]) -> Vec<BoxLine> {
-    complaints
-        .iter()
+    let texts = complaints.iter();
+    let mut lines: Vec<BoxLine> = texts
         .map(|text| BoxLine::Text(Words::new(text.clone(), LOUD)))
-        .collect()
+        .collect();
+    if !lines.is_empty() {
+        lines.push(BoxLine::Text(Words::new("D puts this away", DIM)));
+    }
+    lines
 }
 
 /// The words on a display that no panel claims.

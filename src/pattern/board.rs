@@ -7,6 +7,7 @@ use glam::DVec3;
 use super::curve::{Curve, Profile};
 use super::guides::Guide;
 use super::mark::{Bar, Letter, Mark, Stroke, Wedge, WedgeEdge};
+use super::tile::Tile;
 use super::{Line, Pattern, palette};
 use crate::geometry::{EyePlane, Layout, LitEdge, Region, Ruling, Surface, regions};
 use crate::light::Colour;
@@ -211,6 +212,29 @@ impl<'a> Board<'a> {
         let (x, y) = (f64::from(clip.x), f64::from(clip.y));
         self.marks.push(Mark::Bar(Bar {
             edges: [left + x, top + y, right + x, bottom + y],
+            clip,
+            colour,
+        }));
+    }
+
+    /// Lays a patch of shares down, its top left pixel at a column and row of a panel.
+    pub(super) fn tile(
+        &mut self,
+        panel: usize,
+        [x, y]: [u32; 2],
+        [w, h]: [u32; 2],
+        shares: Arc<[u8]>,
+        colour: Colour,
+    ) {
+        let clip = self.canvas().panels[panel];
+        self.marks.push(Mark::Tile(Tile {
+            area: PxRect {
+                x: clip.x + x,
+                y: clip.y + y,
+                w,
+                h,
+            },
+            shares,
             clip,
             colour,
         }));

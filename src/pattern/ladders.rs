@@ -12,6 +12,7 @@
 //! through the axis that runs straight ahead, which an eye at the wrong distance
 //! leaves straight.
 
+mod at_seam;
 mod place;
 mod room;
 mod values;
@@ -212,7 +213,10 @@ impl Ladder {
         let surface = &board.layout.surfaces()[self.sides.outer];
         let from_seam = match self.kind {
             LadderKind::Fold => place::fold_label_px(surface),
-            _ => self.runs[1] + board.cap_px(self.sides.outer),
+            _ => {
+                let cap = board.cap_px(self.sides.outer);
+                (self.runs[1] + cap).max(room::edge_px(surface) + 1.5 * cap)
+            }
         };
         self.sides.outer_px(surface, from_seam)
     }

@@ -20,30 +20,33 @@ pub enum Layer {
     Rulers,
     /// Names, numbers and the key to the marks.
     Labels,
+    /// Patches that go wrong where a picture's pixels aren't the glass's.
+    Scaling,
+    /// A card and bars at true size.
+    Gauge,
+    /// Greys and gammas beside the seams.
+    Tones,
     /// Bars that sweep over the rig, and the frame's number at every seam.
     Motion,
 }
 
 /// Names kept for layers that this version doesn't draw.
-const RESERVED: [&str; 2] = ["scaling", "gauge"];
+const RESERVED: [&str; 1] = ["marks"];
 
 impl Layer {
-    /// The layers for alignment, in drawing order.
-    pub const ALL: [Layer; 6] = [
+    /// Every layer, in drawing order.
+    pub const ALL: [Layer; 10] = [
         Layer::Grid,
         Layer::Diagonals,
         Layer::Horizon,
         Layer::Ladders,
         Layer::Rulers,
         Layer::Labels,
+        Layer::Scaling,
+        Layer::Gauge,
+        Layer::Tones,
+        Layer::Motion,
     ];
-
-    /// The layers that are drawn only where they are named.
-    pub const NAMED: [Layer; 1] = [Layer::Motion];
-
-    fn all() -> impl Iterator<Item = Layer> {
-        Layer::ALL.into_iter().chain(Layer::NAMED)
-    }
 
     /// Its name on the command line and in JSON.
     pub fn name(self) -> &'static str {
@@ -54,6 +57,9 @@ impl Layer {
             Layer::Ladders => "ladders",
             Layer::Rulers => "rulers",
             Layer::Labels => "labels",
+            Layer::Scaling => "scaling",
+            Layer::Gauge => "gauge",
+            Layer::Tones => "tones",
             Layer::Motion => "motion",
         }
     }
@@ -66,30 +72,30 @@ pub struct Layers(u16);
 impl Layers {
     /// No layer: plain black.
     pub const NONE: Layers = Layers(0);
-    /// The layers for alignment.
-    pub const ALL: Layers = Layers((1 << Layer::ALL.len()) - 1);
+    /// The six layers of alignment, which `all` names.
+    pub const ALL: Layers = Layers((1 << 6) - 1);
 
     /// Whether the set holds a layer.
     pub fn has(self, layer: Layer) -> bool {
-        self.0 & (1 << layer as u8) != 0
+        self.0 & (1 << layer as u16) != 0
     }
 
     /// The set with one more layer.
     pub fn with(self, layer: Layer) -> Layers {
-        Layers(self.0 | (1 << layer as u8))
+        Layers(self.0 | (1 << layer as u16))
     }
 
     /// The set without one layer.
     pub fn without(self, layer: Layer) -> Layers {
-        Layers(self.0 & !(1 << layer as u8))
+        Layers(self.0 & !(1 << layer as u16))
     }
 
-    /// What of the set another program draws, too: guides, since ladders, rulers,
-    /// labels and moving bars are this program's own.
+    /// What of the set another program draws, too: guides, since all else is this
+    /// program's own.
     pub fn guides(self) -> Layers {
-        [Layer::Ladders, Layer::Rulers, Layer::Labels, Layer::Motion]
-            .into_iter()
-            .fold(self, Layers::without)
+        let guides = [Layer::Grid, Layer::Diagonals, Layer::Horizon];
+        let kept = guides.into_iter().filter(|layer| self.has(*layer));
+        kept.fold(Layers::NONE, Layers::with)
     }
 }
 
@@ -105,8 +111,8 @@ impl FromStr for Layers {
         }
         let mut layers = Layers::NONE;
         for name in list.split(',').map(str::trim) {
-            layers = match Layer::all().find(|layer| layer.name() == name) {
-                Some(layer) => layers.with(layer),
+            layers = match Layer::ALL.iter().find(|layer| layer.name() == name) {
+                Some(&layer) => layers.with(layer),
                 None => return Err(Misread::new(unknown(name))),
             };
         }
@@ -118,11 +124,12 @@ fn unknown(name: &str) -> String {
     if RESERVED.contains(&name) {
         return format!("this version does not draw the layer \"{name}\" yet; leave it out");
     }
-    let near = Layer::all()
-        .map(Layer::name)
+    let near = Layer::ALL
+        .iter()
+        .map(|layer| layer.name())
         .filter(|known| strsim::damerau_levenshtein(known, name) <= 2)
         .min_by_key(|known| strsim::damerau_levenshtein(known, name));
-    let list = Layer::all().map(Layer::name).collect::<Vec<_>>().join(", ");
+    let list = Layer::ALL.map(Layer::name).join(", ");
     match near {
         Some(near) => format!("unknown layer \"{name}\"; did you mean \"{near}\"?"),
         None => format!("unknown layer \"{name}\"; use some of {list}, or all, or none"),
@@ -160,7 +167,7 @@ mod tests {
             text("horizn"),
             "unknown layer \"horizn\"; did you mean \"horizon\"?"
         );
-        assert!(text("gauge").contains("does not draw the layer \"gauge\" yet"));
+        assert!(text("marks").contains("does not draw the layer \"marks\" yet"));
         assert!(text("").contains("use some of grid, diagonals"));
     }
 }

@@ -1,6 +1,7 @@
 //! What the pattern is made of: strokes along curves, bars, wedges and glyphs.
 
 use super::curve::{Column, Curve};
+use super::tile::Tile;
 use crate::light::Colour;
 use crate::rig::PxRect;
 use crate::typeset::PlacedGlyph;
@@ -116,6 +117,8 @@ pub enum Mark {
     Wedge(Wedge),
     /// A glyph.
     Letter(Letter),
+    /// A patch of pixels.
+    Tile(Tile),
 }
 
 impl Mark {
@@ -126,6 +129,7 @@ impl Mark {
             Mark::Bar(bar) => bar.colour,
             Mark::Wedge(wedge) => wedge.colour,
             Mark::Letter(letter) => letter.colour,
+            Mark::Tile(tile) => tile.colour,
         }
     }
 
@@ -141,6 +145,7 @@ impl Mark {
                     [left.floor(), top.floor(), right.ceil(), bottom.ceil()],
                 )
             }
+            Mark::Tile(tile) => tile.area.intersection(tile.clip),
             Mark::Letter(letter) => {
                 let PlacedGlyph { x, y, glyph } = &letter.placed;
                 let (x, y) = (f64::from(*x), f64::from(*y));

@@ -3,6 +3,7 @@
 mod board;
 mod curve;
 mod diagonals;
+mod gauge;
 mod grid;
 mod guides;
 mod labels;
@@ -12,13 +13,20 @@ mod mark;
 mod motion;
 mod palette;
 mod rulers;
+mod scaling;
+mod seam_side;
+mod tile;
+mod tones;
 
 pub use curve::{ChordCurve, Column, Curve, PanelCurve, Profile, Strays};
+pub use gauge::{BAR_MM, CARD_MM};
 pub use guides::{Guide, Guides};
 pub use ladders::{DrawnLadder, Fineness, LadderKind, Ladders, RungValue, drawn_ladder};
 pub use layer::{Layer, Layers};
 pub use mark::{Bar, Letter, Mark, Stroke, Wedge, WedgeEdge};
 pub use motion::Motion;
+pub use tile::Tile;
+pub use tones::{GAMMAS, half_light_code};
 
 use crate::geometry::EyePlane;
 use crate::light::Colour;
@@ -99,6 +107,15 @@ impl Pattern {
         }
         if layers.has(Layer::Labels) {
             labels::draw(&mut board, layers);
+        }
+        if layers.has(Layer::Scaling) {
+            scaling::draw(&mut board);
+        }
+        if layers.has(Layer::Gauge) {
+            gauge::draw(&mut board);
+        }
+        if layers.has(Layer::Tones) {
+            tones::draw(&mut board);
         }
         if layers.has(Layer::Motion) {
             motion::draw(&mut board, choices.motion);

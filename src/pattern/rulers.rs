@@ -7,7 +7,8 @@
 use super::board::{Anchor, Board, Style};
 use super::diagonals::Crossing;
 use super::palette;
-use crate::geometry::{LitEdge, Surface};
+use super::seam_side::SeamSide;
+use crate::geometry::Surface;
 use crate::light::Colour;
 use crate::typeset::Cut;
 
@@ -17,6 +18,8 @@ const COMB_PX: f64 = 100.0;
 /// from the first to the last in so many steps; the upper one as far from above.
 const COMB_HEIGHTS: [f64; 2] = [0.05, 0.15];
 const COMB_STEPS: u32 = 8;
+/// How far the last number reaches past a comb, in capitals.
+const NUMBER_CAPS: f64 = 5.0;
 
 /// Draws the scales of every seam.
 pub(super) fn draw(board: &mut Board) {
@@ -27,43 +30,21 @@ pub(super) fn draw(board: &mut Board) {
             continue;
         }
         let dark_mm = layout.dark_mm(seam);
-        let sides = [
-            SeamSide {
-                panel: seam,
-                edge: LitEdge::Right,
-            },
-            SeamSide {
-                panel: seam + 1,
-                edge: LitEdge::Left,
-            },
-        ];
+        let sides = SeamSide::both(seam);
         let heights =
             [false, true].map(|is_upper| comb_height(board, sides, &crossing, dark_mm, is_upper));
         for side in sides {
             let surface = &layout.surfaces()[side.panel];
-            let combs = heights
-                .map(|height| row_at(surface, side, crossing.elevation(height)).map(f64::round));
+            let combs = heights.map(|height| {
+                side.row(surface, crossing.elevation(height))
+                    .map(f64::round)
+            });
             elevation_marks(board, side, &crossing, combs);
             for row in combs.into_iter().flatten() {
                 comb(board, side, row, dark_mm);
             }
         }
     }
-}
-
-/// One side of a seam: a panel and which of its edges.
-#[derive(Clone, Copy)]
-struct SeamSide {
-    panel: usize,
-    edge: LitEdge,
-}
-
-/// Row at which the eye sees an elevation along a lit edge.
-fn row_at(surface: &Surface, side: SeamSide, elevation: f64) -> Option<f64> {
-    surface
-        .t_at_elevation(surface.edge_s_mm(side.edge), elevation)
-        .map(|t| surface.py_at_t(t))
-        .filter(|row| (0.0..=surface.pixels[1]).contains(row))
 }
 
 /// The fraction of the shared height at which the plates of both sides' combs hide the
@@ -84,10 +65,14 @@ fn comb_height(
     let hidden = |height: f64| -> usize {
         let on = sides.iter().zip(&occupied).map(|(side, occupied)| {
             let surface = &board.layout.surfaces()[side.panel];
-            let row = row_at(surface, *side, crossing.elevation(height));
+            let row = side.row(surface, crossing.elevation(height));
             row.map_or(0, |row| {
                 let half = half_plate(board, side.panel);
-                let [left, right] = from_edge(*side, surface, 0.0, comb_px(surface, dark_mm));
+                let [left, right] = side.columns_off(
+                    surface,
+                    0.0,
+                    comb_px(surface, dark_mm) + NUMBER_CAPS * board.cap_px(side.panel),
+                );
                 occupied.hidden_by([left, row - half, right, row + half])
             })
         });
@@ -101,15 +86,6 @@ fn comb_height(
 /// Rows above and below a comb's middle that it takes with its numbers.
 pub(super) fn half_plate(board: &Board, panel: usize) -> f64 {
     4.0 * comb_unit(board, panel) + 2.0 * board.cap_px(panel)
-}
-
-/// From distances off a side's edge to its panel's own columns.
-fn from_edge(side: SeamSide, surface: &Surface, from: f64, to: f64) -> [f64; 2] {
-    let width = surface.pixels[0];
-    match side.edge {
-        LitEdge::Right => [width - to, width - from],
-        LitEdge::Left => [from, to],
-    }
 }
 
 /// Rows of the shortest teeth.
@@ -131,7 +107,7 @@ fn comb(board: &mut Board, side: SeamSide, row: f64, dark_mm: f64) {
     let panel = side.panel;
     let surface = &layout.surfaces()[panel];
     let count = comb_px(surface, dark_mm);
-    let from_edge = |from: f64, to: f64| from_edge(side, surface, from, to);
+    let from_edge = |from: f64, to: f64| side.columns_off(surface, from, to);
     let (unit, cap) = (comb_unit(board, panel), board.cap_px(panel));
     let half_plate = half_plate(board, panel);
     let [left, right] = from_edge(0.0, count + 2.0);
@@ -151,7 +127,7 @@ fn comb(board: &mut Board, side: SeamSide, row: f64, dark_mm: f64) {
     };
     // Numbers grow away from the edge, where there is room.
     let [inward, centre] = [
-        if side.edge == LitEdge::Right {
+        if side.is_right_edge() {
             Anchor::Right
         } else {
             Anchor::Left
@@ -225,7 +201,7 @@ fn elevation_marks(
     let step = if high - low > 60.0 { 5 } else { 1 };
     let long = 4.0 / surface.pitch_mm()[0];
     for degrees in (low.ceil() as i32..=high.floor() as i32).filter(|d| d % step == 0) {
-        let Some(row) = row_at(surface, side, f64::from(degrees).to_radians()) else {
+        let Some(row) = side.row(surface, f64::from(degrees).to_radians()) else {
             continue;
         };
         // A comb has a plate of its own.
@@ -235,7 +211,7 @@ fn elevation_marks(
             continue;
         }
         let length = (if degrees % 5 == 0 { 2.0 * long } else { long }).min(width / 8.0);
-        let [left, right] = if side.edge == LitEdge::Right {
+        let [left, right] = if side.is_right_edge() {
             [width - length, width]
         } else {
             [0.0, length]
@@ -246,7 +222,7 @@ fn elevation_marks(
             palette::RULERS,
         );
         if degrees % 5 == 0 {
-            let (anchor, x) = if side.edge == LitEdge::Right {
+            let (anchor, x) = if side.is_right_edge() {
                 (Anchor::Right, left - board.cap_px(side.panel))
             } else {
                 (Anchor::Left, right + board.cap_px(side.panel))

@@ -5,7 +5,7 @@ use glam::Vec4;
 use super::coverage::{CrossSection, HalfPlane};
 use super::ink::{BLACK, Ink, Share};
 use super::rows::{Rows, TURN};
-use crate::pattern::{Bar, Curve, Letter, Stroke, Wedge};
+use crate::pattern::{Bar, Curve, Letter, Stroke, Tile, Wedge};
 use crate::rig::PxRect;
 
 /// Some rows of a picture.
@@ -174,10 +174,36 @@ impl<'a> Band<'a> {
     /// Draws a letter's part inside `clip`.
     pub(super) fn letter(&mut self, letter: &Letter, ink: &Ink, clip: PxRect) {
         let placed = &letter.placed;
+        let glyph = &placed.glyph;
+        self.shares(
+            &glyph.coverage,
+            glyph.width,
+            [placed.x, placed.y],
+            ink,
+            clip,
+        );
+    }
+
+    /// Lays a patch's pixels down.
+    pub(super) fn tile(&mut self, tile: &Tile, ink: &Ink, clip: PxRect) {
+        let PxRect { x, y, w, .. } = tile.area;
+        let corner = [x.cast_signed(), y.cast_signed()];
+        self.shares(&tile.shares, w, corner, ink, clip);
+    }
+
+    /// Covers pixels by shares given row by row, `width` a row from a corner on.
+    fn shares(
+        &mut self,
+        shares: &[u8],
+        width: u32,
+        [left, top]: [i32; 2],
+        ink: &Ink,
+        clip: PxRect,
+    ) {
         for row in clip.y..clip.bottom() {
-            let from = (row.cast_signed() - placed.y) as usize * placed.glyph.width as usize;
+            let from = (row.cast_signed() - top) as usize * width as usize;
             for x in clip.x..clip.right() {
-                let value = placed.glyph.coverage[from + (x.cast_signed() - placed.x) as usize];
+                let value = shares[from + (x.cast_signed() - left) as usize];
                 if value > 0 {
                     let index = self.index(x, row);
                     let share = Share::new(f64::from(value) / 255.0);

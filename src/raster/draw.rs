@@ -130,6 +130,7 @@ impl Job {
             Mark::Bar(bar) => band.bar(bar, &self.ink, clip),
             Mark::Wedge(wedge) => band.wedge(wedge, &self.ink, clip),
             Mark::Letter(letter) => band.letter(letter, &self.ink, clip),
+            Mark::Tile(tile) => band.tile(tile, &self.ink, clip),
         }
     }
 }

@@ -12,6 +12,25 @@ use super::read::{item, read};
 use super::write::spelt;
 use crate::parts::{Measure, Parts, Table};
 
+/// The comments by which the starter file marks a guess, and what is left of them
+/// once it is none any more.
+const GUESSES: [(&str, &str); 5] = [
+    ("# guessed", ""),
+    ("# guessed: both panels square to the eye", ""),
+    (
+        "# guessed: from the eye, level, to the glass at the view's middle",
+        "# from the eye, level, to the glass at the view's middle",
+    ),
+    (
+        "# guessed: eye above the view's middle; below it: negative",
+        "# eye above the view's middle; below it: negative",
+    ),
+    (
+        "# guessed: eye right of the view's middle; left of it: negative",
+        "# eye right of the view's middle; left of it: negative",
+    ),
+];
+
 /// What some editors begin a text file with.
 const BYTE_ORDER_MARK: char = '\u{feff}';
 
@@ -59,12 +78,13 @@ pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, EditError> {
     let bare = text.strip_prefix(BYTE_ORDER_MARK).unwrap_or(text);
     let document = Document::parse(bare)
         .map_err(|fault| EditError::Unread(fault.locate(bare, "the rig file", &[])))?;
-    let mut splices = Vec::new();
+    let mut splices: Vec<Splice> = Vec::new();
     for measure in measures {
         let number = measure.get(wanted);
         if let Some(number) = number.filter(|_| number != measure.get(said)) {
             let splice =
                 Splice::new(bare, &document, measure, number).ok_or(EditError::NoPlace(measure))?;
+            splices.extend(guess_mark(bare, &splice.at));
             splices.push(splice);
         }
     }
@@ -128,6 +148,21 @@ impl Splice {
         }
         added(text, section, &format!("{} = {with}", spec.key))
     }
+}
+
+/// Takes the starter's mark of a guess, and no other comment, away from behind a
+/// number; `None` where there is none.
+fn guess_mark(text: &str, number: &Range<usize>) -> Option<Splice> {
+    let line = text.get(number.end..)?.lines().next()?;
+    let comment = line.trim();
+    let (_, left) = GUESSES.iter().find(|(mark, _)| *mark == comment)?;
+    let blank = line.len() - line.trim_start().len();
+    // A mark of which nothing is left takes the blanks before it along.
+    let start = if left.is_empty() { 0 } else { blank };
+    Some(Splice {
+        at: number.end + start..number.end + line.trim_end().len(),
+        with: (*left).to_owned(),
+    })
 }
 
 /// A key that a table gets behind the last of its own.
@@ -235,6 +270,55 @@ mod tests {
         assert_eq!(
             with_values_of(&dressed(demo.text), &nudged),
             Ok(dressed(&plain))
+        );
+    }
+
+    #[test]
+    fn a_guess_that_was_nudged_is_marked_as_one_no_more() {
+        let display = |name: &str, x: i32| crate::display::Display {
+            name: name.to_owned(),
+            position_px: [x, 0],
+            size_px: [1920, 1080],
+            mode_px: None,
+            scale: 1.0,
+            refresh_hz: None,
+            size_mm: None,
+            is_primary: x == 0,
+        };
+        let displays = [display("A", 0), display("B", 1920)];
+        let starter = crate::starter::starter_rig(&displays).expect("two displays make one");
+        let text = crate::starter::text(&starter);
+        let rig = read(&text, "starter", &[]).expect("a sound starter");
+        for value in nudged(rig.parts()) {
+            let before = value.get(rig.parts()).expect("it is there");
+            let moved = changed(&rig, |parts| {
+                value.put(parts, before + value.spec().steps.expect("it is nudged")[0]);
+            });
+            let edited = with_values_of(&text, &moved).expect("edited");
+            let marks = |text: &str| text.matches("# guessed").count();
+            // How many columns a driver hides is no guess.
+            let was_guessed = value.spec().key != "hidden_px";
+            assert_eq!(
+                marks(&text) - marks(&edited),
+                usize::from(was_guessed),
+                "{}\n{edited}",
+                value.path()
+            );
+            let left = edited.lines().count();
+            assert_eq!(left, text.lines().count());
+            assert!(edited.lines().all(|line| line == line.trim_end()));
+        }
+        // A person's own words stay, whatever they begin with.
+        let own = text.replace(
+            "gap_mm = 0.0    # guessed\n",
+            "gap_mm = 0.0    # guessed by Ada\n",
+        );
+        assert_ne!(own, text);
+        let moved = changed(&rig, |parts| parts.seams[0].gap_mm += 1.0);
+        let edited = with_values_of(&own, &moved).expect("edited");
+        assert!(
+            edited.contains("gap_mm = 1.0    # guessed by Ada\n"),
+            "{edited}"
         );
     }
 

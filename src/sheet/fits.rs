@@ -165,12 +165,19 @@ pub(super) fn single_view(sheet: &Sheet, page: &mut Page) {
         "One camera for all",
         "one flat picture over the whole canvas",
     );
-    if fit.at_limit || sheet.fov.whole_rad >= PI {
+    if sheet.fov.whole_rad >= PI {
         page.sentence(&format!(
             "One flat picture can't show this rig: it spans {} degrees, and a flat picture ends \
              short of 180. There is no field of view to type.",
             degrees(sheet.fov.whole_rad, 1)
         ));
+        return;
+    }
+    if fit.at_limit {
+        page.sentence(
+            "One flat picture can't show this rig: its panels don't lie on the canvas as the eye \
+             sees them, so that no field of view comes near. There is none to type.",
+        );
         return;
     }
     let value = |radians: f64, way: &str| format!("{} deg {way}", degrees(radians, 2));

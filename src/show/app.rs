@@ -1,23 +1,27 @@
 //! A running `show`: events in, pictures out.
 
+mod edited;
 mod events;
 
 use std::time::{Duration, Instant};
 
 use throughline::glass::{Drawing, Redrawn, Stand, cap_px, notice};
 use throughline::nudging::{Console, Mode, Nudging, Request, complaint_box, main_box};
+use throughline::pattern::Layer;
 use throughline::raster::Picture;
+use throughline::rig::PxRect;
 use throughline::staging::{Deadlines, Need, Pointer, Visibility};
 use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, ControlFlow};
 use winit::window::WindowId;
 
 use super::capture;
-use super::options::{Options, Subject};
+use super::options::{Options, Reader, Subject};
 use super::presenter::{Frame, PresentError};
 use super::stage::{Stage, facing_pitch_mm};
 use super::timings::Timings;
 use crate::files::{Failure, Store, tell, write_numbered, write_presented};
+use edited::Edited;
 
 /// How long a window may take to reach its display's size before it is drawn
 /// into all the same.
@@ -32,6 +36,8 @@ pub(super) struct App {
     remarks: Vec<String>,
     console: Console,
     store: Store,
+    reader: Reader,
+    edited: Option<Edited>,
     drawing: Drawing,
     stage: Option<Stage>,
     offer: String,
@@ -39,8 +45,12 @@ pub(super) struct App {
     pub failure: Option<Failure>,
     deadlines: Deadlines,
     visibility: Visibility,
+    /// What was complained of last.
+    complaints: Vec<String>,
     pointer: Pointer<WindowId>,
     is_picture_due: bool,
+    /// Whether the windows hold this drawing's picture.
+    is_laid_out: bool,
     are_words_due: bool,
     timings: Timings,
 }
@@ -53,6 +63,7 @@ impl App {
             mut store,
             remark,
             program,
+            reader,
         } = subject;
         let found = store.found();
         let warnings = store.warnings();
@@ -77,14 +88,18 @@ impl App {
             remarks,
             console,
             store,
+            reader,
+            edited: None,
             drawing,
             stage: None,
             offer: offer.to_owned(),
             failure: None,
             deadlines: Deadlines::new(now),
             visibility: Visibility::new(is_unattended, now),
+            complaints: Vec::new(),
             pointer: Pointer::default(),
             is_picture_due: false,
+            is_laid_out: true,
             are_words_due: true,
             timings: Timings::new(),
             options,
@@ -121,19 +136,20 @@ impl App {
                 self.journal();
             }
             Some(Request::DropJournal) => self.store.drop_journal(),
+            Some(Request::Reload) => self.reload(),
+            Some(Request::KeepNudges) => self.keep_nudges(),
             Some(Request::Save) => {
-                let said = match self.store.save(self.console.nudging.now()) {
+                match self.store.save(self.console.nudging.now()) {
                     Ok(said) => {
                         // Such as that nothing is measured yet.
                         self.remarks.clear();
-                        said
+                        self.console.saved(said);
                     }
                     Err(error) => {
                         tell(&error);
-                        error.to_string()
+                        self.console.say(error.to_string());
                     }
-                };
-                self.console.say(said);
+                }
             }
             Some(Request::Capture) => self.capture_numbered(),
             Some(Request::Quit) => event_loop.exit(),
@@ -164,12 +180,19 @@ impl App {
         let Some(stage) = &mut self.stage else {
             return Ok(());
         };
+        if !std::mem::replace(&mut self.is_laid_out, true) {
+            let shown = self.console.nudging.shown();
+            stage.place(shown);
+            stage.lay_out(shown, &mut self.drawing)?;
+            self.are_words_due = true;
+        }
         if std::mem::take(&mut self.is_picture_due) {
             let nudging = &self.console.nudging;
-            match self
-                .drawing
-                .update(nudging.shown(), nudging.layers(), self.console.ladders())
-            {
+            match self.drawing.update(
+                nudging.shown(),
+                self.console.layers(),
+                self.console.ladders(),
+            ) {
                 Redrawn::Size => {
                     stage.place(nudging.shown());
                     stage.lay_out(nudging.shown(), &mut self.drawing)?;
@@ -201,6 +224,14 @@ impl App {
             return;
         };
         let cap = cap_px(facing_pitch_mm(rig), area.h);
+        let reports = if self.console.layers().has(Layer::Scaling) {
+            stage.reports(rig)
+        } else {
+            Vec::new()
+        };
+        let glass = &stage.panes[index].glass;
+        let seen = self.drawing.to_be_seen();
+        let mut taken: Vec<PxRect> = seen.flat_map(|area| glass.shown(area)).collect();
         let (picture, typesetter) = self.drawing.picture_and_type();
         let mut boxes = Vec::new();
         if has_words {
@@ -209,18 +240,31 @@ impl App {
                 self.pointer.hover,
                 self.visibility.is_start(),
                 &self.offer,
+                &reports,
             );
             let stand = match self.console.mode() {
-                Mode::Nudge | Mode::Rungs(..) => Stand::Bottom,
+                Mode::Nudge | Mode::Rungs(..) | Mode::Walk(..) => Stand::Bottom,
                 _ => Stand::Middle,
             };
-            boxes.extend(notice(&lines, area, cap, stand, typesetter));
+            let words = notice(&lines, area, cap, stand, &taken, typesetter);
+            taken.extend(words.iter().map(|words| words.area));
+            boxes.extend(words);
         }
         let mut complaints = stage.complaints();
         complaints.extend(self.remarks.iter().cloned());
-        if !self.console.is_off() {
-            let lines = complaint_box(&complaints);
-            boxes.extend(notice(&lines, area, cap, Stand::Top, typesetter));
+        if let Some(Edited::Unreadable(why)) = &self.edited {
+            complaints.push(why.clone());
+        }
+        if complaints != self.complaints {
+            self.console.bring_complaints_back();
+            self.complaints = complaints;
+        }
+        if !self.console.is_off()
+            && !self.console.is_answer_alone()
+            && !self.console.are_complaints_away()
+        {
+            let lines = complaint_box(&self.complaints);
+            boxes.extend(notice(&lines, area, cap, Stand::Top, &taken, typesetter));
         }
         for (at, pane) in stage.panes.iter_mut().enumerate() {
             let boxes = if at == index {
@@ -312,12 +356,16 @@ impl App {
         if self.deadlines.take_flush(now) {
             self.store.flush();
         }
+        let is_look_due = self.deadlines.take_look(now);
+        if is_look_due {
+            self.look_at_file();
+        }
         let rig = self.console.nudging.shown();
         let Some(stage) = &mut self.stage else {
             return Ok(());
         };
         let mut is_new = false;
-        if self.deadlines.take_look(now) {
+        if is_look_due {
             if stage.is_outdated(event_loop) {
                 stage.follow(event_loop, rig, &mut self.drawing)?;
                 is_new = true;

@@ -88,6 +88,7 @@ fn printed(code: KeyCode) -> Option<Key> {
         KeyCode::Digit6 => '6',
         KeyCode::KeyA => 'a',
         KeyCode::KeyC => 'c',
+        KeyCode::KeyD => 'd',
         KeyCode::KeyH => 'h',
         KeyCode::KeyL => 'l',
         KeyCode::KeyO => 'o',

@@ -18,7 +18,7 @@ mod timings;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11;
 
-pub(crate) use options::{Options, Subject};
+pub(crate) use options::{Options, Reader, Subject};
 pub(crate) use run::{Maker, Run};
 
 /// How the pattern is laid over the displays.

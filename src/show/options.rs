@@ -7,7 +7,7 @@ use throughline::pattern::Layers;
 use throughline::rig::Rig;
 
 use super::Windows;
-use crate::files::{Output, Store};
+use crate::files::{Failure, Output, Store};
 
 /// What `show` was asked to do.
 #[derive(Debug, Clone)]
@@ -24,6 +24,10 @@ pub(crate) struct Options {
     pub started: Instant,
 }
 
+/// Reads a rig out of a rig file's text as the run's was read, and the program that
+/// its lines are drawn as.
+pub(crate) type Reader = Box<dyn Fn(&str) -> Result<(Rig, Option<FlatViews>), Failure>>;
+
 /// A rig to show, where it is saved, and what to say about it on the glass.
 pub(crate) struct Subject {
     /// The rig.
@@ -34,4 +38,6 @@ pub(crate) struct Subject {
     pub remark: Option<String>,
     /// The program, with one camera a screen, that the lines are drawn as.
     pub program: Option<FlatViews>,
+    /// How its file is read once it was edited.
+    pub reader: Reader,
 }

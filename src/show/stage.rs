@@ -7,7 +7,7 @@ use std::time::Instant;
 
 use throughline::display::Display;
 use throughline::glass::{Drawing, Stand, cap_px, notice};
-use throughline::matching::Placement;
+use throughline::matching::{Matching, Placement, Tile};
 use throughline::nudging::idle_box;
 use throughline::rig::{PxRect, Rig};
 use throughline::staging::{SETTLE, Settling};
@@ -161,18 +161,20 @@ impl Stage {
         let (picture, typesetter) = drawing.picture_and_type();
         self.panes[index].lay_out(&self.screens, &self.placement, picture, |name, area| {
             let cap = cap_px(pitch, area.h);
-            notice(&idle_box(name), area, cap, Stand::Middle, typesetter)
+            notice(&idle_box(name), area, cap, Stand::Middle, &[], typesetter)
         })
     }
 
     /// The window, and the area in it, for words to a person in the seat: on
-    /// the facing panel, else on the first screen that shows anything.
+    /// the facing view, else on the first screen that shows anything.
     pub(super) fn words_area(&self, rig: &Rig) -> Option<(usize, PxRect)> {
         let tiles = &self.placement.tiles;
         let facing = rig.seat().view.panel;
+        let view = facing_view(rig);
         let on_facing = tiles.iter().filter(|tile| tile.panel == facing);
-        // Of several screens that share the panel, the middle one.
-        let on_facing: Vec<_> = on_facing.collect();
+        let shows_view = |tile: &&Tile| tile.source.intersection(view).is_some();
+        // Of several screens that share the view, the middle one.
+        let on_facing: Vec<_> = on_facing.filter(shows_view).collect();
         let screen = match on_facing.get(on_facing.len() / 2) {
             Some(tile) => tile.display,
             None => tiles.first().map_or(0, |tile| tile.display),
@@ -182,10 +184,11 @@ impl Stage {
             let tile = on_facing.iter().find(|tile| tile.display == screen);
             let part = tile.and_then(|tile| {
                 let [x, y] = tile.at_px;
+                let source = tile.source.intersection(view)?;
                 let shown = PxRect {
-                    x: area.x + x,
-                    y: area.y + y,
-                    ..tile.source
+                    x: area.x + x + (source.x - tile.source.x),
+                    y: area.y + y + (source.y - tile.source.y),
+                    ..source
                 };
                 shown.intersection(area)
             });
@@ -199,6 +202,21 @@ impl Stage {
         texts.extend(self.fallback.clone());
         texts.extend(self.misfit.clone());
         texts
+    }
+
+    /// What the system reports of each screen, and of the windows on it.
+    pub(super) fn reports(&self, rig: &Rig) -> Vec<String> {
+        let surface = |index: usize| {
+            let own = self.panes.iter().find(|pane| pane.screen == Some(index));
+            let whole = || {
+                let mut panes = self.panes.iter();
+                panes.find_map(|pane| pane.area_of(index, &self.screens))
+            };
+            own.map(|pane| pane.presenter.window_size_px())
+                .or_else(|| whole().map(|area| [area.w, area.h]))
+        };
+        let surfaces: Vec<Option<[u32; 2]>> = (0..self.screens.len()).map(surface).collect();
+        Matching::new(rig, &self.screens).reports(&self.screens, &surfaces)
     }
 
     /// Where every screen's pixels begin in one picture of all, and how large
@@ -399,6 +417,21 @@ fn too_large_words(error: &PresentError) -> String {
              draws at most {limit_px} a side"
         ),
         other => other.to_string(),
+    }
+}
+
+/// The facing view's columns of its panel, on the canvas.
+fn facing_view(rig: &Rig) -> PxRect {
+    let view = rig.seat().view;
+    let panel = rig.canvas().panels[view.panel];
+    let views = u64::from(rig.panels()[view.panel].views);
+    // Shares of a panel's columns, none of which is more than all.
+    let columns = |count: u32| (u64::from(panel.w) * u64::from(count) / views) as u32;
+    let (left, right) = (columns(view.view), columns(view.view + 1));
+    PxRect {
+        x: panel.x + left,
+        w: right - left,
+        ..panel
     }
 }
 

@@ -11,6 +11,8 @@ use x11rb::protocol::xproto::{
 };
 use x11rb::rust_connection::RustConnection;
 
+use crate::desktop::mode_px;
+
 /// A second connection to the display server.
 pub(super) struct Server {
     connection: RustConnection,
@@ -76,6 +78,7 @@ impl Server {
                 name: String::from_utf8_lossy(&output.name).into_owned(),
                 position_px: [crtc.x.into(), crtc.y.into()],
                 size_px: [crtc.width.into(), crtc.height.into()],
+                mode_px: mode_px(&resources.modes, &crtc),
                 scale: 1.0,
                 refresh_hz: None,
                 size_mm: None,

@@ -224,6 +224,7 @@ mod tests {
             name: name.to_owned(),
             position_px,
             size_px,
+            mode_px: None,
             scale: 1.0,
             refresh_hz: Some(59.951),
             size_mm: None,

@@ -10,7 +10,7 @@ use std::process::Command;
 pub(crate) struct Picture {
     /// Columns and rows.
     pub size: [usize; 2],
-    rgb: Vec<u8>,
+    pub rgb: Vec<u8>,
     /// The text chunks of the file, if it was one.
     pub texts: Vec<(String, String)>,
 }
@@ -109,11 +109,27 @@ impl Picture {
     }
 }
 
-/// What `screenshot` writes for a rig.
+/// What `screenshot` writes for a rig, with every seam's ladders, as a run shows it
+/// that nobody watches.
 pub(crate) fn expected(rig: &Path, settings: &[&str]) -> Picture {
+    pictured(rig, settings, &[])
+}
+
+/// The same with the ladder of the first seam's turn alone, which is chosen first.
+pub(crate) fn expected_first(rig: &Path, settings: &[&str]) -> Picture {
+    pictured(rig, settings, &["--ladder", "1:fold"])
+}
+
+/// The same with these layers alone.
+pub(crate) fn expected_layers(rig: &Path, layers: &str) -> Picture {
+    pictured(rig, &[], &["--layers", layers])
+}
+
+fn pictured(rig: &Path, settings: &[&str], ladder: &[&str]) -> Picture {
     let out = rig.with_extension("expected.png");
     let mut command = Command::new(super::PROGRAM);
     command.arg("screenshot").arg(rig).arg("--out").arg(&out);
+    command.args(ladder);
     for setting in settings {
         command.args(["--set", setting]);
     }

@@ -39,13 +39,22 @@ pub(crate) struct Compositor {
 impl Compositor {
     /// Starts sway with these outputs: size and place.
     pub(crate) fn sway(folder: &Path, outputs: &[([u32; 2], [u32; 2])]) -> Compositor {
+        Compositor::sway_scaled(folder, outputs, &vec![1; outputs.len()])
+    }
+
+    /// Starts sway with these outputs, and a scale for each.
+    pub(crate) fn sway_scaled(
+        folder: &Path,
+        outputs: &[([u32; 2], [u32; 2])],
+        scales: &[u32],
+    ) -> Compositor {
         let runtime = runtime(folder);
         let config = runtime.join("config");
         let mut text = "default_border none\nfocus_follows_mouse no\n".to_owned();
         for (index, ([w, h], [x, y])) in outputs.iter().enumerate() {
-            let name = index + 1;
+            let (name, scale) = (index + 1, scales[index]);
             text += &format!(
-                "output HEADLESS-{name} mode --custom {w}x{h}@60Hz position {x} {y} scale 1\n"
+                "output HEADLESS-{name} mode --custom {w}x{h}@60Hz position {x} {y} scale {scale}\n"
             );
         }
         fs::write(&config, text).expect("the test's folder can be written");

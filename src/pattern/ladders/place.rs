@@ -1,26 +1,17 @@
 //! Where a seam's ladders stand.
 
-use super::values::{GAP_SLOPE_DEG, LEAST_STEP_MM, Otherwise, values};
+use super::values::{LEAST_STEP_MM, Otherwise, values};
 use super::{Fineness, Ladder, LadderKind, Ladders, Rung, SIDE};
 use crate::geometry::{EyePlane, LitEdge, Surface};
 use crate::pattern::board::Board;
 use crate::pattern::diagonals::Crossing;
-use crate::pattern::rulers::half_plate;
 use crate::rig::Rig;
 use glam::DVec3;
 
-/// How far the gap's rungs run to either side of the seam.
-const GAP_RUN_MM: f64 = 30.0;
-/// The same, at most, as a fraction of the lower panel's height.
-const GAP_RUN: f64 = 0.1;
-/// How far the rise's rungs run to either side of the seam.
-const RISE_RUN_MM: f64 = 60.0;
 /// How far the fold's rungs run into the inner panel.
 const FOLD_RUN_MM: f64 = 200.0;
 /// How far from the outer panel's far edge the fold's labels end.
 const FOLD_LABEL_MM: f64 = 70.0;
-/// Where the combs stand at least, as a share of a seam's shared height from either end.
-const COMB: f64 = 0.05;
 /// Where the nearest lane reaches the far edge, as a share of the way from eye level to
 /// its end, and where the farthest one may, the best first.
 const NEAREST_LANE: f64 = 0.42;
@@ -67,7 +58,7 @@ impl Sides {
         }
     }
 
-    fn far_edge(&self) -> LitEdge {
+    pub(super) fn far_edge(&self) -> LitEdge {
         if self.outer_is_right {
             LitEdge::Right
         } else {
@@ -75,7 +66,7 @@ impl Sides {
         }
     }
 
-    fn near_edge(&self) -> LitEdge {
+    pub(super) fn near_edge(&self) -> LitEdge {
         if self.outer_is_right {
             LitEdge::Left
         } else {
@@ -143,20 +134,20 @@ pub(super) fn ladders(board: &Board, seam: usize, choice: Ladders, is_turned: bo
     }
 }
 
-struct Place<'a> {
-    board: &'a Board<'a>,
-    seam: usize,
-    sides: Sides,
-    crossing: Crossing<'a>,
-    fineness: Fineness,
+pub(super) struct Place<'a> {
+    pub board: &'a Board<'a>,
+    pub seam: usize,
+    pub sides: Sides,
+    pub crossing: Crossing<'a>,
+    pub fineness: Fineness,
 }
 
 impl Place<'_> {
-    fn surface(&self, panel: usize) -> &Surface {
+    pub(super) fn surface(&self, panel: usize) -> &Surface {
         &self.board.layout.surfaces()[panel]
     }
 
-    fn outer(&self) -> &Surface {
+    pub(super) fn outer(&self) -> &Surface {
         self.surface(self.sides.outer)
     }
 
@@ -165,22 +156,22 @@ impl Place<'_> {
         other.layout.surfaces()[self.sides.outer]
     }
 
-    fn values(&self, kind: LadderKind) -> Vec<Otherwise> {
+    pub(super) fn values(&self, kind: LadderKind) -> Vec<Otherwise> {
         let pitch_mm = self.outer().pitch_mm()[0];
         values(self.board.rig, self.seam, kind, self.fineness, pitch_mm)
     }
 
-    fn run_px(&self, panel: usize, run_mm: f64, share: f64) -> f64 {
+    pub(super) fn run_px(&self, panel: usize, run_mm: f64, share: f64) -> f64 {
         let surface = self.surface(panel);
         (run_mm / surface.pitch_mm()[0]).min(surface.pixels[0] * share)
     }
 
     /// Whether a plane crosses both lit edges of the seam.
-    fn crosses(&self, plane: EyePlane) -> bool {
+    pub(super) fn crosses(&self, plane: EyePlane) -> bool {
         self.crossing.fraction(plane).is_some()
     }
 
-    fn rung(&self, other: &Otherwise, plane: EyePlane) -> Rung {
+    pub(super) fn rung(&self, other: &Otherwise, plane: EyePlane) -> Rung {
         Rung {
             step: other.step,
             number: other.number,
@@ -189,8 +180,6 @@ impl Place<'_> {
             outer: self.outer_of(other),
         }
     }
-
-    // --- The fold, on lanes -------------------------------------------------
 
     /// The fold's ladder, above eye level or below it: where half a degree shows more,
     /// or, beside a neighbour's, in the other half if that shows it at all.
@@ -300,153 +289,5 @@ impl Place<'_> {
             .fold([1.0, 0.0], |[low, high], fraction| {
                 [low.min(fraction), high.max(fraction)]
             })
-    }
-
-    // --- The gap and the rise, at the seam ----------------------------------
-
-    /// Rows of the outer panel's edge that the shared height takes.
-    fn shared_px(&self) -> f64 {
-        self.shared_rows(self.sides.outer, self.sides.near_edge())
-    }
-
-    fn shared_rows(&self, panel: usize, edge: LitEdge) -> f64 {
-        let surface = self.surface(panel);
-        let height = |fraction: f64| {
-            let elevation = self.crossing.elevation(fraction);
-            surface.t_at_elevation(surface.edge_s_mm(edge), elevation)
-        };
-        match [height(0.0), height(1.0)] {
-            [Some(low), Some(high)] => (high - low).abs() / surface.pitch_mm()[1],
-            _ => surface.pixels[1],
-        }
-    }
-
-    /// What of the seam's shared height lies between the combs of both sides.
-    fn free_of_combs(&self) -> [f64; 2] {
-        let panels = [self.sides.inner, self.sides.outer];
-        let edges = [self.sides.far_edge(), self.sides.near_edge()];
-        let taken = panels
-            .into_iter()
-            .zip(edges)
-            .map(|(panel, edge)| half_plate(self.board, panel) / self.shared_rows(panel, edge));
-        let low = (COMB + taken.fold(0.0, f64::max)).min(0.45);
-        [low, 1.0 - low]
-    }
-
-    /// The gap's and the rise's ladders beside what the fold's has taken.
-    fn gap_and_rise(&self, [low, high]: [f64; 2]) -> Vec<Ladder> {
-        let clear = self.clear();
-        let whole = self.free_of_combs();
-        let free = if low > high {
-            vec![whole]
-        } else {
-            vec![
-                [whole[0], low - 0.7 * clear],
-                [high + 0.7 * clear, whole[1]],
-            ]
-        };
-        // One each, or one parted between the two.
-        let mut ways: Vec<[[f64; 2]; 2]> = Vec::new();
-        if let [one, other] = free[..] {
-            ways.extend([[one, other], [other, one]]);
-        }
-        for &[low, high] in &free {
-            for share in [0.5, 0.6, 0.7] {
-                let cut = low + (high - low) * share;
-                let apart = 0.5 * clear;
-                ways.push([[low, cut - apart], [cut + apart, high]]);
-                let cut = high - (high - low) * share;
-                ways.push([[cut + apart, high], [low, cut - apart]]);
-            }
-        }
-        let worth = |[gap, rise]: &[[f64; 2]; 2]| {
-            let gap = self.side(LadderKind::Gap, *gap);
-            let rise = self.side(LadderKind::Rise, *rise);
-            (gap.min(rise), gap.min(2), gap + rise)
-        };
-        let [gap, rise] = ways
-            .into_iter()
-            .rev()
-            .max_by_key(worth)
-            .unwrap_or([whole; 2]);
-        vec![
-            self.at_seam(LadderKind::Gap, gap),
-            self.at_seam(LadderKind::Rise, rise),
-        ]
-    }
-
-    /// Height of a label and the room above it, as a share of the seam's.
-    fn clear(&self) -> f64 {
-        clear_px(self.board, self.sides.outer) / self.shared_px()
-    }
-
-    /// How far rungs rise and fall from where they cross the seam, as a share of its
-    /// height.
-    fn reach(&self, kind: LadderKind) -> f64 {
-        if kind == LadderKind::Gap {
-            self.gap_run_mm() / self.outer().pitch_mm()[1] / self.shared_px()
-        } else {
-            0.0
-        }
-    }
-
-    /// How many rungs there is room for to either side of the file's own, from one
-    /// height of the seam to another, below their ladder's name.
-    fn side(&self, kind: LadderKind, [low, high]: [f64; 2]) -> i32 {
-        let clear = self.clear();
-        let rungs = ((high - low - 2.0 * self.reach(kind) - clear) / clear).floor() as i32 + 1;
-        ((rungs - 1) / 2).clamp(0, SIDE)
-    }
-
-    /// The gap's or the rise's ladder from one height of the seam to another.
-    fn at_seam(&self, kind: LadderKind, [low, high]: [f64; 2]) -> Ladder {
-        let side = self.side(kind, [low, high]);
-        let clear = self.clear();
-        // No farther apart than they need, so that they are taken for one ladder.
-        let high = high - clear;
-        let most = f64::from(2 * side) * 1.6 * clear;
-        let span = (high - low - 2.0 * self.reach(kind)).min(most);
-        let from = f64::midpoint(low, high) - span / 2.0;
-        let slope_deg: f64 = match kind {
-            // Outwards the rungs rise, so that their labels stand above them.
-            LadderKind::Gap if self.sides.outer_is_right => GAP_SLOPE_DEG,
-            LadderKind::Gap => -GAP_SLOPE_DEG,
-            LadderKind::Rise | LadderKind::Fold => 0.0,
-        };
-        let values = self.values(kind);
-        let mut rungs = Vec::new();
-        for other in values
-            .iter()
-            .filter(|other| side > 0 && other.step.abs() <= side)
-        {
-            let fraction = from + f64::from(other.step + side) / f64::from(2 * side) * span;
-            let plane = EyePlane::at_slope(
-                self.crossing.azimuth,
-                self.crossing.elevation(fraction),
-                slope_deg.to_radians(),
-            );
-            if self.crosses(plane) {
-                rungs.push(self.rung(other, plane));
-            }
-        }
-        let run_mm = if kind == LadderKind::Gap {
-            self.gap_run_mm()
-        } else {
-            RISE_RUN_MM
-        };
-        Ladder {
-            seam: self.seam,
-            kind,
-            sides: self.sides,
-            left_out: values.len() - rungs.len(),
-            rungs,
-            runs: [self.sides.inner, self.sides.outer]
-                .map(|panel| self.run_px(panel, run_mm, 0.25)),
-        }
-    }
-
-    fn gap_run_mm(&self) -> f64 {
-        let heights = [self.sides.inner, self.sides.outer].map(|p| self.surface(p).size_mm[1]);
-        (GAP_RUN * heights[0].min(heights[1])).min(GAP_RUN_MM)
     }
 }

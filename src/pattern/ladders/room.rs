@@ -1,6 +1,7 @@
 //! Room for rungs and their labels beside those that stand already.
 
 use super::{Ladder, Rung};
+use crate::geometry::Surface;
 use crate::pattern::board::Board;
 
 /// Millimetres along a seam's lit edge that no label enters, so that it covers no line
@@ -70,12 +71,17 @@ impl Room {
 pub(super) fn is_free(board: &Board, panel: usize, plate: [f64; 4]) -> bool {
     let surface = &board.layout.surfaces()[panel];
     let [width, height] = surface.pixels;
-    let edge = EDGE_MM / surface.pitch_mm()[0];
+    let edge = edge_px(surface);
     let left = if panel > 0 { edge } else { 0.0 };
     let last = board.rig.panels().len() - 1;
     let right = if panel < last { width - edge } else { width };
     let is_inside = plate[0] >= left && plate[2] <= right && plate[1] >= 0.0 && plate[3] <= height;
     is_inside && !board.texts(panel).any(|text| overlap(plate, text))
+}
+
+/// Columns along a seam's lit edge that no label enters.
+pub(super) fn edge_px(surface: &Surface) -> f64 {
+    EDGE_MM / surface.pitch_mm()[0]
 }
 
 fn overlap(one: [f64; 4], other: [f64; 4]) -> bool {

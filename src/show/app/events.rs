@@ -95,12 +95,18 @@ impl App {
                 mut inner_size_writer,
                 ..
             } => {
+                if let Some(stage) = &mut self.stage {
+                    stage.check_soon();
+                }
                 // Pixels count here, whatever the scale. Only a window that has
                 // gone refuses.
                 let pane = self.stage.as_ref().and_then(|s| s.panes.get(s.pane(id)?));
                 if let Some(pane) = pane.filter(|pane| pane.screen.is_none()) {
                     let _ = inner_size_writer.request_inner_size(pane.window.inner_size());
                 }
+                // On Wayland a window goes by its new scale from its next frame on, and
+                // one whose pixels stay as many is told of no new size.
+                self.redraw();
             }
             WindowEvent::KeyboardInput {
                 event,
@@ -109,7 +115,11 @@ impl App {
             } if event.state == ElementState::Pressed => {
                 if let Some(key) = input::key(&event) {
                     self.visibility.keyed(Instant::now());
-                    let request = self.console.press(key);
+                    let request = if event.repeat {
+                        self.console.repeat(key)
+                    } else {
+                        self.console.press(key)
+                    };
                     self.carry_out(request, event_loop);
                 }
             }

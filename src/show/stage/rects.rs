@@ -7,6 +7,7 @@ use winit::dpi::{PhysicalPosition, PhysicalSize};
 use winit::event_loop::ActiveEventLoop;
 
 use super::Stage;
+use crate::desktop::complete;
 use crate::show::Windows;
 use crate::show::pane::Pane;
 use crate::show::presenter::PresentError;
@@ -69,6 +70,14 @@ impl Stage {
         let is_away = |pane: &Pane| pane.window.is_minimized() == Some(true);
         if self.panes.iter().any(is_away) {
             return Ok(false);
+        }
+        if self
+            .panes
+            .iter()
+            .any(|pane| self.shown_share(pane).is_some())
+        {
+            // What is known of scale factors may be older than the window's.
+            complete(event_loop, &mut self.screens);
         }
         let misfit = self.find_misfit();
         let look = self.look_at_windows(misfit.is_none());
@@ -192,6 +201,14 @@ impl Stage {
                     screen.name
                 ));
             }
+            if let Some(share) = self.shown_share(pane) {
+                return Some(format!(
+                    "the picture on display \"{}\" is shown {:.0} % of its size, so it is not pixel \
+                     for pixel; start this again once that display's scale is 100 %",
+                    screen.name,
+                    share * 100.0
+                ));
+            }
             let wanted = self.wanted_of(pane)?;
             let achieved = achieved(pane, wanted);
             (achieved != wanted).then(|| {
@@ -202,6 +219,17 @@ impl Stage {
                 )
             })
         })
+    }
+
+    /// How large the system shows a window that has its display's pixels, where that
+    /// isn't their own size: on Wayland, a window can go by another scale factor than
+    /// its display's.
+    fn shown_share(&self, pane: &Pane) -> Option<f64> {
+        let screen = self.screens.get(pane.screen?)?;
+        if !self.is_wayland || screen.size_px != pane.presenter.window_size_px() {
+            return None;
+        }
+        shown_share(screen.scale, pane.window.scale_factor())
     }
 
     fn ask_for_place(&mut self) {
@@ -268,6 +296,14 @@ impl Stage {
     fn leave_full_screen(&self) {}
 }
 
+/// How large pixels are shown on a display of one scale factor by a window that goes
+/// by another; `None` where they are shown in their own size.
+fn shown_share(display_scale: f64, window_scale: f64) -> Option<f64> {
+    let share = display_scale / window_scale;
+    // Compositors round scale factors to 120ths.
+    ((share - 1.0).abs() > 1.0 / 60.0).then_some(share)
+}
+
 /// Where a window is; where the system tells no place, its size must do.
 fn achieved(pane: &Pane, wanted: WindowRect) -> WindowRect {
     WindowRect {
@@ -284,5 +320,18 @@ pub(super) fn x11_window(pane: &Pane) -> Option<u32> {
         RawWindowHandle::Xlib(handle) => u32::try_from(handle.window).ok(),
         RawWindowHandle::Xcb(handle) => Some(handle.window.get()),
         _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_window_that_goes_by_another_scale_is_known() {
+        assert_eq!(shown_share(1.0, 1.0), None);
+        assert_eq!(shown_share(1.5, 1.5 + 1e-3), None);
+        assert_eq!(shown_share(1.0, 2.0), Some(0.5));
+        assert_eq!(shown_share(2.0, 1.0), Some(2.0));
     }
 }

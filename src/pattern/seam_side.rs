@@ -1,0 +1,48 @@
+//! One side of a seam: a panel and which of its edges.
+
+use crate::geometry::{LitEdge, Surface};
+
+/// One side of a seam: a panel and which of its edges.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct SeamSide {
+    pub panel: usize,
+    pub edge: LitEdge,
+}
+
+impl SeamSide {
+    /// The left side of a seam, and the right one.
+    pub(super) fn both(seam: usize) -> [SeamSide; 2] {
+        [
+            SeamSide {
+                panel: seam,
+                edge: LitEdge::Right,
+            },
+            SeamSide {
+                panel: seam + 1,
+                edge: LitEdge::Left,
+            },
+        ]
+    }
+
+    /// Whether the seam is at the panel's right.
+    pub(super) fn is_right_edge(self) -> bool {
+        self.edge == LitEdge::Right
+    }
+
+    /// Row at which the eye sees an elevation along the lit edge.
+    pub(super) fn row(self, surface: &Surface, elevation: f64) -> Option<f64> {
+        surface
+            .t_at_elevation(surface.edge_s_mm(self.edge), elevation)
+            .map(|t| surface.py_at_t(t))
+            .filter(|row| (0.0..=surface.pixels[1]).contains(row))
+    }
+
+    /// From distances off the edge to the panel's own columns.
+    pub(super) fn columns_off(self, surface: &Surface, from: f64, to: f64) -> [f64; 2] {
+        let width = surface.pixels[0];
+        match self.edge {
+            LitEdge::Right => [width - to, width - from],
+            LitEdge::Left => [from, to],
+        }
+    }
+}
