@@ -10,7 +10,7 @@ use commands::{folder, run, stderr};
 fn it_has_all_commands_that_need_no_display() {
     let help = run(&["--help"]);
     let help = String::from_utf8(help.stdout).expect("a text");
-    for command in ["screenshot", "seat", "compare", "sheet", "check"] {
+    for command in ["screenshot", "seat", "compare", "sheet", "frames", "check"] {
         assert!(help.contains(&format!("\n  {command} ")), "{help}");
     }
     for command in ["show", "displays"] {

@@ -9,6 +9,7 @@ use super::check::Check;
 use super::compare::Compare;
 #[cfg(feature = "desktop")]
 use super::displays::Displays;
+use super::frames::FramesArguments;
 use super::screenshot::Screenshot;
 use super::seat::Seat;
 use super::sheet::SheetArguments;
@@ -100,6 +101,8 @@ pub(crate) enum Command {
     /// Show the alignment pattern on the displays, and nudge the rig there
     #[cfg(feature = "desktop")]
     Show(Show),
+    /// Read from a photograph which frames the displays at a seam showed
+    Frames(FramesArguments),
     /// Find what is wrong with a rig, by itself and with the connected displays
     Check(Check),
 }

@@ -7,6 +7,7 @@ mod compare;
 mod compare_report;
 #[cfg(feature = "desktop")]
 mod displays;
+mod frames;
 mod lines;
 mod program;
 mod rig_source;
@@ -25,6 +26,7 @@ pub(crate) use check::check;
 pub(crate) use compare::compare;
 #[cfg(feature = "desktop")]
 pub(crate) use displays::displays;
+pub(crate) use frames::frames;
 pub(crate) use screenshot::screenshot;
 pub(crate) use seat::seat;
 pub(crate) use sheet::sheet;

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 use throughline::fit::DrawnAs;
-use throughline::pattern::{Guides, Layers, Pattern};
+use throughline::pattern::{Choices, Guides, Layers, Motion, Pattern};
 use throughline::rig::{self, PxRect, Rig};
 use throughline::typeset::Typesetter;
 
@@ -25,12 +25,20 @@ pub(crate) struct Screenshot {
     pub out: PathBuf,
 
     /// Layers to draw, separated by commas: grid, horizon, diagonals, ladders,
-    /// rulers, labels (all: these six), scaling, gauge, tones; or none
+    /// rulers, labels (all: these six), scaling, gauge, tones, motion; or none
     #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
     #[command(flatten)]
     pub ladders: LadderArguments,
+
+    /// The frame of the layer motion to draw, counted from 0
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub frame: u32,
+
+    /// How fast its bars move, in degrees a second: 1 to 90
+    #[arg(long, value_name = "DEG", default_value_t = Motion::default().speed_deg_s, value_parser = speed)]
+    pub speed: f64,
 
     /// Also write the planes of the lines that look straight, as JSON
     #[arg(long, value_name = "JSON")]
@@ -44,6 +52,14 @@ pub(crate) struct Screenshot {
     /// Write one panel's part of the canvas only
     #[arg(long, value_name = "NAME")]
     pub panel: Option<String>,
+}
+
+fn speed(text: &str) -> Result<f64, String> {
+    let [min, max] = Motion::SPEEDS_DEG_S;
+    let speed = text.parse::<f64>().ok();
+    speed
+        .filter(|speed| (min..=max).contains(speed))
+        .ok_or_else(|| format!("expected degrees a second, from {min} to {max}"))
 }
 
 /// Runs the command.
@@ -71,8 +87,13 @@ pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
         }
         None => {
             let ladders = arguments.ladders.ladders(&rig)?;
+            let motion = Motion {
+                frame: arguments.frame,
+                speed_deg_s: arguments.speed,
+            };
+            let choices = Choices { ladders, motion };
             let (guides, layers) = (Guides::of(&rig), arguments.layers);
-            Pattern::with_ladders(&rig, &guides, layers, ladders, &mut Typesetter::new())
+            Pattern::with_choices(&rig, &guides, layers, choices, &mut Typesetter::new())
         }
     };
 

@@ -66,7 +66,7 @@ impl Drawing {
                 let [left, top, right, bottom] = bar.edges;
                 bar.colour != Colour::BLACK && (right - left).max(bottom - top) > TICK_PX
             }
-            Mark::Stroke(_) => false,
+            Mark::Stroke(_) | Mark::Wedge(_) => false,
         };
         self.marks
             .iter()

@@ -2,12 +2,14 @@
 
 use std::sync::Arc;
 
+use glam::DVec3;
+
 use super::curve::{Curve, Profile};
 use super::guides::Guide;
-use super::mark::{Bar, Letter, Mark, Stroke};
+use super::mark::{Bar, Letter, Mark, Stroke, Wedge, WedgeEdge};
 use super::tile::Tile;
 use super::{Line, Pattern, palette};
-use crate::geometry::{EyePlane, Layout, LitEdge, Region, Surface, regions};
+use crate::geometry::{EyePlane, Layout, LitEdge, Region, Ruling, Surface, regions};
 use crate::light::Colour;
 use crate::rig::{Canvas, PxRect, Rig};
 use crate::typeset::{Cut, TypeSize, Typesetter};
@@ -157,6 +159,50 @@ impl<'a> Board<'a> {
             width_px,
             colour,
         }));
+    }
+
+    /// Fills what every surface shows between two azimuths in radians, less than half a
+    /// turn apart, inside some rows of the canvas: from and to, for each panel. What
+    /// lies behind a seam takes those of the panel at its left.
+    pub(super) fn wedge(&mut self, azimuths: [f64; 2], rows: &[[u32; 2]], colour: Colour) {
+        for region in &self.regions {
+            let panel = match &region.ruling {
+                Ruling::Panel { panel, .. } => Some(*panel),
+                Ruling::Chord { columns, .. } => {
+                    let panels = &self.rig.canvas().panels;
+                    let is_left_of = |lit: &PxRect| f64::from(lit.right()) == columns[0];
+                    panels.iter().position(is_left_of)
+                }
+            };
+            let Some([top, bottom]) = panel.map(|panel| rows[panel]) else {
+                continue;
+            };
+            let band = PxRect {
+                y: top,
+                h: bottom - top,
+                ..region.rect
+            };
+            let Some(clip) = band.intersection(region.rect) else {
+                continue;
+            };
+            let edges = azimuths.map(|azimuth| {
+                let (sin, cos) = azimuth.sin_cos();
+                let to_right = DVec3::new(cos, 0.0, sin);
+                // A direction has length, so this is a plane.
+                let plane = EyePlane::new(to_right).unwrap_or(EyePlane::HORIZON);
+                WedgeEdge {
+                    curve: Curve::on(
+                        &region.ruling,
+                        self.layout.surfaces(),
+                        &self.profiles,
+                        plane,
+                    ),
+                    factor: plane.normal().dot(to_right).signum(),
+                }
+            });
+            let wedge = Wedge::new(edges, clip, colour);
+            self.marks.extend(wedge.map(Mark::Wedge));
+        }
     }
 
     /// Fills a rectangle given in a panel's own pixels.

@@ -150,6 +150,19 @@ impl Curve {
             Curve::Chord(curve) => curve.column(column),
         }
     }
+
+    /// The change per column at the middle of a canvas column and at row 0, and how
+    /// that changes per row. Unlike [`Column::per_column`] it holds away from the line.
+    pub fn across(&self, column: u32) -> [f64; 2] {
+        match self {
+            Curve::Panel(curve) => [curve.column(column).per_column, 0.0],
+            Curve::Chord(curve) => {
+                let [_, b, _, d] = curve.terms;
+                let [from, to] = curve.columns;
+                [b, d].map(|change| change / (to - from))
+            }
+        }
+    }
 }
 
 /// A line on a panel, or on its continuation above or below.

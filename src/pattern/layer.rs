@@ -26,14 +26,16 @@ pub enum Layer {
     Gauge,
     /// Greys and gammas beside the seams.
     Tones,
+    /// Bars that sweep over the rig, and the frame's number at every seam.
+    Motion,
 }
 
 /// Names kept for layers that this version doesn't draw.
-const RESERVED: [&str; 2] = ["motion", "marks"];
+const RESERVED: [&str; 1] = ["marks"];
 
 impl Layer {
     /// Every layer, in drawing order.
-    pub const ALL: [Layer; 9] = [
+    pub const ALL: [Layer; 10] = [
         Layer::Grid,
         Layer::Diagonals,
         Layer::Horizon,
@@ -43,6 +45,7 @@ impl Layer {
         Layer::Scaling,
         Layer::Gauge,
         Layer::Tones,
+        Layer::Motion,
     ];
 
     /// Its name on the command line and in JSON.
@@ -57,6 +60,7 @@ impl Layer {
             Layer::Scaling => "scaling",
             Layer::Gauge => "gauge",
             Layer::Tones => "tones",
+            Layer::Motion => "motion",
         }
     }
 }
@@ -148,6 +152,8 @@ mod tests {
         assert!(two.has(Layer::Horizon) && two.has(Layer::Grid) && !two.has(Layer::Labels));
         assert_eq!("all".parse(), Ok(Layers::ALL));
         assert_eq!("none".parse(), Ok(Layers::NONE));
+        assert_eq!("motion".parse(), Ok(Layers::NONE.with(Layer::Motion)));
+        assert!(!Layers::ALL.has(Layer::Motion));
         assert_eq!(
             Layers::ALL.without(Layer::Grid).with(Layer::Grid),
             Layers::ALL

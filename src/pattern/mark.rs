@@ -1,6 +1,6 @@
-//! What the pattern is made of: strokes along curves, bars and glyphs.
+//! What the pattern is made of: strokes along curves, bars, wedges and glyphs.
 
-use super::curve::Curve;
+use super::curve::{Column, Curve};
 use super::tile::Tile;
 use crate::light::Colour;
 use crate::rig::PxRect;
@@ -31,6 +31,70 @@ pub struct Bar {
     pub colour: Colour,
 }
 
+/// What one surface shows between two upright planes through the eye.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wedge {
+    /// The two planes: the area lies where the first one's value, times its factor, is
+    /// positive and the second one's, times its own, is not.
+    pub edges: [WedgeEdge; 2],
+    /// The part of the canvas it may touch; the curves are defined on its columns.
+    pub clip: PxRect,
+    /// Its colour.
+    pub colour: Colour,
+}
+
+/// One of a wedge's two planes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WedgeEdge {
+    /// Where it meets the surface.
+    pub curve: Curve,
+    /// 1 where the curve's value is positive to the right of the plane, else −1.
+    pub factor: f64,
+}
+
+impl WedgeEdge {
+    /// Its value on a column's middle at a row coordinate, and most by which that
+    /// differs half a pixel away.
+    fn at(&self, column: u32, row: f64) -> [f64; 2] {
+        let Column {
+            at_top, per_row, ..
+        } = self.curve.column(column);
+        let [across, per_down] = self.curve.across(column);
+        let value = (at_top + per_row * row) * self.factor;
+        [
+            value,
+            (per_row.abs() + (across + per_down * row).abs()) / 2.0,
+        ]
+    }
+}
+
+impl Wedge {
+    /// A wedge cut down to the columns of `clip` that it touches; `None` where there
+    /// are none.
+    pub fn new(edges: [WedgeEdge; 2], clip: PxRect, colour: Colour) -> Option<Wedge> {
+        let rows = [clip.y, clip.bottom()].map(f64::from);
+        let is_touched = |column: &u32| {
+            let [from, to] = edges.each_ref().map(|edge| {
+                let [a, b] = rows.map(|row| edge.at(*column, row));
+                [a[0].min(b[0]) - a[1], a[0].max(b[0]) + a[1]]
+            });
+            from[1] > 0.0 && to[0] < 0.0
+        };
+        let first = (clip.x..clip.right()).find(is_touched)?;
+        let last = (clip.x..clip.right()).rev().find(is_touched)?;
+        let clip = PxRect {
+            x: first,
+            w: last + 1 - first,
+            ..clip
+        };
+        Some(Wedge {
+            edges,
+            clip,
+            colour,
+        })
+    }
+}
+
 /// One glyph of a label.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Letter {
@@ -49,6 +113,8 @@ pub enum Mark {
     Stroke(Stroke),
     /// A tick, or the plate behind a label.
     Bar(Bar),
+    /// What lies between two upright planes.
+    Wedge(Wedge),
     /// A glyph.
     Letter(Letter),
     /// A patch of pixels.
@@ -61,6 +127,7 @@ impl Mark {
         match self {
             Mark::Stroke(stroke) => stroke.colour,
             Mark::Bar(bar) => bar.colour,
+            Mark::Wedge(wedge) => wedge.colour,
             Mark::Letter(letter) => letter.colour,
             Mark::Tile(tile) => tile.colour,
         }
@@ -70,6 +137,7 @@ impl Mark {
     pub fn bounds(&self) -> Option<PxRect> {
         match self {
             Mark::Stroke(stroke) => Some(stroke.clip),
+            Mark::Wedge(wedge) => Some(wedge.clip),
             Mark::Bar(bar) => {
                 let [left, top, right, bottom] = bar.edges;
                 within(

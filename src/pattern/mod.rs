@@ -10,6 +10,7 @@ mod labels;
 mod ladders;
 mod layer;
 mod mark;
+mod motion;
 mod palette;
 mod rulers;
 mod scaling;
@@ -22,7 +23,8 @@ pub use gauge::{BAR_MM, CARD_MM};
 pub use guides::{Guide, Guides};
 pub use ladders::{DrawnLadder, Fineness, LadderKind, Ladders, RungValue, drawn_ladder};
 pub use layer::{Layer, Layers};
-pub use mark::{Bar, Letter, Mark, Stroke};
+pub use mark::{Bar, Letter, Mark, Stroke, Wedge, WedgeEdge};
+pub use motion::Motion;
 pub use tile::Tile;
 pub use tones::{GAMMAS, half_light_code};
 
@@ -47,6 +49,15 @@ pub struct Line {
     pub colour: Colour,
 }
 
+/// What is chosen of a pattern beside its layers.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Choices {
+    /// Which ladders are drawn.
+    pub ladders: Ladders,
+    /// Which frame of the moving layer is drawn.
+    pub motion: Motion,
+}
+
 /// The pattern of a rig.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pattern {
@@ -66,7 +77,22 @@ impl Pattern {
         rig: &Rig,
         guides: &Guides,
         layers: Layers,
-        choice: Ladders,
+        ladders: Ladders,
+        typesetter: &mut Typesetter,
+    ) -> Pattern {
+        let choices = Choices {
+            ladders,
+            ..Choices::default()
+        };
+        Pattern::with_choices(rig, guides, layers, choices, typesetter)
+    }
+
+    /// As [`Pattern::new`], with all that is chosen.
+    pub fn with_choices(
+        rig: &Rig,
+        guides: &Guides,
+        layers: Layers,
+        choices: Choices,
         typesetter: &mut Typesetter,
     ) -> Pattern {
         let mut board = Board::new(rig, typesetter);
@@ -74,7 +100,7 @@ impl Pattern {
             board.guide(guide);
         }
         if layers.has(Layer::Ladders) {
-            ladders::draw(&mut board, choice);
+            ladders::draw(&mut board, choices.ladders);
         }
         if layers.has(Layer::Rulers) {
             rulers::draw(&mut board);
@@ -90,6 +116,9 @@ impl Pattern {
         }
         if layers.has(Layer::Tones) {
             tones::draw(&mut board);
+        }
+        if layers.has(Layer::Motion) {
+            motion::draw(&mut board, choices.motion);
         }
         board.finish()
     }

@@ -2,10 +2,10 @@
 
 use glam::Vec4;
 
-use super::coverage::CrossSection;
+use super::coverage::{CrossSection, HalfPlane};
 use super::ink::{BLACK, Ink, Share};
 use super::rows::{Rows, TURN};
-use crate::pattern::{Bar, Curve, Letter, Stroke, Tile};
+use crate::pattern::{Bar, Curve, Letter, Stroke, Tile, Wedge};
 use crate::rig::PxRect;
 
 /// Some rows of a picture.
@@ -153,6 +153,20 @@ impl<'a> Band<'a> {
                 let index = self.index(x, row);
                 let share = Share::new(rows * share(left, right, x));
                 ink.cover(&mut self.pixels[index], share);
+            }
+        }
+    }
+
+    /// Draws a wedge's part inside `clip`.
+    pub(super) fn wedge(&mut self, wedge: &Wedge, ink: &Ink, clip: PxRect) {
+        for x in clip.x..clip.right() {
+            let edges = wedge.edges.each_ref().map(|edge| HalfPlane::of(edge, x));
+            for row in clip.y..clip.bottom() {
+                let [from, to] = edges.map(|edge| edge.share(row));
+                if from > to {
+                    let index = self.index(x, row);
+                    ink.cover(&mut self.pixels[index], Share::new(from - to));
+                }
             }
         }
     }

@@ -2,6 +2,8 @@
 
 use glam::Vec4;
 
+use crate::pattern::WedgeEdge;
+
 /// A line through a column of pixels: its share of each, in closed form.
 ///
 /// Everything is measured along the column. An edge of slope `m` (rows per
@@ -79,6 +81,48 @@ impl CrossSection {
             between_sides,
             past_corner,
         )
+    }
+}
+
+/// What lies on one side of a plane, through a column of pixels.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct HalfPlane {
+    /// The plane's value at the column's middle and row 0, and its change per row.
+    at_top: f64,
+    per_row: f64,
+    /// Its change per column at row 0, and how that changes per row.
+    across: [f64; 2],
+}
+
+impl HalfPlane {
+    /// The side where an edge's value times its factor is positive.
+    pub(super) fn of(edge: &WedgeEdge, column: u32) -> HalfPlane {
+        let at = edge.curve.column(column);
+        HalfPlane {
+            at_top: at.at_top * edge.factor,
+            per_row: at.per_row * edge.factor,
+            across: edge.curve.across(column),
+        }
+    }
+
+    /// The share, 0 to 1, of the pixel in a row that lies there.
+    #[inline]
+    pub(super) fn share(&self, row: u32) -> f64 {
+        let row = f64::from(row) + 0.5;
+        let value = self.at_top + self.per_row * row;
+        let across = (self.across[0] + self.across[1] * row).abs();
+        let down = self.per_row.abs();
+        let (large, small) = (down.max(across), down.min(across));
+        let far = value.abs();
+        let corner = (large + small) / 2.0 - far;
+        if corner <= 0.0 {
+            return if value > 0.0 { 1.0 } else { 0.0 };
+        }
+        if far <= (large - small) / 2.0 {
+            return 0.5 + value / large;
+        }
+        let cut = corner * corner / (2.0 * large * small);
+        if value > 0.0 { 1.0 - cut } else { cut }
     }
 }
 

@@ -128,6 +128,7 @@ impl Job {
         match mark {
             Mark::Stroke(stroke) => band.stroke(stroke, &self.course, &self.ink, clip),
             Mark::Bar(bar) => band.bar(bar, &self.ink, clip),
+            Mark::Wedge(wedge) => band.wedge(wedge, &self.ink, clip),
             Mark::Letter(letter) => band.letter(letter, &self.ink, clip),
             Mark::Tile(tile) => band.tile(tile, &self.ink, clip),
         }

@@ -84,7 +84,7 @@ impl Search {
         }
         let course = match mark {
             Mark::Stroke(stroke) => Course::of(stroke),
-            Mark::Bar(_) | Mark::Letter(_) | Mark::Tile(_) => Course::Any,
+            Mark::Bar(_) | Mark::Wedge(_) | Mark::Letter(_) | Mark::Tile(_) => Course::Any,
         };
         Some(Job {
             course,
@@ -154,7 +154,7 @@ fn columns_in_bands(
                 }
             });
         }
-        Mark::Bar(_) | Mark::Letter(_) | Mark::Tile(_) => {
+        Mark::Bar(_) | Mark::Wedge(_) | Mark::Letter(_) | Mark::Tile(_) => {
             columns[all.clone()].fill([bounds.x, bounds.right()]);
         }
     }
