@@ -120,10 +120,10 @@ fn a_thousand_photographs() {
 /// The figures in DEVELOPERS.md.
 #[test]
 #[ignore = "takes minutes; run it after changes to the strips or to their reading"]
-fn a_thousand_exposures_of_two_frames() {
-    let tally = study(1000, 4, true);
+fn two_hundred_exposures_of_two_frames() {
+    let tally = study(200, 4, true);
     println!("{tally:?}");
-    assert!(tally.wrong == 0 && tally.read == 0 && tally.said_mixed >= 950);
+    assert!(tally.wrong == 0 && tally.read == 0 && tally.said_mixed >= 190);
 }
 
 /// Larger than what is searched, so that it is reduced first.
