@@ -77,6 +77,9 @@ proptest! {
             prop_assert!(text.contains(&format!("{:.1}{way}", middle.y.abs())), "{text}");
         }
         let off_deg = elevation(middle).to_degrees();
+        // Advice that would make the picture worse is none.
+        let helps = fit.eye_level.rms_rad > fit.rms_rad;
+        prop_assert!(helps || !text.contains(" the panels by "), "{text}");
         if let Some(said) = after(&text, "its horizon lies") {
             prop_assert!((said - off_deg.abs()).abs() < 0.0051, "{said} of {off_deg}");
             let words: [&str; 3] = if off_deg < 0.0 {
@@ -84,7 +87,8 @@ proptest! {
             } else {
                 ["too high straight ahead", "Lower the panels", "raise the seat"]
             };
-            for word in words {
+            let told = if helps { 3 } else { 1 };
+            for word in &words[..told] {
                 prop_assert!(text.contains(word), "{word}: {text}");
             }
             // As the eye sees it: planes through two points of the row each.

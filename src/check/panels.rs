@@ -29,7 +29,7 @@ fn no_bezels(rig: &Rig) -> Option<Finding> {
         "No panel has a bezel and no seam a gap, so that the lit areas would touch, but displays \
          have bezels, and lines would jump by them at every seam. Measure from the lit edge to the \
          edge of the case and write it for each panel, such as bezel_mm = { left = 7, right = 7, \
-         top = 7, bottom = 12 }; leave it where they have none."
+         top = 7, bottom = 12 }; where they truly have none, there is nothing to do."
             .to_owned(),
     ))
 }

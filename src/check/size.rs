@@ -96,8 +96,7 @@ fn claimed(rig: &Rig, index: usize, displays: &[Display], carriers: &[usize]) ->
     Some(found)
 }
 
-/// Hidden columns should be as wide as what is dark: somewhere between what a
-/// ruler reads from lit edge to lit edge and the way along the cases.
+/// Hidden columns should be as wide as what is dark, in either panel's pixels.
 fn hidden(rig: &Rig, layout: &Layout, index: usize) -> Option<Finding> {
     let seam = &rig.seams()[index];
     if seam.hidden_px == 0 {
@@ -107,8 +106,7 @@ fn hidden(rig: &Rig, layout: &Layout, index: usize) -> Option<Finding> {
     let along_mm = left.bezel_mm.right + seam.gap_mm + right.bezel_mm.left;
     let dark_mm = layout.dark_mm(index);
     let pitches = [left.pitch_mm()[0], right.pitch_mm()[0]];
-    let wide = |mm: f64| pitches.map(|pitch| mm / pitch);
-    let columns = [wide(along_mm), wide(dark_mm)].concat();
+    let columns = pitches.map(|pitch| dark_mm / pitch);
     let least = columns.iter().copied().fold(f64::INFINITY, f64::min);
     let most = columns.iter().copied().fold(0.0, f64::max);
     let hidden = f64::from(seam.hidden_px);

@@ -118,7 +118,7 @@ fn distances_text(views: &[&Seen], near: &Seen, far: &Seen) -> Finding {
         Code::EyeDistancesDiffer,
         Subject::whole(Table::Panel(far.panel)),
         format!(
-            "The eye's distances differ by {:.0} mm: {}. It must focus anew from one to the \
+            "The eye's distances differ by {:.0} mm: {}. The eye must refocus from one to the \
              other, and programs that know one distance only draw things at two sizes. {remedy}",
             far.distance_mm - near.distance_mm,
             listed(&all),

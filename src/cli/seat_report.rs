@@ -195,7 +195,7 @@ impl Report<'_> {
                     (1, true) => "likeliest single cause",
                     (1, false) => "no single value explains all of it; the best one",
                     (_, true) => "more than one value is wrong; the likeliest two",
-                    (_, false) => "more than two values are wrong; the best two",
+                    (_, false) => "two values don't explain all of it; the best two",
                 };
                 writeln!(out, "{all}: {causes}")
             }

@@ -169,7 +169,8 @@ fn value(lever: Measure, now: f64, moved: f64) -> f64 {
 /// To what a person can measure.
 fn rounded(lever: Measure, value: f64) -> f64 {
     match lever.spec().unit {
-        Unit::Deg => (value * 10.0).round() / 10.0,
-        _ => value.round(),
+        Unit::Deg => (value * 10.0).round() / 10.0 + 0.0,
+        // No minus before a zero.
+        _ => value.round() + 0.0,
     }
 }

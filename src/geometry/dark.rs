@@ -6,7 +6,7 @@ use super::layout::Layout;
 use super::surface::{LitEdge, Surface};
 
 /// Least height that a lit edge gains along its length for it to have heights to
-/// speak of: less is a fifth of a turn.
+/// speak of: one that leans more than 73° from upright gains less.
 const LEAST_UPRIGHT: f64 = 0.3;
 
 impl Layout {

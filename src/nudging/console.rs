@@ -3,8 +3,10 @@
 //! Nothing here knows a window or a file: whoever runs the console carries out
 //! its [`Request`]s and tells it how they went.
 
-use crate::pattern::{DrawnLadder, Fineness, LadderKind, Ladders, Layers, RungValue, drawn_ladder};
-use crate::rig::{Measure, PanelQuantity, Rig};
+mod choosing;
+
+use crate::pattern::{Fineness, LadderKind, Ladders, Layers, RungValue};
+use crate::rig::{Measure, Rig};
 
 use super::keys::{Key, Wish, wish};
 use super::meaning::place_name;
@@ -337,8 +339,7 @@ impl Console {
             }
             (Mode::Rungs(..), Wish::Fineness) => {
                 self.fineness = self.fineness.other();
-                self.open_rungs();
-                Some(Request::Words)
+                self.open_rungs()
             }
             (_, Wish::Fineness) => {
                 self.fineness = self.fineness.other();
@@ -359,6 +360,16 @@ impl Console {
                     None => {}
                 }
                 Some(Request::Words)
+            }
+            (Mode::Walk(Step::Sizes), Wish::Act(Act::ChoosePlace(by))) => {
+                self.choose_size(by);
+                Some(Request::Words)
+            }
+            // What such a step doesn't show must not change unseen.
+            (Mode::Walk(step), Wish::Act(act))
+                if *step != Step::Sizes || matches!(act, Act::Toggle(_)) =>
+            {
+                None
             }
             (Mode::Walk(_), Wish::Walk | Wish::Close) => {
                 self.leave_walk("W takes the walk up again");
@@ -388,10 +399,7 @@ impl Console {
                 self.tell(act, &effect);
                 self.carry_out(effect)
             }
-            (_, Wish::Rungs) => {
-                self.open_rungs();
-                Some(Request::Words)
-            }
+            (_, Wish::Rungs) => self.open_rungs(),
             (_, Wish::Save) => Some(Request::Save),
             (_, Wish::Capture) => Some(Request::Capture),
             (_, Wish::Words) => {
@@ -408,23 +416,6 @@ impl Console {
             }
             (_, Wish::Accept | Wish::Back) => None,
         }
-    }
-
-    fn walk_to(&mut self, step: Step) {
-        self.mode = Mode::Walk(step);
-        if step == Step::Sizes {
-            // The first of the facing panel's sizes that its file gives.
-            let facing = self.nudging.now().seat().view.panel;
-            let sizes = [PanelQuantity::Diagonal, PanelQuantity::Width];
-            for size in sizes {
-                self.nudging.choose(Measure::Panel(facing, size));
-            }
-        }
-    }
-
-    fn leave_walk(&mut self, message: &str) {
-        self.mode = Mode::Nudge;
-        self.message = Some(message.to_owned());
     }
 
     /// Takes numbers up, all at once or else those that go one by one. Gives
@@ -451,6 +442,9 @@ impl Console {
     /// The wheel turned, or the mouse was dragged, by this many fine steps.
     pub fn turn(&mut self, steps: f64) -> Option<Request> {
         if matches!(self.mode, Mode::Offer(_) | Mode::Edited) || steps == 0.0 {
+            return None;
+        }
+        if matches!(self.mode, Mode::Walk(step) if step != Step::Sizes) {
             return None;
         }
         if let Mode::Rungs(..) = self.mode {
@@ -485,31 +479,6 @@ impl Console {
                 Some(Request::Picture)
             }
         }
-    }
-
-    fn open_rungs(&mut self) {
-        let Some((seam, kind)) = LadderKind::of(self.nudging.chosen()) else {
-            self.message = Some(
-                "choose a seam's fold, gap or rise first: Home and End, then Left and Right"
-                    .to_owned(),
-            );
-            return;
-        };
-        let ladder = drawn_ladder(self.nudging.now(), seam, kind, self.fineness);
-        let DrawnLadder { rungs, span_rad } = ladder;
-        let Some(at) = rungs.iter().position(|rung| rung.step == 0) else {
-            self.mode = Mode::Nudge;
-            self.message =
-                Some("this ladder has no rungs here: nudge the value instead".to_owned());
-            return;
-        };
-        self.mode = Mode::Rungs(RungChoice {
-            seam,
-            kind,
-            rungs,
-            at,
-            span_rad,
-        });
     }
 }
 

@@ -374,6 +374,7 @@ impl Nudging {
     }
 
     fn redo(&mut self) -> Effect {
+        self.end();
         let Some(edit) = self.undone.pop() else {
             return Effect::None;
         };

@@ -51,8 +51,8 @@ impl Step {
         match self {
             Step::Sizes => {
                 "Hold a bank card to the outline on each panel: it must fill it, its edges inside \
-                 the line. Where it doesn't, Up and Down change that panel's size, and End goes to \
-                 the next panel."
+                 the line. Where it doesn't, Up and Down change that panel's size, and Home and End go \
+                 to the other panels."
             }
             Step::Pixels => {
                 "On each panel look at the patches: even greys and one set of rings are right; \

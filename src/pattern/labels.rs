@@ -50,9 +50,15 @@ fn lines(rig: &Rig, index: usize, layers: Layers) -> Vec<(String, Style)> {
     }
     if index == rig.seat().view.panel {
         let seat = rig.seat();
+        let way = |mm: f64, more: &str, less: &str| {
+            let word = if mm < 0.0 { less } else { more };
+            format!("{:.0} mm {word}", mm.abs())
+        };
         let text = format!(
-            "eye {:.0} mm away, {:.0} mm above and {:.0} mm right of this view's middle",
-            seat.distance_mm, seat.height_mm, seat.offset_mm
+            "eye {:.0} mm away, {} and {} of this view's middle",
+            seat.distance_mm,
+            way(seat.height_mm, "above", "below"),
+            way(seat.offset_mm, "right", "left")
         );
         say(text, Cut::Regular, 1.0, palette::TEXT);
         let key = KEY.iter().filter(|(mark, _)| layers.has(mark.layer()));

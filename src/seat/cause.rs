@@ -107,7 +107,7 @@ fn percent(share: f64) -> String {
     } else if percent >= 99.0 {
         format!("{:.1} %", (percent * 10.0).floor() / 10.0)
     } else {
-        format!("{percent:.0} %")
+        format!("{:.0} %", percent.floor())
     }
 }
 

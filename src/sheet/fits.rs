@@ -231,9 +231,12 @@ fn eye_level(sheet: &Sheet, views: &[View], units: Units, page: &mut Page) {
         &format!(
             "{way} the middle of {}{}",
             names::view_name(sheet.rig, facing.id),
-            level.row.map_or(String::new(), |row| {
-                format!(", at its row {} of {:.0}", fixed(row, 0), facing.rows())
-            }),
+            match level.row {
+                Some(row) if row < 0.0 => ", which is above its top edge".to_owned(),
+                Some(row) if row > facing.rows() => ", which is below its bottom edge".to_owned(),
+                Some(row) => format!(", at its row {} of {:.0}", fixed(row, 0), facing.rows()),
+                None => String::new(),
+            },
         ),
     );
     page.reason(

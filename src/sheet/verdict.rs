@@ -138,11 +138,19 @@ pub(super) fn flat_views(rig: &Rig, views: &[View], fit: &FlatViewsFit, units: U
         (true, Grade::Exact | Grade::Good) => "The screens fit, but not their height.".to_owned(),
         (true, _) => format!("{} Their height is off as well.", quality(fit.rms_rad)),
     };
+    // Where other errors happen to make up for it, moving the panels helps nothing.
+    let advice = if level.rms_rad > fit.rms_rad {
+        format!(
+            " {panels} by {length} or {seat} by as much, or use the program's vertical shift \
+             where it has one."
+        )
+    } else {
+        String::new()
+    };
     format!(
         "{opening} Such a program has eye level in the middle of its screens, and the eye is \
          {length} {eye}: its horizon lies {} degrees too {horizon} straight ahead{bend}. With \
-         that the picture is {} degrees rms off. {panels} by {length} or {seat} by as much, or \
-         use the program's vertical shift where it has one.",
+         that the picture is {} degrees rms off.{advice}",
         degrees(off, 2),
         degrees(level.rms_rad, 2),
     )

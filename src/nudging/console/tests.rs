@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::pattern::Layers;
-use crate::rig::{self, demos};
+use crate::rig::{self, PanelQuantity, demos};
 
 fn console(offered: Vec<(Measure, f64)>) -> Console {
     let demo = demos()
@@ -229,9 +229,28 @@ fn the_walk_goes_through_its_steps_and_back() {
     assert_eq!(console.press(Key::Up), Some(Request::Picture));
     assert!(console.nudging.number()[1] > 0.0);
     assert_eq!(console.mode(), &Mode::Walk(Step::Sizes));
+    // End goes to the next panel's size, round to the first, and layers stay.
+    for panel in [2, 0, 1] {
+        console.press(Key::End);
+        let chosen = console.nudging.chosen();
+        assert!(
+            matches!(
+                chosen,
+                Measure::Panel(of, PanelQuantity::Diagonal | PanelQuantity::Width) if of == panel
+            ),
+            "{chosen:?}"
+        );
+    }
+    assert_eq!(console.press(Key::Char('1')), None);
     for step in [Step::Pixels, Step::Tones] {
         assert_eq!(console.press(Key::Enter), Some(Request::Ladders));
         assert_eq!(console.layers(), step.layers());
+        // Nothing changes that isn't seen.
+        let before = console.nudging.now().clone();
+        console.press(Key::Up);
+        console.press(Key::Char('a'));
+        assert_eq!(console.turn(3.0), None);
+        assert_eq!(console.nudging.now(), &before);
     }
     console.press(Key::Char('b'));
     assert_eq!(console.mode(), &Mode::Walk(Step::Pixels));
@@ -241,4 +260,25 @@ fn the_walk_goes_through_its_steps_and_back() {
     console.press(Key::Char('w'));
     console.press(Key::Escape);
     assert_eq!((console.mode(), console.layers()), (&Mode::Nudge, before));
+}
+
+/// The rungs listed are those on the glass, though the pattern was flipped to as loaded.
+#[test]
+fn rungs_are_listed_of_what_is_shown() {
+    let mut console = console(Vec::new());
+    let loaded = console.nudging.number()[0];
+    console.press(Key::PageUp);
+    let nudged = console.nudging.number()[0];
+    assert!(nudged > loaded);
+    console.press(Key::Space);
+    assert!(console.nudging.is_flipped());
+    assert_eq!(console.press(Key::Char('l')), Some(Request::Picture));
+    assert!(!console.nudging.is_flipped());
+    let opened = choice(&console);
+    assert_eq!(opened.rungs[opened.at].number, nudged);
+    // With the ladders off there is nothing to take.
+    console.press(Key::Escape);
+    console.press(Key::Char('4'));
+    console.press(Key::Char('l'));
+    assert_eq!(console.mode(), &Mode::Nudge);
 }

@@ -216,10 +216,11 @@ fn gap_mm_from_dark_mm(rig: &Rig, seam: usize) -> Option<impl Fn(f64) -> Option<
     let other = otherwise(rig, |parts| parts.seams[seam].gap_mm = gap + 1.0)?;
     let per_mm = across(&other) - between;
     Some(move |dark_mm: f64| {
-        // |between + g·per_mm| = dark_mm, the root that grows with g.
+        // |between + g·per_mm| = dark_mm: the root on the file's own side, where the dark
+        // grows with the gap unless the lit edges lie behind each other.
         let (a, b) = (per_mm.length_squared(), between.dot(per_mm));
         let c = between.length_squared() - dark_mm * dark_mm;
-        let root = (b * b - a * c).sqrt();
+        let root = (b * b - a * c).sqrt().copysign(b);
         (dark_mm >= 0.0 && root.is_finite() && a > 0.0).then(|| gap + (root - b) / a)
     })
 }

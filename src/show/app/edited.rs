@@ -27,6 +27,8 @@ impl App {
         let look = self.store.look();
         if look == Some(Look::AsKnown) && self.edited.take().is_some() {
             self.console.forget_edit();
+            // The mode may have changed, and with it what is drawn.
+            self.is_picture_due = true;
             self.words_changed();
         }
         if let Some(Look::Edited(text)) = look {
@@ -39,6 +41,7 @@ impl App {
             && self.console.ask_of_edit()
         {
             *is_asked = true;
+            self.is_picture_due = true;
             tell(EDITED);
             self.words_changed();
         }

@@ -1,0 +1,88 @@
+//! Choosing at the glass: a rung of a ladder, a panel's size, a step of the walk.
+
+use super::{Console, Mode, Request, RungChoice};
+use crate::nudging::nudge::Act;
+use crate::nudging::walk::Step;
+use crate::pattern::{DrawnLadder, LadderKind, Layer, drawn_ladder};
+use crate::rig::{Measure, PanelQuantity};
+
+impl Console {
+    /// Opens the list of the chosen value's rungs, as they are on the glass.
+    pub(super) fn open_rungs(&mut self) -> Option<Request> {
+        let Some((seam, kind)) = LadderKind::of(self.nudging.chosen()) else {
+            self.message = Some(
+                "choose a seam's fold, gap or rise first: Home and End, then Left and Right"
+                    .to_owned(),
+            );
+            return Some(Request::Words);
+        };
+        if !self.nudging.layers().has(Layer::Ladders) {
+            self.message = Some("the ladders are off: 4 shows them".to_owned());
+            return Some(Request::Words);
+        }
+        // What is on the glass must be what is listed.
+        let was_flipped = self.nudging.is_flipped();
+        if was_flipped {
+            self.nudging.act(Act::Flip);
+        }
+        let ladder = drawn_ladder(self.nudging.now(), seam, kind, self.fineness);
+        let DrawnLadder { rungs, span_rad } = ladder;
+        let Some(at) = rungs.iter().position(|rung| rung.step == 0) else {
+            self.mode = Mode::Nudge;
+            self.message =
+                Some("this ladder has no rungs here: nudge the value instead".to_owned());
+            return Some(if was_flipped {
+                Request::Picture
+            } else {
+                Request::Words
+            });
+        };
+        self.mode = Mode::Rungs(RungChoice {
+            seam,
+            kind,
+            rungs,
+            at,
+            span_rad,
+        });
+        Some(if was_flipped {
+            Request::Picture
+        } else {
+            Request::Words
+        })
+    }
+
+    /// Goes to a step of the walk; without seams there are no greys to compare.
+    pub(super) fn walk_to(&mut self, step: Step) {
+        if step == Step::Tones && self.nudging.now().seams().is_empty() {
+            self.leave_walk("the glass is checked; now read the lines: the horizon first");
+            return;
+        }
+        self.mode = Mode::Walk(step);
+        if step == Step::Sizes {
+            self.choose_size_of(self.nudging.now().seat().view.panel);
+        }
+    }
+
+    pub(super) fn leave_walk(&mut self, message: &str) {
+        self.mode = Mode::Nudge;
+        self.message = Some(message.to_owned());
+    }
+
+    /// The size of the panel so many further on.
+    pub(super) fn choose_size(&mut self, by: isize) {
+        let count = self.nudging.now().panels().len();
+        let now = match self.nudging.chosen() {
+            Measure::Panel(panel, _) => panel,
+            _ => self.nudging.now().seat().view.panel,
+        };
+        let next = (now.cast_signed() + by).rem_euclid(count.cast_signed());
+        self.choose_size_of(next.cast_unsigned());
+    }
+
+    /// The first of a panel's sizes that its file gives.
+    fn choose_size_of(&mut self, panel: usize) {
+        for size in [PanelQuantity::Diagonal, PanelQuantity::Width] {
+            self.nudging.choose(Measure::Panel(panel, size));
+        }
+    }
+}
