@@ -61,7 +61,7 @@ impl Stage {
     }
 
     #[cfg(not(all(unix, not(target_os = "macos"))))]
-    pub fn take_keyboard(&self) {}
+    pub(in crate::show) fn take_keyboard(&self) {}
 
     /// Elsewhere, a new window has it.
     #[cfg(all(unix, not(target_os = "macos")))]
