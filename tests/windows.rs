@@ -11,7 +11,7 @@ use std::process::{Command, Output};
 use std::thread;
 use std::time::Duration;
 
-use lab::picture::{Picture, expected};
+use lab::picture::{Picture, expected, expected_first};
 use lab::show::{PANELS, Show, start_named, write_rig};
 use lab::wine::{Wine, windows_path};
 use lab::x11::{PARTS, Server, THREE};
@@ -49,13 +49,13 @@ fn names_in(folder: &Path) -> Vec<String> {
     names
 }
 
-/// Whether two documents say the same; numbers to nine digits, since systems
+/// Whether two documents say the same; numbers to eight digits, since systems
 /// differ in the last ones of sines and cosines, and fits build on them.
 fn agree(one: &Value, other: &Value) -> bool {
     match (one, other) {
         (Value::Number(one), Value::Number(other)) => {
             let [one, other] = [one, other].map(|n| n.as_f64().expect("a number"));
-            (one - other).abs() <= 1e-9 * one.abs().max(1.0)
+            (one - other).abs() <= 1e-8 * one.abs().max(1.0)
         }
         (Value::Array(one), Value::Array(other)) => {
             let mut pairs = one.iter().zip(other);
@@ -70,7 +70,7 @@ fn agree(one: &Value, other: &Value) -> bool {
 }
 
 #[test]
-fn numbers_agree_to_nine_digits() {
+fn numbers_agree_to_eight_digits() {
     let parse = |text: &str| serde_json::from_str::<Value>(text).expect("JSON");
     let one = parse(r#"{"a": [659.5000213762657, "x"], "b": null}"#);
     assert!(agree(
@@ -78,7 +78,7 @@ fn numbers_agree_to_nine_digits() {
         &parse(r#"{"b": null, "a": [659.5000213676960, "x"]}"#)
     ));
     for other in [
-        r#"{"a": [659.500023, "x"], "b": null}"#,
+        r#"{"a": [659.50004, "x"], "b": null}"#,
         r#"{"a": [659.5000213762657, "y"], "b": null}"#,
         r#"{"a": [659.5000213762657], "b": null}"#,
         r#"{"a": [659.5000213762657, "x"]}"#,
@@ -301,7 +301,7 @@ fn one_window_covers_displays_at_negative_places() {
     let rig = write_rig(&folder);
     let text = lab::show::RIG.replace('\n', "\r\n");
     fs::write(&rig, &text).expect("written");
-    let wanted = expected(&rig, &[]);
+    let wanted = expected_first(&rig, &[]);
     assert!(wanted.lit(PANELS[0]) > 10_000, "the pattern is no black");
     let server = Server::start(&folder, &THREE);
     let (mut show, server) = showing(&wine, &server, &rig, &[]);
