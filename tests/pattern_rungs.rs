@@ -10,7 +10,7 @@ use proptest::prelude::*;
 use reading::{Drawn, Text, strokes, texts};
 use rigs::{dark_in_plan_mm, ordinary};
 use throughline::pattern::{
-    Fineness, Guides, LadderKind, Ladders, Layer, Layers, Pattern, drawn_ladder,
+    Choices, Fineness, Guides, LadderKind, Ladders, Layer, Layers, Pattern, drawn_ladder,
 };
 use throughline::rig::{Parts, Rig, Turn};
 use throughline::typeset::Typesetter;
@@ -63,20 +63,18 @@ type Rung<'a> = [Drawn<'a>; 2];
 
 /// One ladder alone.
 fn ladder(rig: &Rig, seam: usize, kind: LadderKind, fineness: Fineness) -> Pattern {
-    let choice = Ladders {
-        seam: Some(seam),
-        kind: Some(kind),
-        fineness,
-        lit: None,
+    let choices = Choices {
+        ladders: Ladders {
+            seam: Some(seam),
+            kind: Some(kind),
+            fineness,
+            lit: None,
+        },
+        ..Choices::default()
     };
     let layers = Layers::NONE.with(Layer::Ladders);
-    Pattern::with_ladders(
-        rig,
-        &Guides::of(rig),
-        layers,
-        choice,
-        &mut Typesetter::new(),
-    )
+    let guides = Guides::of(rig);
+    Pattern::with_choices(rig, &guides, layers, choices, &mut Typesetter::new())
 }
 
 /// The rungs of a pattern of one ladder: each a stroke on either side of the seam.

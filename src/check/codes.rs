@@ -56,3 +56,24 @@ codes! {
     ViewOblique = "view-oblique",
     ViewingDistance = "viewing-distance",
 }
+
+impl Code {
+    /// Those that follow from lengths and angles that people measure.
+    pub(super) const MEASURED: [Code; 15] = [
+        Code::BezelInOtherUnit,
+        Code::CurveTooTight,
+        Code::DistanceInInches,
+        Code::EyeDistancesDiffer,
+        Code::HeightFromFloor,
+        Code::HiddenColumnsMismatch,
+        Code::NoBezels,
+        Code::PixelsNotSquare,
+        Code::SizeContradictsDisplay,
+        Code::SizeInOtherUnit,
+        Code::TurnInside,
+        Code::TurnOutward,
+        Code::VerticalMisfit,
+        Code::ViewOblique,
+        Code::ViewingDistance,
+    ];
+}

@@ -27,7 +27,7 @@ use codes::Code;
 
 use crate::display::Display;
 use crate::matching::{Matching, has_places};
-use crate::rig::{Rig, Subject};
+use crate::rig::{Rig, Subject, ViewId};
 
 /// How much a finding matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -100,24 +100,7 @@ impl Finding {
     /// Whether it follows from lengths and angles that people measure, so that
     /// it says nothing where those are guessed.
     pub fn rests_on_measures(&self) -> bool {
-        [
-            "bezel-in-other-unit",
-            "curve-too-tight",
-            "distance-in-inches",
-            "eye-distances-differ",
-            "height-from-floor",
-            "hidden-columns-mismatch",
-            "no-bezels",
-            "pixels-not-square",
-            "size-contradicts-display",
-            "size-in-other-unit",
-            "turn-inside",
-            "turn-outward",
-            "vertical-misfit",
-            "view-oblique",
-            "viewing-distance",
-        ]
-        .contains(&self.code)
+        Code::MEASURED.map(Code::name).contains(&self.code)
     }
 
     fn about(self, display: &Display) -> Finding {
@@ -224,13 +207,9 @@ fn quoted(rig: &Rig, panel: usize) -> String {
     format!("\"{}\"", rig.panels()[panel].name)
 }
 
-/// A view as people call it: by its panel, and by its number where there are more.
-fn view_name(rig: &Rig, panel: usize, view: u32) -> String {
-    if rig.panels()[panel].views == 1 {
-        format!("\"{}\"", rig.panels()[panel].name)
-    } else {
-        format!("\"{}/{}\"", rig.panels()[panel].name, view + 1)
-    }
+/// A view's name in quotes.
+fn quoted_view(rig: &Rig, view: ViewId) -> String {
+    format!("\"{}\"", rig.view_name(view))
 }
 
 /// A display's name on one line.

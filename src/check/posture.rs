@@ -3,7 +3,7 @@
 
 use super::limits::{ABOVE_FLOOR_MM, LOOKS_DOWN_DEG, TURNED_AWAY_DEG};
 use super::view::oblique_deg;
-use super::{Code, Finding, quoted, view_name};
+use super::{Code, Finding, quoted, quoted_view};
 use crate::rig::turns::{Meant, mended, tidy};
 use crate::rig::{Rig, SeamQuantity, Subject, Turn};
 
@@ -29,7 +29,7 @@ fn height(rig: &Rig) -> Option<Finding> {
              `height_mm` counts from that view's middle: subtract how high the middle is above \
              the floor, which gives 0 where both are level and less where the eye is below.",
             seat.height_mm,
-            view_name(rig, seat.view.panel, seat.view.view),
+            quoted_view(rig, seat.view),
         ),
     ))
 }

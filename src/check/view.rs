@@ -1,8 +1,8 @@
 //! What the eye thinks of the views: distances and obliqueness.
 
 use super::limits::{COMFORT_MM, MAX_OBLIQUE_DEG, PANEL_DISTANCE_RATIO, VIEW_DISTANCE_RATIO};
-use super::{Code, Finding, listed, view_name};
-use crate::rig::{Rig, Subject, Table, on_its_side};
+use super::{Code, Finding, listed, quoted_view};
+use crate::rig::{Rig, Subject, Table, ViewId, on_its_side};
 
 /// A view as the eye sees its middle.
 struct Seen {
@@ -33,7 +33,7 @@ fn views(rig: &Rig) -> Vec<Seen> {
             let cos = -surface.normal(s).dot(middle) / middle.length();
             views.push(Seen {
                 panel,
-                name: view_name(rig, panel, view),
+                name: quoted_view(rig, ViewId { panel, view }),
                 distance_mm: middle.length(),
                 oblique_deg: cos.clamp(-1.0, 1.0).acos().to_degrees(),
             });

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use clap::Args;
 use glam::DVec3;
 use throughline::fit::DrawnAs;
-use throughline::pattern::{Guides, Layers, Pattern};
+use throughline::pattern::{Choices, Guides, Layers, Pattern};
 use throughline::raster::{Picture, draw};
 use throughline::rig::{self, PxRect, Rig};
 use throughline::seat::{self, Camera, CameraError, Framing, Projection, Scene};
@@ -117,13 +117,12 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         }
         None => {
             let mut typesetter = Typesetter::new();
-            Pattern::with_ladders(
-                &drawn,
-                &Guides::of(&drawn),
-                layers,
+            let choices = Choices {
                 ladders,
-                &mut typesetter,
-            )
+                ..Choices::default()
+            };
+            let guides = Guides::of(&drawn);
+            Pattern::with_choices(&drawn, &guides, layers, choices, &mut typesetter)
         }
     };
 

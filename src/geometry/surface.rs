@@ -16,6 +16,14 @@ pub enum LitEdge {
 impl LitEdge {
     /// From the left.
     pub const BOTH: [LitEdge; 2] = [LitEdge::Left, LitEdge::Right];
+
+    /// The other end.
+    pub fn opposite(self) -> LitEdge {
+        match self {
+            LitEdge::Left => LitEdge::Right,
+            LitEdge::Right => LitEdge::Left,
+        }
+    }
 }
 
 /// A lit surface: its middle, its turned axes, and the profile along its width.

@@ -2,7 +2,7 @@
 
 use crate::fit::{FlatViews, program_rig};
 use crate::light::Colour;
-use crate::pattern::{Guides, Ladders, Layers, Mark, Pattern};
+use crate::pattern::{Choices, Guides, Ladders, Layers, Mark, Pattern};
 use crate::raster::{Picture, draw, update};
 use crate::rig::{PxRect, Rig};
 use crate::typeset::Typesetter;
@@ -100,7 +100,13 @@ fn marks(
     let program = program.and_then(|model| program_rig(rig, model).ok());
     let pattern = match program {
         Some(program) => Pattern::new(&program, guides, layers.guides(), typesetter),
-        None => Pattern::with_ladders(rig, guides, layers, ladders, typesetter),
+        None => {
+            let choices = Choices {
+                ladders,
+                ..Choices::default()
+            };
+            Pattern::with_choices(rig, guides, layers, choices, typesetter)
+        }
     };
     pattern.into_marks()
 }

@@ -36,15 +36,15 @@ pub fn desktop_places(rig: &Rig) -> Vec<Option<DesktopPlace>> {
     let rightwards = (facing + 1..places.len()).map(|panel| (panel - 1, panel));
     let leftwards = (0..facing).rev().map(|panel| (panel + 1, panel));
     for (from, to) in rightwards.chain(leftwards) {
-        let [towards, back] = if to > from {
-            [LitEdge::Right, LitEdge::Left]
+        let towards = if to > from {
+            LitEdge::Right
         } else {
-            [LitEdge::Left, LitEdge::Right]
+            LitEdge::Left
         };
         let (Some(DesktopPlace { top_px, .. }), Some(near), Some(far)) = (
             places[from],
             EdgeRows::of(&rig.layout().surfaces()[from], towards),
-            EdgeRows::of(&rig.layout().surfaces()[to], back),
+            EdgeRows::of(&rig.layout().surfaces()[to], towards.opposite()),
         ) else {
             continue;
         };

@@ -383,13 +383,17 @@ pub(super) struct Occupied<'a> {
     plates: Vec<[f64; 4]>,
 }
 
+/// Whether two rectangles have any pixel in common: left, top, right and bottom.
+pub(super) fn overlap(one: [f64; 4], other: [f64; 4]) -> bool {
+    one[0] < other[2] && one[2] > other[0] && one[1] < other[3] && one[3] > other[1]
+}
+
 impl Occupied<'_> {
     /// Whether a line or a text passes through a rectangle, given in the panel's own
     /// pixels.
     pub(super) fn is_crossed(&self, [left, top, right, bottom]: [f64; 4]) -> bool {
-        let is_on_text = self.plates.iter().any(|plate| {
-            plate[0] < right && plate[2] > left && plate[1] < bottom && plate[3] > top
-        });
+        let mut plates = self.plates.iter();
+        let is_on_text = plates.any(|plate| overlap(*plate, [left, top, right, bottom]));
         let [top, bottom] = [top, bottom].map(|row| row + f64::from(self.lit.y));
         let last = f64::from(self.lit.w) - 1.0;
         let [from, to] = [left, right].map(|px| self.lit.x + px.clamp(0.0, last) as u32);
@@ -407,9 +411,8 @@ impl Occupied<'_> {
     /// How much a rectangle, given in the panel's own pixels, would hide: lines
     /// passing through it, by their width, and texts, which weigh more.
     pub(super) fn hidden_by(&self, [left, top, right, bottom]: [f64; 4]) -> usize {
-        let texts = self.plates.iter().filter(|plate| {
-            plate[0] < right && plate[2] > left && plate[1] < bottom && plate[3] > top
-        });
+        let plates = self.plates.iter();
+        let texts = plates.filter(|plate| overlap(**plate, [left, top, right, bottom]));
         let [top, bottom] = [top, bottom].map(|row| row + f64::from(self.lit.y));
         let last = f64::from(self.lit.w) - 1.0;
         let lines = (0..=4).map(|fifth| {

@@ -61,76 +61,63 @@ fn lines(rig: &Rig, index: usize, layers: Layers) -> Vec<(String, Style)> {
             way(seat.offset_mm, "right", "left")
         );
         say(text, Cut::Regular, 1.0, palette::TEXT);
-        let key = KEY.iter().filter(|(mark, _)| layers.has(mark.layer()));
-        for (mark, text) in key {
-            say((*text).to_owned(), Cut::Regular, 1.0, mark.colour());
+        for (layer, colour, text) in key() {
+            if layers.has(layer) {
+                say(text.to_owned(), Cut::Regular, 1.0, colour);
+            }
         }
     }
     lines
 }
 
-/// A mark that the key explains.
-#[derive(Clone, Copy)]
-enum Keyed {
-    Of(Layer),
-    Ladder(LadderKind),
-    Note(Layer),
-}
-
-impl Keyed {
-    fn layer(self) -> Layer {
-        match self {
-            Keyed::Of(layer) | Keyed::Note(layer) => layer,
-            Keyed::Ladder(_) => Layer::Ladders,
-        }
-    }
-
-    fn colour(self) -> Colour {
-        match self {
-            Keyed::Ladder(kind) => palette::ladder(kind),
+/// What the layers are for: whose mark an entry explains, in which colour. Each wears
+/// its mark's colour and names its shape, so that it can be told without the colour.
+fn key() -> [(Layer, Colour, &'static str); 8] {
+    let of = |layer| palette::line(layer).0;
+    [
+        (
+            Layer::Horizon,
+            of(Layer::Horizon),
+            "widest line, level: the height of the eye",
+        ),
+        (
+            Layer::Diagonals,
+            of(Layer::Diagonals),
+            "sloping lines: straight over every seam when the rig is true",
+        ),
+        (
+            Layer::Grid,
             // The grid's own grey is too dim to read.
-            Keyed::Of(Layer::Grid) | Keyed::Note(_) => palette::NOTE,
-            Keyed::Of(layer) => palette::line(layer).0,
-        }
-    }
+            palette::NOTE,
+            "thin dim lines: floor and sky in metres",
+        ),
+        (
+            Layer::Ladders,
+            palette::ladder(LadderKind::Fold),
+            "long rungs: the straight one names the fold or angle; read it at its far end",
+        ),
+        (
+            Layer::Ladders,
+            palette::ladder(LadderKind::Gap),
+            "short sloping rungs: the straight one names the gap",
+        ),
+        (
+            Layer::Ladders,
+            palette::ladder(LadderKind::Rise),
+            "short level rungs: the straight one names the rise",
+        ),
+        (
+            Layer::Ladders,
+            palette::NOTE,
+            "judge rungs along a straightedge in the line of sight, long ones along a taut string",
+        ),
+        (
+            Layer::Rulers,
+            of(Layer::Rulers),
+            "combs: pixels and millimetres from the lit edge; ticks: equal heights for the eye",
+        ),
+    ]
 }
-
-/// What the layers are for. Each entry wears its mark's colour and names its shape, so
-/// that it can be told without the colour.
-const KEY: [(Keyed, &str); 8] = [
-    (
-        Keyed::Of(Layer::Horizon),
-        "widest line, level: the height of the eye",
-    ),
-    (
-        Keyed::Of(Layer::Diagonals),
-        "sloping lines: straight over every seam when the rig is true",
-    ),
-    (
-        Keyed::Of(Layer::Grid),
-        "thin dim lines: floor and sky in metres",
-    ),
-    (
-        Keyed::Ladder(LadderKind::Fold),
-        "long rungs: the straight one names the fold or angle; read it at its far end",
-    ),
-    (
-        Keyed::Ladder(LadderKind::Gap),
-        "short sloping rungs: the straight one names the gap",
-    ),
-    (
-        Keyed::Ladder(LadderKind::Rise),
-        "short level rungs: the straight one names the rise",
-    ),
-    (
-        Keyed::Note(Layer::Ladders),
-        "judge rungs along a straightedge in the line of sight, long ones along a taut string",
-    ),
-    (
-        Keyed::Of(Layer::Rulers),
-        "combs: pixels and millimetres from the lit edge; ticks: equal heights for the eye",
-    ),
-];
 
 fn numbers(panel: &Panel) -> Vec<String> {
     let [w, h] = panel.pixels;

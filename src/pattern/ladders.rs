@@ -20,6 +20,7 @@ mod values;
 pub use values::{Fineness, LadderKind};
 
 use super::board::{Anchor, Board, Style};
+use super::seam_side::SeamSide;
 use super::{Layer, Line, palette};
 use crate::geometry::{EyePlane, Surface};
 use crate::rig::{Rig, SeamQuantity};
@@ -135,9 +136,13 @@ pub(super) fn draw(board: &mut Board, choice: Ladders) {
         for rung in own_last(&ladder.rungs) {
             let [px, row] = ladder.label_at(board, rung);
             let style = ladder.style(rung.is_own());
-            let plate = board.text(ladder.sides.outer, &rung.words(), style, px, row);
+            let plate = board.text(ladder.sides.outer.panel, &rung.words(), style, px, row);
             if rung.is_own() {
-                board.frame(ladder.sides.outer, plate, palette::ladder(ladder.kind));
+                board.frame(
+                    ladder.sides.outer.panel,
+                    plate,
+                    palette::ladder(ladder.kind),
+                );
             }
         }
     }
@@ -183,9 +188,9 @@ impl Ladder {
     /// The widest angle, seen from the eye, between the two ends of a rung.
     fn span_rad(&self, board: &Board) -> f64 {
         let surfaces = board.layout.surfaces();
-        let [inner, outer] = [self.sides.inner, self.sides.outer].map(|panel| &surfaces[panel]);
-        let inner_px = self.sides.inner_px(inner, self.runs[0]);
-        let outer_px = self.sides.outer_px(outer, self.runs[1]);
+        let [inner, outer] = self.sides.both().map(|side| &surfaces[side.panel]);
+        let inner_px = self.sides.inner.px_off(inner, self.runs[0]);
+        let outer_px = self.sides.outer.px_off(outer, self.runs[1]);
         let span = |rung: &Rung| {
             let from = inner.point_px(inner_px, inner.py_on(rung.plane, inner_px)?);
             let to = outer.point_px(outer_px, outer.py_on(rung.plane, outer_px)?);
@@ -200,7 +205,7 @@ impl Ladder {
             scale: 1.0,
             colour: palette::ladder(self.kind),
             // Outwards from a rung's end, or back from the far edge.
-            anchor: if self.sides.outer_is_right == (self.kind == LadderKind::Fold) {
+            anchor: if self.sides.outer_is_right() == (self.kind == LadderKind::Fold) {
                 Anchor::Right
             } else {
                 Anchor::Left
@@ -210,15 +215,15 @@ impl Ladder {
 
     /// Column of the labels on the outer panel.
     fn label_px(&self, board: &Board) -> f64 {
-        let surface = &board.layout.surfaces()[self.sides.outer];
+        let surface = &board.layout.surfaces()[self.sides.outer.panel];
         let from_seam = match self.kind {
             LadderKind::Fold => place::fold_label_px(surface),
             _ => {
-                let cap = board.cap_px(self.sides.outer);
+                let cap = board.cap_px(self.sides.outer.panel);
                 (self.runs[1] + cap).max(room::edge_px(surface) + 1.5 * cap)
             }
         };
-        self.sides.outer_px(surface, from_seam)
+        self.sides.outer.px_off(surface, from_seam)
     }
 
     /// Where a rung's label stands: its column and row on the outer panel.
@@ -229,28 +234,23 @@ impl Ladder {
 
     /// Strokes a rung; the file's own is wider, and noted as a line that looks straight.
     fn strokes(&self, board: &mut Board, rung: &Rung, is_lit: bool) {
-        let Sides { inner, outer, .. } = self.sides;
-        let surfaces = board.layout.surfaces();
-        let inner_surface = surfaces[inner];
-        let outer_surface = surfaces[outer];
         let width_px = if rung.is_own() || is_lit { 4.0 } else { 2.0 };
         let colour = if is_lit {
             palette::LIT
         } else {
             palette::ladder(self.kind)
         };
-        let [inner_run, outer_run] = self.runs;
-        let inner_part = self.sides.inner_part(&inner_surface, inner_run);
-        let outer_part = self.sides.outer_part(&outer_surface, outer_run);
-        let look = (colour, width_px);
-        let mut parts = [
-            (inner, inner_surface, inner_part),
-            (outer, rung.outer, outer_part),
-        ];
-        // From the left.
-        parts.sort_by_key(|(panel, ..)| *panel);
-        for (panel, surface, part) in parts {
-            board.stroke(panel, &surface, rung.plane, part, look);
+        for side in SeamSide::both(self.seam) {
+            let surface = &board.layout.surfaces()[side.panel];
+            let [run, outer_run] = self.runs;
+            let (drawn, run) = if side.panel == self.sides.outer.panel {
+                (&rung.outer, outer_run)
+            } else {
+                (surface, run)
+            };
+            let [left, right] = side.columns_off(surface, 0.0, run);
+            let part = [left, 0.0, right, surface.pixels[1]];
+            board.stroke(side.panel, drawn, rung.plane, part, (colour, width_px));
         }
         if rung.is_own() {
             board.line(Line {
@@ -265,7 +265,7 @@ impl Ladder {
 
     /// Names the ladder beside its rungs, where there is room.
     fn title(&self, board: &mut Board) {
-        let outer = self.sides.outer;
+        let outer = self.sides.outer.panel;
         let clear = place::clear_px(board, outer);
         let px = self.label_px(board);
         let rows = self.rungs.iter().filter_map(|rung| rung.row(px));

@@ -69,22 +69,7 @@ impl Pattern {
     /// Draws up the pattern of `rig` along `guides`, usually the rig's own, with every
     /// seam's ladders for a first reading.
     pub fn new(rig: &Rig, guides: &Guides, layers: Layers, typesetter: &mut Typesetter) -> Pattern {
-        Pattern::with_ladders(rig, guides, layers, Ladders::default(), typesetter)
-    }
-
-    /// As [`Pattern::new`], with the ladders that are chosen.
-    pub fn with_ladders(
-        rig: &Rig,
-        guides: &Guides,
-        layers: Layers,
-        ladders: Ladders,
-        typesetter: &mut Typesetter,
-    ) -> Pattern {
-        let choices = Choices {
-            ladders,
-            ..Choices::default()
-        };
-        Pattern::with_choices(rig, guides, layers, choices, typesetter)
+        Pattern::with_choices(rig, guides, layers, Choices::default(), typesetter)
     }
 
     /// As [`Pattern::new`], with all that is chosen.

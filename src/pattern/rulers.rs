@@ -200,6 +200,7 @@ fn elevation_marks(
     // Whole degrees, or fewer where they would crowd.
     let step = if high - low > 60.0 { 5 } else { 1 };
     let long = 4.0 / surface.pitch_mm()[0];
+    let mut numbers = Vec::new();
     for degrees in (low.ceil() as i32..=high.floor() as i32).filter(|d| d % step == 0) {
         let Some(row) = side.row(surface, f64::from(degrees).to_radians()) else {
             continue;
@@ -238,11 +239,14 @@ fn elevation_marks(
             } else {
                 format!("{degrees:+}°")
             };
-            // Where lines are read, none is covered by a number.
             let plate = board.plate(side.panel, &text, style, x, row);
-            if !board.occupied(side.panel).is_crossed(plate) {
-                board.text(side.panel, &text, style, x, row);
-            }
+            numbers.push((text, style, [x, row], plate));
         }
+    }
+    // Where lines are read, none is covered by a number.
+    let occupied = board.occupied(side.panel);
+    numbers.retain(|(.., plate)| !occupied.is_crossed(*plate));
+    for (text, style, [x, row], _) in numbers {
+        board.text(side.panel, &text, style, x, row);
     }
 }

@@ -37,12 +37,17 @@ impl SeamSide {
             .filter(|row| (0.0..=surface.pixels[1]).contains(row))
     }
 
-    /// From distances off the edge to the panel's own columns.
-    pub(super) fn columns_off(self, surface: &Surface, from: f64, to: f64) -> [f64; 2] {
-        let width = surface.pixels[0];
+    /// The panel's column that is so many off the edge.
+    pub(super) fn px_off(self, surface: &Surface, off: f64) -> f64 {
         match self.edge {
-            LitEdge::Right => [width - to, width - from],
-            LitEdge::Left => [from, to],
+            LitEdge::Right => surface.pixels[0] - off,
+            LitEdge::Left => off,
         }
+    }
+
+    /// The panel's columns between two distances off the edge, from the left.
+    pub(super) fn columns_off(self, surface: &Surface, from: f64, to: f64) -> [f64; 2] {
+        let [from, to] = [from, to].map(|off| self.px_off(surface, off));
+        [from.min(to), from.max(to)]
     }
 }

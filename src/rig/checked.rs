@@ -2,7 +2,7 @@
 
 use super::{check, turns};
 use crate::geometry::{Layout, View};
-use crate::parts::{Canvas, Flaw, Panel, Parts, Seam, Seat};
+use crate::parts::{Canvas, Flaw, Panel, Parts, Seam, Seat, ViewId};
 
 /// A checked rig.
 ///
@@ -60,6 +60,17 @@ impl Rig {
     /// Every view of every panel, from left to right.
     pub fn views(&self) -> Vec<View> {
         self.layout.views(&self.parts)
+    }
+
+    /// A view as the rig file names it, `panel/2`; a panel's only view goes by the
+    /// panel's name.
+    pub fn view_name(&self, id: ViewId) -> String {
+        let panel = &self.panels()[id.panel];
+        if panel.views == 1 {
+            panel.name.clone()
+        } else {
+            format!("{}/{}", panel.name, id.view + 1)
+        }
     }
 
     /// The panels, from left to right.

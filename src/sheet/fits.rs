@@ -3,12 +3,12 @@
 use std::f64::consts::PI;
 
 use super::Sheet;
-use super::names;
 use super::page::Page;
 use super::units::{Units, degrees, fixed};
 use super::verdict;
 use crate::fit::{GOOD_RAD, Improvement, SingleView, Typed, level_step};
 use crate::geometry::View;
+use crate::parts::words::count;
 
 pub(super) fn window(sheet: &Sheet, page: &mut Page) {
     let [left, top, width, height] = sheet.window_px;
@@ -51,7 +51,7 @@ pub(super) fn flat_views(
         "One camera a screen",
         &format!(
             "{}, equal and flat; fitted: {}",
-            names::count(model.count, "screen"),
+            count(model.count, "screen"),
             fit.free.names().join(", "),
         ),
     );
@@ -230,7 +230,7 @@ fn eye_level(sheet: &Sheet, views: &[View], units: Units, page: &mut Page) {
         &format!("{} {}", units.length(level.above_mm.abs()), units.symbol()),
         &format!(
             "{way} the middle of {}{}",
-            names::view_name(sheet.rig, facing.id),
+            sheet.rig.view_name(facing.id),
             match level.row {
                 Some(row) if row < 0.0 => ", which is above its top edge".to_owned(),
                 Some(row) if row > facing.rows() => ", which is below its bottom edge".to_owned(),

@@ -8,11 +8,12 @@ mod tables;
 pub(crate) mod units;
 mod verdict;
 
-pub use names::{seam_name, view_name};
+pub use names::seam_name;
 pub use units::Units;
 
 use crate::fit::{FlatViewsFit, Free, Improvement, SingleViewFit};
 use crate::numbers::{self, DesktopPlace, Fov, PixelRate, SeamNumbers, ViewNumbers};
+use crate::parts::words::count;
 use crate::rig::Rig;
 use page::Page;
 
@@ -64,9 +65,9 @@ impl Sheet<'_> {
         page.title(self.rig.name());
         page.sentence(&format!(
             "{}, {}; {} is straight in front. Lengths are in {}, angles in degrees.",
-            names::count(self.rig.panels().len(), "panel"),
-            names::count(self.views.len(), "view"),
-            view_name(self.rig, self.rig.seat().view),
+            count(self.rig.panels().len(), "panel"),
+            count(self.views.len(), "view"),
+            self.rig.view_name(self.rig.seat().view),
             units.in_words(),
         ));
         fits::window(self, &mut page);

@@ -1,7 +1,7 @@
 //! The sections of many numbers: what the eye sees, views, seams, the desktop.
 
 use super::Sheet;
-use super::names::{seam_name, view_name};
+use super::names::seam_name;
 use super::page::Page;
 use super::units::{Units, degrees, fixed};
 
@@ -33,7 +33,7 @@ pub(super) fn views(sheet: &Sheet, units: Units, page: &mut Page) {
     let rows: Vec<Vec<String>> = (sheet.views.iter())
         .map(|view| {
             vec![
-                view_name(sheet.rig, view.id),
+                sheet.rig.view_name(view.id),
                 degrees(view.azimuth_rad[0], 2),
                 degrees(view.azimuth_rad[1], 2),
                 degrees(view.elevation_rad[0], 2),
@@ -78,7 +78,7 @@ pub(super) fn pixels(sheet: &Sheet, units: Units, page: &mut Page) {
     let rows: Vec<Vec<String>> = (sheet.views.iter())
         .map(|view| {
             vec![
-                view_name(sheet.rig, view.id),
+                sheet.rig.view_name(view.id),
                 units.pitch(view.pitch_mm[0]),
                 units.pitch(view.pitch_mm[1]),
                 fixed(view.px_per_deg[0], 1),

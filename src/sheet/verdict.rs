@@ -1,6 +1,5 @@
 //! How good a fit is, in words.
 
-use super::names::view_name;
 use super::units::{Units, degrees, fixed};
 use crate::fit::{FlatViewsFit, GOOD_RAD, Improvement, Typed, USABLE_RAD, Worst};
 use crate::geometry::{View, azimuth, elevation};
@@ -54,7 +53,7 @@ pub(super) fn worst(rig: &Rig, views: &[View], worst: &Worst) -> String {
         (1, 2) => "bottom edge",
         _ => "bottom right corner",
     };
-    let view = view_name(rig, views[worst.view].id);
+    let view = rig.view_name(views[worst.view].id);
     format!(
         "Worst, by {} degrees, at the {place} of {view}: what is drawn there appears {}.",
         degrees(worst.angle_rad(), 2),
@@ -102,8 +101,8 @@ pub(super) fn step(rig: &Rig, views: &[View], step: Option<(f64, usize)>) -> Opt
             "Level lines step {} by {} degrees from {} to {}.",
             if step > 0.0 { "up" } else { "down" },
             degrees(step.abs(), 2),
-            view_name(rig, views[right - 1].id),
-            view_name(rig, views[right].id),
+            rig.view_name(views[right - 1].id),
+            rig.view_name(views[right].id),
         )
     })
 }
@@ -129,8 +128,8 @@ pub(super) fn flat_views(rig: &Rig, views: &[View], fit: &FlatViewsFit, units: U
         format!(
             ", and bends by {} degrees from {} to {}",
             degrees(bend, 2),
-            view_name(rig, views[right - 1].id),
-            view_name(rig, views[right].id),
+            rig.view_name(views[right - 1].id),
+            rig.view_name(views[right].id),
         )
     });
     let opening = match (counts, grade(fit.rms_rad)) {

@@ -3,8 +3,9 @@
 use super::place::{Place, clear_px};
 use super::values::{GAP_SLOPE_DEG, Otherwise};
 use super::{Ladder, LadderKind, Rung, SIDE};
-use crate::geometry::{EyePlane, LitEdge};
+use crate::geometry::EyePlane;
 use crate::pattern::rulers::half_plate;
+use crate::pattern::seam_side::SeamSide;
 
 /// How far the gap's rungs run into the inner and the outer panel.
 const GAP_RUNS_MM: [f64; 2] = [28.0, 20.0];
@@ -18,14 +19,14 @@ const COMB: f64 = 0.05;
 impl Place<'_> {
     /// Rows of the outer panel's edge that the shared height takes.
     fn shared_px(&self) -> f64 {
-        self.shared_rows(self.sides.outer, self.sides.near_edge())
+        self.shared_rows(self.sides.outer)
     }
 
-    fn shared_rows(&self, panel: usize, edge: LitEdge) -> f64 {
-        let surface = self.surface(panel);
+    fn shared_rows(&self, side: SeamSide) -> f64 {
+        let surface = self.surface(side.panel);
         let height = |fraction: f64| {
             let elevation = self.crossing.elevation(fraction);
-            surface.t_at_elevation(surface.edge_s_mm(edge), elevation)
+            surface.t_at_elevation(surface.edge_s_mm(side.edge), elevation)
         };
         match [height(0.0), height(1.0)] {
             [Some(low), Some(high)] => (high - low).abs() / surface.pitch_mm()[1],
@@ -35,12 +36,8 @@ impl Place<'_> {
 
     /// What of the seam's shared height lies between the combs of both sides.
     pub(super) fn free_of_combs(&self) -> [f64; 2] {
-        let panels = [self.sides.inner, self.sides.outer];
-        let edges = [self.sides.far_edge(), self.sides.near_edge()];
-        let taken = panels
-            .into_iter()
-            .zip(edges)
-            .map(|(panel, edge)| half_plate(self.board, panel) / self.shared_rows(panel, edge));
+        let taken = self.sides.both().into_iter();
+        let taken = taken.map(|side| half_plate(self.board, side.panel) / self.shared_rows(side));
         let low = (COMB + taken.fold(0.0, f64::max)).min(0.45);
         [low, 1.0 - low]
     }
@@ -89,7 +86,7 @@ impl Place<'_> {
 
     /// Height of a label and the room above it, as a share of the seam's.
     fn clear(&self) -> f64 {
-        clear_px(self.board, self.sides.outer) / self.shared_px()
+        clear_px(self.board, self.sides.outer.panel) / self.shared_px()
     }
 
     /// How far rungs fall inwards and rise outwards from where they cross the seam, as
@@ -135,14 +132,14 @@ impl Place<'_> {
     fn over(&self, ladder: &Ladder) -> f64 {
         let outer = self.outer();
         let elevation = self.crossing.elevation(self.free_of_combs()[1]);
-        let near = outer.edge_s_mm(self.sides.near_edge());
+        let near = outer.edge_s_mm(self.sides.outer.edge);
         let Some(limit) = outer.t_at_elevation(near, elevation) else {
             return 0.0;
         };
         let px = ladder.label_px(self.board);
         let rows = ladder.rungs.iter().filter_map(|rung| rung.row(px));
         let highest = rows.fold(f64::INFINITY, f64::min);
-        let name = highest - 1.5 * clear_px(self.board, self.sides.outer);
+        let name = highest - 1.5 * clear_px(self.board, self.sides.outer.panel);
         let over_px = outer.py_at_t(limit) - name;
         if over_px.is_finite() {
             over_px / self.shared_px()
@@ -163,7 +160,7 @@ impl Place<'_> {
         let from = f64::midpoint(low, high) - span / 2.0;
         let slope_deg: f64 = match kind {
             // Outwards the rungs rise, so that their labels stand above them.
-            LadderKind::Gap if self.sides.outer_is_right => GAP_SLOPE_DEG,
+            LadderKind::Gap if self.sides.outer_is_right() => GAP_SLOPE_DEG,
             LadderKind::Gap => -GAP_SLOPE_DEG,
             LadderKind::Rise | LadderKind::Fold => 0.0,
         };
@@ -181,21 +178,17 @@ impl Place<'_> {
                 self.crosses(plane).then(|| self.rung(other, plane))
             })
             .collect();
+        let [inner_mm, outer_mm] = self.runs_mm(kind);
         Ladder {
             seam: self.seam,
             kind,
             sides: self.sides,
             left_out: values.len() - rungs.len(),
             rungs,
-            runs: [self.sides.inner, self.sides.outer].map(|panel| {
-                let [inner_mm, outer_mm] = self.runs_mm(kind);
-                let run_mm = if panel == self.sides.inner {
-                    inner_mm
-                } else {
-                    outer_mm
-                };
-                self.run_px(panel, run_mm, 0.25)
-            }),
+            runs: [
+                self.run_px(self.sides.inner.panel, inner_mm, 0.25),
+                self.run_px(self.sides.outer.panel, outer_mm, 0.25),
+            ],
         }
     }
 
@@ -204,7 +197,8 @@ impl Place<'_> {
         if kind != LadderKind::Gap {
             return [RISE_RUN_MM; 2];
         }
-        let heights = [self.sides.inner, self.sides.outer].map(|p| self.surface(p).size_mm[1]);
+        let sides = self.sides.both();
+        let heights = sides.map(|side| self.surface(side.panel).size_mm[1]);
         let most = GAP_RUN * heights[0].min(heights[1]);
         GAP_RUNS_MM.map(|mm| mm.min(most))
     }

@@ -2,9 +2,10 @@
 
 use super::values::{LEAST_STEP_MM, Otherwise, values};
 use super::{Fineness, Ladder, LadderKind, Ladders, Rung, SIDE};
-use crate::geometry::{EyePlane, LitEdge, Surface};
+use crate::geometry::{EyePlane, Surface};
 use crate::pattern::board::Board;
 use crate::pattern::diagonals::Crossing;
+use crate::pattern::seam_side::SeamSide;
 use crate::rig::Rig;
 use glam::DVec3;
 
@@ -17,80 +18,35 @@ const FOLD_LABEL_MM: f64 = 70.0;
 const NEAREST_LANE: f64 = 0.42;
 const FARTHEST_LANE: [f64; 4] = [0.95, 0.86, 0.77, 0.68];
 
-/// A seam's two panels, as seen from the panel straight ahead.
+/// A seam's two sides: towards the panel straight ahead, and away from it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Sides {
-    pub inner: usize,
-    pub outer: usize,
-    pub outer_is_right: bool,
+    pub inner: SeamSide,
+    pub outer: SeamSide,
 }
 
 impl Sides {
     fn of(rig: &Rig, seam: usize) -> Sides {
-        let outer_is_right = seam >= rig.seat().view.panel;
-        let (inner, outer) = if outer_is_right {
-            (seam, seam + 1)
+        let [left, right] = SeamSide::both(seam);
+        if seam >= rig.seat().view.panel {
+            Sides {
+                inner: left,
+                outer: right,
+            }
         } else {
-            (seam + 1, seam)
-        };
-        Sides {
-            inner,
-            outer,
-            outer_is_right,
+            Sides {
+                inner: right,
+                outer: left,
+            }
         }
     }
 
-    /// Column of the outer panel that is so far from the seam.
-    pub(super) fn outer_px(&self, surface: &Surface, from_seam: f64) -> f64 {
-        if self.outer_is_right {
-            from_seam
-        } else {
-            surface.pixels[0] - from_seam
-        }
+    pub(super) fn both(self) -> [SeamSide; 2] {
+        [self.inner, self.outer]
     }
 
-    /// Column of the inner panel that is so far from the seam.
-    pub(super) fn inner_px(&self, surface: &Surface, from_seam: f64) -> f64 {
-        if self.outer_is_right {
-            surface.pixels[0] - from_seam
-        } else {
-            from_seam
-        }
-    }
-
-    pub(super) fn far_edge(&self) -> LitEdge {
-        if self.outer_is_right {
-            LitEdge::Right
-        } else {
-            LitEdge::Left
-        }
-    }
-
-    pub(super) fn near_edge(&self) -> LitEdge {
-        if self.outer_is_right {
-            LitEdge::Left
-        } else {
-            LitEdge::Right
-        }
-    }
-
-    fn part(surface: &Surface, run: f64, at_left: bool) -> [f64; 4] {
-        let [width, height] = surface.pixels;
-        if at_left {
-            [0.0, 0.0, run, height]
-        } else {
-            [width - run, 0.0, width, height]
-        }
-    }
-
-    /// The inner panel's columns that rungs run over.
-    pub(super) fn inner_part(&self, surface: &Surface, run: f64) -> [f64; 4] {
-        Sides::part(surface, run, !self.outer_is_right)
-    }
-
-    /// The outer panel's columns that rungs run over.
-    pub(super) fn outer_part(&self, surface: &Surface, run: f64) -> [f64; 4] {
-        Sides::part(surface, run, self.outer_is_right)
+    pub(super) fn outer_is_right(self) -> bool {
+        !self.outer.is_right_edge()
     }
 }
 
@@ -148,12 +104,12 @@ impl Place<'_> {
     }
 
     pub(super) fn outer(&self) -> &Surface {
-        self.surface(self.sides.outer)
+        self.surface(self.sides.outer.panel)
     }
 
     /// The outer panel where a layout has it.
     fn outer_of(&self, other: &Otherwise) -> Surface {
-        other.layout.surfaces()[self.sides.outer]
+        other.layout.surfaces()[self.sides.outer.panel]
     }
 
     pub(super) fn values(&self, kind: LadderKind) -> Vec<Otherwise> {
@@ -201,7 +157,7 @@ impl Place<'_> {
             left_out: values.len() - rungs.len(),
             rungs,
             runs: [
-                self.run_px(self.sides.inner, FOLD_RUN_MM, 0.4),
+                self.run_px(self.sides.inner.panel, FOLD_RUN_MM, 0.4),
                 self.outer().pixels[0],
             ],
         }
@@ -219,7 +175,10 @@ impl Place<'_> {
                 fraction.is_some_and(|fraction| (whole[0]..=whole[1]).contains(&fraction))
             });
             if rungs.len() == 2 * side.unsigned_abs() as usize + 1 {
-                let far = self.sides.outer_px(self.outer(), self.outer().pixels[0]);
+                let far = self
+                    .sides
+                    .outer
+                    .px_off(self.outer(), self.outer().pixels[0]);
                 let shown = |rung: &Rung| {
                     let row = rung.outer.py_on(rung.plane, far)?;
                     let off = rung.plane.distance_mm(self.outer().point_px(far, row));
@@ -244,7 +203,7 @@ impl Place<'_> {
         farthest: f64,
     ) -> Vec<Rung> {
         let outer = self.outer();
-        let s = outer.edge_s_mm(self.sides.far_edge());
+        let s = outer.edge_s_mm(self.sides.outer.edge.opposite());
         let Some(eye_level) = outer.t_on(EyePlane::HORIZON, s) else {
             return Vec::new();
         };
@@ -258,8 +217,8 @@ impl Place<'_> {
         let mut ends =
             [NEAREST_LANE, farthest].map(|share| (eye_level + share * reach).clamp(-most, most));
         ends.sort_by(f64::total_cmp);
-        let label_px = self.sides.outer_px(outer, fold_label_px(outer));
-        let clear = clear_px(self.board, self.sides.outer);
+        let label_px = self.sides.outer.px_off(outer, fold_label_px(outer));
+        let clear = clear_px(self.board, self.sides.outer.panel);
         let mut rungs: Vec<Rung> = Vec::new();
         let mut below: Option<f64> = None;
         for other in values.iter().filter(|other| other.step.abs() <= side) {

@@ -2,7 +2,8 @@
 
 use super::{Ladder, Rung};
 use crate::geometry::Surface;
-use crate::pattern::board::Board;
+use crate::pattern::board::{Board, overlap};
+use crate::pattern::seam_side::SeamSide;
 
 /// Millimetres along a seam's lit edge that no label enters, so that it covers no line
 /// where breaks are read.
@@ -37,7 +38,7 @@ impl Room {
             let rung = &planned[index];
             let [px, row] = ladder.label_at(board, rung);
             let style = ladder.style(rung.is_own());
-            let plate = board.plate(ladder.sides.outer, &rung.words(), style, px, row);
+            let plate = board.plate(ladder.sides.outer.panel, &rung.words(), style, px, row);
             let pieces = pieces(board, &ladder, rung);
             let is_clear = pieces.iter().all(|piece| {
                 let theirs = self.pieces.iter();
@@ -46,22 +47,18 @@ impl Room {
                     .all(|other| !crosses(board, piece, other))
             });
             let mut plates = self.plates.iter();
-            let covers =
-                plates.any(|(panel, other)| *panel == ladder.sides.outer && overlap(plate, *other));
-            if is_clear && !covers && is_free(board, ladder.sides.outer, plate) {
-                self.plates.push((ladder.sides.outer, plate));
+            let covers = plates
+                .any(|(panel, other)| *panel == ladder.sides.outer.panel && overlap(plate, *other));
+            if is_clear && !covers && is_free(board, ladder.sides.outer.panel, plate) {
+                self.plates.push((ladder.sides.outer.panel, plate));
                 self.pieces.extend(pieces);
                 taken.push(index);
             }
         }
-        taken.sort_unstable();
         ladder.left_out += planned.len() - taken.len();
-        let mut index = 0;
-        ladder.rungs = planned;
-        ladder.rungs.retain(|_| {
-            index += 1;
-            taken.contains(&(index - 1))
-        });
+        let rungs = planned.into_iter().enumerate();
+        let kept = rungs.filter(|(index, _)| taken.contains(index));
+        ladder.rungs = kept.map(|(_, rung)| rung).collect();
         ladder
     }
 }
@@ -84,25 +81,16 @@ pub(super) fn edge_px(surface: &Surface) -> f64 {
     EDGE_MM / surface.pitch_mm()[0]
 }
 
-fn overlap(one: [f64; 4], other: [f64; 4]) -> bool {
-    one[0] < other[2] && one[2] > other[0] && one[1] < other[3] && one[3] > other[1]
-}
-
 fn pieces(board: &Board, ladder: &Ladder, rung: &Rung) -> Vec<Piece> {
-    let surfaces = board.layout.surfaces();
-    let [inner_run, outer_run] = ladder.runs;
-    let sides = ladder.sides;
-    let inner = sides.inner_part(&surfaces[sides.inner], inner_run);
-    let outer = sides.outer_part(&surfaces[sides.outer], outer_run);
-    [(sides.inner, inner, false), (sides.outer, outer, true)]
-        .map(|(panel, [left, _, right, _], is_outer)| Piece {
-            seam: ladder.seam,
-            panel,
-            columns: [left, right],
-            rung: rung.clone(),
-            is_outer,
-        })
-        .into()
+    let sides = ladder.sides.both().into_iter().zip(ladder.runs);
+    let piece = |(side, run): (SeamSide, f64)| Piece {
+        seam: ladder.seam,
+        panel: side.panel,
+        columns: side.columns_off(&board.layout.surfaces()[side.panel], 0.0, run),
+        rung: rung.clone(),
+        is_outer: side.panel == ladder.sides.outer.panel,
+    };
+    sides.map(piece).collect()
 }
 
 impl Piece {
