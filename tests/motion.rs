@@ -9,6 +9,7 @@ use photos::{Chance, at_seam, marks, point};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use throughline::geometry::{azimuth, elevation};
+use throughline::glass::{Glass, Piece};
 use throughline::light::{Colour, Tables};
 use throughline::pattern::{
     Choices, Guides, Layer, Layers, Mark, Motion, Pattern, Wedge, WedgeEdge,
@@ -236,7 +237,17 @@ fn a_frame_changes_at_most_a_megabyte_and_only_what_moved() {
             let after = frame_of(&rig, frame + 1, fastest, &mut typesetter);
             let mut picture = Picture::new([w, h]);
             draw(&before, &mut picture, whole);
-            let areas = update(&before, &after, &mut picture);
+            // What a window over the whole canvas sends, in its own blocks.
+            let piece = Piece {
+                source: whole,
+                at_px: [0, 0],
+            };
+            let mut glass = Glass::new([w, h], vec![piece], Vec::new(), &picture);
+            glass.take_stale();
+            for area in update(&before, &after, &mut picture) {
+                glass.take(&picture, area);
+            }
+            let areas = glass.take_stale();
             let bytes: u64 = areas
                 .iter()
                 .map(|area| u64::from(area.w) * u64::from(area.h) * 4)

@@ -2,7 +2,7 @@
 
 use throughline::glass::{BoxLine, Drawing, Stand, cap_px, notice};
 use throughline::nudging::{Console, Key, Nudging, Request, advice, complaint_box, main_box};
-use throughline::pattern::{Ladders, Layers};
+use throughline::pattern::{Choices, Layers};
 use throughline::rig::{Measure, PanelQuantity, PxRect, SeamQuantity, demos, read};
 
 #[test]
@@ -50,7 +50,7 @@ fn boxes_hide_no_letter_of_the_demos() {
             w: columns,
             ..panel
         };
-        let mut drawing = Drawing::new(&rig, Layers::ALL, Ladders::default(), None);
+        let mut drawing = Drawing::new(&rig, Layers::ALL, Choices::default(), None);
         let mut taken: Vec<PxRect> = drawing.to_be_seen().collect();
         let cap = cap_px(rig.panels()[seat.panel].pitch_mm()[1], view.h);
         let mut console = Console::new(Nudging::new(rig, Layers::ALL), Vec::new());

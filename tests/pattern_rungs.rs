@@ -210,10 +210,7 @@ fn check(rig: &Rig, seam: usize, kind: LadderKind, fineness: Fineness) -> usize 
             if index == rung {
                 assert!(off.abs() < straight, "{label:?} breaks by {off}'");
             } else {
-                assert!(
-                    off.abs() > 2.0 * straight,
-                    "{label:?}: another is off by {off}'"
-                );
+                assert!(off.abs() > straight, "{label:?}: another is off by {off}'");
             }
         }
         if kind == LadderKind::Fold {

@@ -14,7 +14,7 @@ use lab::x11::{Output, PARTS, Server, THREE};
 use lab::{PROGRAM, Process, folder, has_parts, poll, turn};
 use throughline::glass::Drawing;
 use throughline::nudging::{Console, Nudging};
-use throughline::pattern::Layers;
+use throughline::pattern::{Choices, Layers};
 use throughline::rig;
 
 /// A rig's text on these displays, with a window manager that keeps out of the way.
@@ -65,7 +65,11 @@ fn words_stand_in_the_facing_view_and_hide_no_text() {
     assert_eq!(shown.differing([x, y, w / 2, h], &wanted, [x, y]), 0);
     let rig = rig::read(&text, "bench", &[]).expect("a rig");
     let console = Console::new(Nudging::new(rig.clone(), Layers::ALL), Vec::new());
-    let drawing = Drawing::new(&rig, Layers::ALL, console.ladders(), None);
+    let choices = Choices {
+        ladders: console.ladders(),
+        ..Choices::default()
+    };
+    let drawing = Drawing::new(&rig, Layers::ALL, choices, None);
     assert!(drawing.to_be_seen().count() > 100);
     let hidden = drawing.to_be_seen().filter(|letter| {
         let [x, y, w, h] = [letter.x, letter.y, letter.w, letter.h].map(|n| n as usize);
@@ -225,16 +229,25 @@ fn the_walk_checks_the_glass_step_by_step() {
             .all(|panel| shown.differing(panel, wanted, [panel[0], panel[1]]) == 0)
     };
     server.keys(&["w"]);
-    let steps = ["gauge", "scaling", "tones"].map(|layers| expected_layers(&show.rig, layers));
+    let steps =
+        ["gauge", "scaling", "motion", "tones"].map(|layers| expected_layers(&show.rig, layers));
     poll("the gauges", || shows(&steps[0]));
     keep(&server, "walk-sizes");
     server.keys(&["Return"]);
     poll("the patches", || shows(&steps[1]));
     keep(&server, "walk-pixels");
     server.keys(&["Return"]);
-    poll("the greys", || shows(&steps[2]));
+    poll("the bars, standing still", || shows(&steps[2]));
+    keep(&server, "walk-refresh");
+    server.keys(&["m"]);
+    poll("the bars sweep", || !shows(&steps[2]));
+    keep(&server, "walk-moving");
+    server.keys(&["m"]);
+    poll("the bars stand again", || shows(&steps[2]));
+    server.keys(&["Return"]);
+    poll("the greys", || shows(&steps[3]));
     keep(&server, "walk-tones");
-    server.keys(&["b", "b"]);
+    server.keys(&["b", "b", "b"]);
     poll("the gauges again", || shows(&steps[0]));
     server.keys(&["Escape"]);
     // The panel's size is chosen now, so that the first seam has all its ladders.

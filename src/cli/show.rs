@@ -6,14 +6,15 @@ use std::time::Instant;
 
 use clap::Args;
 use throughline::fit::{DrawnAs, FlatViews};
-use throughline::pattern::Layers;
+use throughline::nudging::MOVING_CAUTION;
+use throughline::pattern::{Layer, Layers};
 use throughline::rig::{self, Rig};
 use throughline::starter::{self, starter_rig};
 use winit::event_loop::EventLoop;
 
 use super::program;
 use super::rig_source::{self, RigArguments};
-use crate::files::{Failure, Files, Store};
+use crate::files::{Failure, Files, Store, tell};
 use crate::quiet::quietly;
 use crate::show::{Maker, Options, Reader, Run, Subject, Windows};
 
@@ -24,7 +25,8 @@ pub(crate) struct Show {
     pub rig: RigArguments,
 
     /// Layers to begin with, separated by commas: grid, horizon, diagonals,
-    /// ladders, rulers, labels (all: these six), scaling, gauge, tones; or none
+    /// ladders, rulers, labels (all: these six), scaling, gauge, tones, motion (it
+    /// moves at once, and stops at any key); or none
     #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
@@ -65,6 +67,9 @@ pub(crate) fn show(arguments: &Show) -> Result<ExitCode, Failure> {
         capture,
         started,
     };
+    if options.layers.has(Layer::Motion) {
+        tell(MOVING_CAUTION);
+    }
     let event_loop = event_loop()?;
     let mut run = Run::new(options, maker);
     event_loop

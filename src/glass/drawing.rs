@@ -2,7 +2,7 @@
 
 use crate::fit::{FlatViews, program_rig};
 use crate::light::Colour;
-use crate::pattern::{Choices, Guides, Ladders, Layers, Mark, Pattern};
+use crate::pattern::{Choices, Guides, Layers, Mark, Pattern};
 use crate::raster::{Picture, draw, update};
 use crate::rig::{PxRect, Rig};
 use crate::typeset::Typesetter;
@@ -32,10 +32,10 @@ pub enum Redrawn {
 impl Drawing {
     /// Draws a rig's pattern along its own guides, which stay for all updates;
     /// as a program would that has one camera a screen, where one is given.
-    pub fn new(rig: &Rig, layers: Layers, ladders: Ladders, program: Option<FlatViews>) -> Drawing {
+    pub fn new(rig: &Rig, layers: Layers, choices: Choices, program: Option<FlatViews>) -> Drawing {
         let guides = Guides::of(rig);
         let mut typesetter = Typesetter::new();
-        let shown = (layers, ladders);
+        let shown = (layers, choices);
         let marks = marks(rig, &guides, program.as_ref(), shown, &mut typesetter);
         let picture = drawn(&marks, rig);
         Drawing {
@@ -75,9 +75,9 @@ impl Drawing {
     }
 
     /// Draws what differs between the last rig and this one.
-    pub fn update(&mut self, rig: &Rig, layers: Layers, ladders: Ladders) -> Redrawn {
+    pub fn update(&mut self, rig: &Rig, layers: Layers, choices: Choices) -> Redrawn {
         let program = self.program.as_ref();
-        let shown = (layers, ladders);
+        let shown = (layers, choices);
         let marks = marks(rig, &self.guides, program, shown, &mut self.typesetter);
         let before = std::mem::replace(&mut self.marks, marks);
         if rig.canvas().size_px != self.picture.size_px() {
@@ -93,20 +93,14 @@ fn marks(
     rig: &Rig,
     guides: &Guides,
     program: Option<&FlatViews>,
-    (layers, ladders): (Layers, Ladders),
+    (layers, choices): (Layers, Choices),
     typesetter: &mut Typesetter,
 ) -> Vec<Mark> {
     // Nudges keep the pixels, so the program's rig stays one.
     let program = program.and_then(|model| program_rig(rig, model).ok());
     let pattern = match program {
         Some(program) => Pattern::new(&program, guides, layers.guides(), typesetter),
-        None => {
-            let choices = Choices {
-                ladders,
-                ..Choices::default()
-            };
-            Pattern::with_choices(rig, guides, layers, choices, typesetter)
-        }
+        None => Pattern::with_choices(rig, guides, layers, choices, typesetter),
     };
     pattern.into_marks()
 }
@@ -130,8 +124,8 @@ mod tests {
         let mut parts = rig.parts().clone();
         parts.seams[0].gap_mm += 3.0;
         let other = Rig::new(parts).expect("still a rig");
-        let mut drawing = Drawing::new(&rig, Layers::ALL, Ladders::default(), None);
-        let Redrawn::Parts(areas) = drawing.update(&other, Layers::ALL, Ladders::default()) else {
+        let mut drawing = Drawing::new(&rig, Layers::ALL, Choices::default(), None);
+        let Redrawn::Parts(areas) = drawing.update(&other, Layers::ALL, Choices::default()) else {
             panic!("the canvas has the same size");
         };
         assert!(!areas.is_empty());
@@ -150,21 +144,21 @@ mod tests {
         let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
         let mut model = FlatViews::of(&rig);
         model.angle_rad = 40_f64.to_radians();
-        let mut drawing = Drawing::new(&rig, Layers::ALL, Ladders::default(), Some(model));
+        let mut drawing = Drawing::new(&rig, Layers::ALL, Choices::default(), Some(model));
 
         let program = program_rig(&rig, &model).expect("a program can draw it");
         let guides = Guides::of(&rig);
         let layers = Layers::ALL.guides();
         let pattern = Pattern::new(&program, &guides, layers, &mut Typesetter::new());
         assert_eq!(drawing.picture(), &drawn(pattern.marks(), &rig));
-        let own = Drawing::new(&rig, Layers::ALL, Ladders::default(), None);
+        let own = Drawing::new(&rig, Layers::ALL, Choices::default(), None);
         assert!(own.picture() != drawing.picture());
 
         let mut parts = rig.parts().clone();
         parts.seams[0].gap_mm += 3.0;
         let other = Rig::new(parts).expect("still a rig");
         assert_eq!(
-            drawing.update(&other, Layers::ALL, Ladders::default()),
+            drawing.update(&other, Layers::ALL, Choices::default()),
             Redrawn::Parts(vec![])
         );
     }

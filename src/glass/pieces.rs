@@ -5,7 +5,7 @@ use crate::raster::{Picture, Tiles, draw};
 use crate::rig::PxRect;
 
 /// Size of the blocks in which changes are found.
-const BLOCK_PX: [u32; 2] = [256, 32];
+const BLOCK_PX: [u32; 2] = [32, 16];
 
 /// A piece of the canvas in a window.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -132,16 +132,31 @@ impl Glass {
             }
         }
         self.overlays = overlays;
-        self.draw_overlays();
+        for index in 0..self.overlays.len() {
+            self.draw_overlay(index);
+        }
     }
 
-    /// Draws the overlays again, after the canvas under them changed.
-    pub fn draw_overlays(&mut self) {
-        for index in 0..self.overlays.len() {
-            let overlay = &self.overlays[index];
-            draw(&overlay.marks, &mut self.picture, overlay.area);
-            self.stale.push(overlay.area);
+    /// Draws the overlays again that lie on what changed.
+    pub fn mend_overlays(&mut self) {
+        let changed = |overlay: &Notice| {
+            let stale = self.stale.iter();
+            stale
+                .copied()
+                .any(|area| area.intersection(overlay.area).is_some())
+        };
+        let hurt: Vec<usize> = (0..self.overlays.len())
+            .filter(|&index| changed(&self.overlays[index]))
+            .collect();
+        for index in hurt {
+            self.draw_overlay(index);
         }
+    }
+
+    fn draw_overlay(&mut self, index: usize) {
+        let overlay = &self.overlays[index];
+        draw(&overlay.marks, &mut self.picture, overlay.area);
+        self.stale.push(overlay.area);
     }
 
     /// The canvas pixel shown at a window's pixel.
@@ -252,10 +267,11 @@ mod tests {
             rect(0, 0, 0, 9),
         ];
         let expected = [
-            rect(0, 0, 512, 32),
-            rect(256, 32, 256, 32),
-            rect(768, 64, 232, 32),
-            rect(768, 96, 232, 4),
+            rect(0, 0, 32, 16),
+            rect(288, 16, 32, 16),
+            rect(288, 32, 32, 16),
+            rect(960, 80, 40, 16),
+            rect(960, 96, 40, 4),
         ];
         assert_eq!(joined(&parts, [1000, 100]), expected);
         assert_eq!(joined(&[], [1000, 100]), []);

@@ -4,8 +4,9 @@
 //! its [`Request`]s and tells it how they went.
 
 mod choosing;
+mod moving;
 
-use crate::pattern::{Fineness, LadderKind, Ladders, Layers, RungValue};
+use crate::pattern::{Fineness, LadderKind, Ladders, Layers, Motion, RungValue};
 use crate::rig::{Measure, Rig};
 
 use super::keys::{Key, Wish, wish};
@@ -72,6 +73,17 @@ pub enum Mode {
     Edited,
     /// A step of the walk through what checks the glass itself.
     Walk(Step),
+    /// What moves is about to, once somebody agrees.
+    Caution,
+    /// Bars sweep and frames are counted.
+    Moving(Moving),
+}
+
+/// What is shown while bars sweep, and what comes after.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Moving {
+    layers: Layers,
+    walk: Option<Step>,
 }
 
 /// The person's side of `show`.
@@ -89,6 +101,7 @@ pub struct Console {
     /// to choose.
     seam: Option<usize>,
     fineness: Fineness,
+    speed_deg_s: f64,
 }
 
 impl Console {
@@ -108,6 +121,7 @@ impl Console {
             are_complaints_away: false,
             seam: None,
             fineness: Fineness::Coarse,
+            speed_deg_s: Motion::default().speed_deg_s,
         };
         console.follow();
         console
@@ -147,7 +161,7 @@ impl Console {
 
     /// Whether something waits for an answer, so that the words must not hide.
     pub fn is_waiting(&self) -> bool {
-        self.mode != Mode::Nudge
+        !matches!(self.mode, Mode::Nudge | Mode::Moving(..))
     }
 
     /// The last thing that went well or wrong.
@@ -211,6 +225,7 @@ impl Console {
     pub fn layers(&self) -> Layers {
         match self.mode {
             Mode::Walk(step) => step.layers(),
+            Mode::Moving(moving) => moving.layers,
             _ => self.nudging.layers(),
         }
     }
@@ -244,7 +259,9 @@ impl Console {
     /// A key was pressed. What it changes while it is held counts as one change.
     pub fn press(&mut self, key: Key) -> Option<Request> {
         self.nudging.end_hold();
-        let wish = wish(key)?;
+        let Some(wish) = wish(key) else {
+            return self.obey_none();
+        };
         if matches!(wish, Wish::Act(Act::Fine(_) | Act::Coarse(_))) {
             self.nudging.begin_hold();
         }
@@ -313,6 +330,29 @@ impl Console {
             }
             // Anything else would mix new nudges with what is on offer.
             (Mode::Offer(_) | Mode::Edited, _) => None,
+            (Mode::Moving(_), Wish::Act(Act::Fine(by))) => self.change_speed(by),
+            (Mode::Moving(_), Wish::Act(Act::Coarse(by))) => self.change_speed(10.0 * by),
+            (Mode::Moving(moving), _) => {
+                let walk = moving.walk;
+                self.stop_moving(walk);
+                Some(Request::Words)
+            }
+            (Mode::Caution, wish) => {
+                self.mode = Mode::Nudge;
+                if wish == Wish::Accept {
+                    self.start_moving(Layers::NONE);
+                }
+                Some(Request::Words)
+            }
+            (Mode::Walk(Step::Refresh), Wish::Move) => {
+                self.start_moving(Layers::NONE);
+                Some(Request::Words)
+            }
+            (Mode::Walk(_), Wish::Move) => None,
+            (_, Wish::Move) => {
+                self.mode = Mode::Caution;
+                Some(Request::Words)
+            }
             (Mode::Rungs(choice), Wish::Act(Act::Fine(by) | Act::Coarse(by))) => {
                 let last = choice.rungs.len().saturating_sub(1);
                 let down = -by.signum() as isize;
@@ -444,7 +484,12 @@ impl Console {
         if matches!(self.mode, Mode::Offer(_) | Mode::Edited) || steps == 0.0 {
             return None;
         }
-        if matches!(self.mode, Mode::Walk(step) if step != Step::Sizes) {
+        let is_unseen = match self.mode {
+            Mode::Walk(step) => step != Step::Sizes,
+            Mode::Caution | Mode::Moving(_) => true,
+            _ => false,
+        };
+        if is_unseen {
             return None;
         }
         if let Mode::Rungs(..) = self.mode {

@@ -40,6 +40,8 @@ pub enum Key {
     Escape,
     /// A letter, in lower case, or a digit.
     Char(char),
+    /// Any other, which stops what moves and does nothing else.
+    Other,
 }
 
 /// What a key asks for.
@@ -55,6 +57,8 @@ pub enum Wish {
     Walk,
     /// The step before, in a walk.
     Back,
+    /// Start what moves, after a caution.
+    Move,
     /// Write the rig file.
     Save,
     /// Write the picture.
@@ -85,7 +89,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 21] = [
+pub const BINDINGS: [Binding; 22] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
@@ -178,7 +182,12 @@ pub const BINDINGS: [Binding; 21] = [
     Binding {
         keys: &[(Key::Char('w'), Wish::Walk), (Key::Char('b'), Wish::Back)],
         label: "W  B",
-        text: "check the glass step by step: sizes, pixels, greys; B goes a step back",
+        text: "check the glass step by step: sizes, pixels, refresh, greys; B goes a step back",
+    },
+    Binding {
+        keys: &[(Key::Char('m'), Wish::Move)],
+        label: "M",
+        text: "sweep bars over the rig, to compare refresh; a caution first, and any key stops them",
     },
     Binding {
         keys: &[(Key::Char('s'), Wish::Save)],
@@ -250,10 +259,12 @@ mod tests {
 
     #[test]
     fn every_layer_has_a_key() {
-        // What moves has none yet.
-        let layers = Layer::ALL.into_iter();
-        for layer in layers.filter(|&layer| layer != Layer::Motion) {
-            let wanted = Wish::Act(Act::Toggle(layer));
+        for layer in Layer::ALL {
+            // What moves asks first.
+            let wanted = match layer {
+                Layer::Motion => Wish::Move,
+                _ => Wish::Act(Act::Toggle(layer)),
+            };
             let found = BINDINGS
                 .iter()
                 .any(|b| b.keys.iter().any(|(_, wish)| *wish == wanted));

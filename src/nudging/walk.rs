@@ -9,13 +9,15 @@ pub enum Step {
     Sizes,
     /// Whether a picture's pixels are the glass's.
     Pixels,
+    /// Whether the displays show the same moment.
+    Refresh,
     /// Whether greys look alike on both sides of the seams.
     Tones,
 }
 
 impl Step {
     /// All, in order: lines can't tell a size, and no nudge makes up for a scaler.
-    pub const ALL: [Step; 3] = [Step::Sizes, Step::Pixels, Step::Tones];
+    pub const ALL: [Step; 4] = [Step::Sizes, Step::Pixels, Step::Refresh, Step::Tones];
 
     /// Its number from 1.
     pub fn number(self) -> usize {
@@ -33,6 +35,8 @@ impl Step {
         Layers::NONE.with(match self {
             Step::Sizes => Layer::Gauge,
             Step::Pixels => Layer::Scaling,
+            // Standing still until somebody starts it.
+            Step::Refresh => Layer::Motion,
             Step::Tones => Layer::Tones,
         })
     }
@@ -42,6 +46,7 @@ impl Step {
         match self {
             Step::Sizes => "sizes",
             Step::Pixels => "pixel for pixel",
+            Step::Refresh => "refresh",
             Step::Tones => "greys and gamma",
         }
     }
@@ -58,6 +63,12 @@ impl Step {
                 "On each panel look at the patches: even greys and one set of rings are right; \
                  stripes, waves or more rings mean that something scales the picture. Look for two \
                  thin lines along each border. Cure it in the system's or the display's settings."
+            }
+            Step::Refresh => {
+                "M sweeps two bars over the whole rig, and any key stops them. Each must run through \
+                 the seams without a jump and without shaking on one panel: where it doesn't, that \
+                 display lags, drops frames or runs at another rate. A photograph of a seam with a \
+                 short exposure tells by how many frames: throughline frames PHOTO."
             }
             Step::Tones => {
                 "At each seam make both sides alike in the displays' own menus, in this order: \

@@ -9,10 +9,15 @@ use super::meaning::{advice, place_name};
 use super::tells::{FIRST, TELLS};
 use super::walk::Step;
 use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
+use crate::pattern::Motion;
 
 /// For whoever stands at the rig: one line at the start.
 const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated load. \
      Motion base and wheel motors off before you reach across.";
+
+/// What is said before anything moves, in one line.
+pub const MOVING_CAUTION: &str = "Bars will sweep and small cells will flash: not for anyone who is \
+     sensitive to flashing light or patterns.";
 
 /// What is said where the rig file isn't as it was read.
 pub const EDITED: &str = "The rig file was changed by someone else";
@@ -96,6 +101,9 @@ pub fn main_box(
                 BoxLine::Title(Words::new(title, PLAIN).bold()),
                 text(step.task().to_owned(), PLAIN),
             ];
+            if *step == Step::Refresh {
+                lines.push(text(MOVING_CAUTION.to_owned(), LOUD));
+            }
             if *step == Step::Sizes {
                 lines.extend(value_lines(console));
             }
@@ -105,6 +113,13 @@ pub fn main_box(
             ));
             lines
         }
+        Mode::Caution => {
+            return vec![
+                text(MOVING_CAUTION.to_owned(), LOUD),
+                text("Enter starts them; Esc leaves".to_owned(), PLAIN),
+            ];
+        }
+        Mode::Moving(_) => moving_lines(console),
         Mode::Edited => {
             let count = console.nudging.unsaved().len();
             let nudges = match count {
@@ -213,6 +228,27 @@ fn value_lines(console: &Console) -> Vec<BoxLine> {
         lines.push(BoxLine::Text(Words::new(text, DIM)));
     }
     lines
+}
+
+fn moving_lines(console: &Console) -> Vec<BoxLine> {
+    let motion = Motion {
+        frame: 0,
+        speed_deg_s: console.speed_deg_s(),
+    };
+    let speed = motion.speed_on(console.nudging.shown());
+    let title = format!("Bars at {speed:.0}° a second");
+    let plain = |text: &str| BoxLine::Text(Words::new(text, PLAIN));
+    vec![
+        BoxLine::Title(Words::new(title, PLAIN).bold()),
+        plain(
+            "A bar that jumps at a seam, or shakes on one panel: that display lags, drops frames or \
+             runs at another rate.",
+        ),
+        BoxLine::Text(Words::new(
+            "Up Down and Page up Page down change the speed; any other key stops them",
+            DIM,
+        )),
+    ]
 }
 
 fn keys() -> Vec<BoxLine> {

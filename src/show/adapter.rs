@@ -112,6 +112,12 @@ impl Adapter {
         self.device.clone()
     }
 
+    /// Whether a surface can show the newest frame without waiting for those before.
+    pub(super) fn can_overtake(&self, surface: &wgpu::Surface<'_>) -> bool {
+        let modes = surface.get_capabilities(&self.inner).present_modes;
+        modes.contains(&wgpu::PresentMode::Mailbox)
+    }
+
     /// The format that codes arrive in as they are on a surface, where it has one.
     pub(super) fn format_for(&self, surface: &wgpu::Surface<'_>) -> Option<wgpu::TextureFormat> {
         let formats = surface.get_capabilities(&self.inner).formats;

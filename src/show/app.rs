@@ -2,12 +2,13 @@
 
 mod edited;
 mod events;
+mod moving;
 
 use std::time::{Duration, Instant};
 
 use throughline::glass::{Drawing, Redrawn, Stand, cap_px, notice};
 use throughline::nudging::{Console, Mode, Nudging, Request, complaint_box, main_box};
-use throughline::pattern::Layer;
+use throughline::pattern::{Choices, Layer, Motion};
 use throughline::raster::Picture;
 use throughline::rig::PxRect;
 use throughline::staging::{Deadlines, Need, Pointer, Visibility};
@@ -22,6 +23,7 @@ use super::stage::{Stage, facing_pitch_mm};
 use super::timings::Timings;
 use crate::files::{Failure, Store, tell, write_numbered, write_presented};
 use edited::Edited;
+use moving::Sweep;
 
 /// How long a window may take to reach its display's size before it is drawn
 /// into all the same.
@@ -49,6 +51,7 @@ pub(super) struct App {
     complaints: Vec<String>,
     pointer: Pointer<WindowId>,
     is_picture_due: bool,
+    sweep: Option<Sweep>,
     /// Whether the windows hold this drawing's picture.
     is_laid_out: bool,
     are_words_due: bool,
@@ -78,11 +81,20 @@ impl App {
         let numbers = found.map(|found| found.numbers).unwrap_or_default();
         // Nobody is expected to stand there where it ends by itself.
         let is_unattended = options.seconds.is_some() || options.capture.is_some();
-        let mut console = Console::new(Nudging::new(rig.clone(), options.layers), numbers);
+        let still = options.layers.without(Layer::Motion);
+        let mut console = Console::new(Nudging::new(rig.clone(), still), numbers);
         if is_unattended {
             console = console.unattended();
         }
-        let drawing = Drawing::new(&rig, options.layers, console.ladders(), program);
+        // An offer is answered first.
+        if options.layers.has(Layer::Motion) && *console.mode() == Mode::Nudge {
+            console.start_moving(still);
+        }
+        let choices = Choices {
+            ladders: console.ladders(),
+            ..Choices::default()
+        };
+        let drawing = Drawing::new(&rig, console.layers(), choices, program);
         let now = Instant::now();
         App {
             remarks,
@@ -99,6 +111,7 @@ impl App {
             complaints: Vec::new(),
             pointer: Pointer::default(),
             is_picture_due: false,
+            sweep: None,
             is_laid_out: true,
             are_words_due: true,
             timings: Timings::new(),
@@ -154,6 +167,7 @@ impl App {
             Some(Request::Capture) => self.capture_numbered(),
             Some(Request::Quit) => event_loop.exit(),
         }
+        self.follow_sweep();
         self.are_words_due = true;
         self.redraw();
     }
@@ -186,13 +200,18 @@ impl App {
             stage.lay_out(shown, &mut self.drawing)?;
             self.are_words_due = true;
         }
-        if std::mem::take(&mut self.is_picture_due) {
+        let is_frame_due = self.sweep.as_mut().is_some_and(Sweep::take);
+        if self.is_picture_due || is_frame_due {
             let nudging = &self.console.nudging;
-            match self.drawing.update(
-                nudging.shown(),
-                self.console.layers(),
-                self.console.ladders(),
-            ) {
+            let choices = Choices {
+                ladders: self.console.ladders(),
+                motion: Motion {
+                    frame: self.sweep.as_ref().map_or(0, Sweep::frame),
+                    speed_deg_s: self.console.speed_deg_s(),
+                },
+            };
+            let layers = self.console.layers();
+            match self.drawing.update(nudging.shown(), layers, choices) {
                 Redrawn::Size => {
                     stage.place(nudging.shown());
                     stage.lay_out(nudging.shown(), &mut self.drawing)?;
@@ -202,11 +221,12 @@ impl App {
                         for area in &areas {
                             pane.glass.take(self.drawing.picture(), *area);
                         }
-                        pane.glass.draw_overlays();
+                        pane.glass.mend_overlays();
                     }
                 }
             }
-            self.are_words_due = true;
+            // The next frame's words would be the same.
+            self.are_words_due |= std::mem::take(&mut self.is_picture_due);
         }
         if std::mem::take(&mut self.are_words_due) {
             self.put_words();
@@ -243,7 +263,7 @@ impl App {
                 &reports,
             );
             let stand = match self.console.mode() {
-                Mode::Nudge | Mode::Rungs(..) | Mode::Walk(..) => Stand::Bottom,
+                Mode::Nudge | Mode::Rungs(..) | Mode::Walk(..) | Mode::Moving(..) => Stand::Bottom,
                 _ => Stand::Middle,
             };
             let words = notice(&lines, area, cap, stand, &taken, typesetter);
@@ -349,6 +369,10 @@ impl App {
 
     fn tick(&mut self, event_loop: &ActiveEventLoop) -> Result<(), PresentError> {
         let now = Instant::now();
+        if self.sweep.as_mut().is_some_and(|sweep| sweep.goes_on(now)) {
+            self.timings.changed();
+            self.redraw();
+        }
         if self.deadlines.is_over(now) {
             event_loop.exit();
             return Ok(());
@@ -380,6 +404,7 @@ impl App {
         }
         let is_retry = self.deadlines.take_retry(now);
         if is_new {
+            self.set_pace();
             self.are_words_due = true;
             self.redraw();
         } else if self.visibility.take_away(self.need(), now) {
@@ -398,7 +423,11 @@ impl App {
     fn wake_at(&self) -> Instant {
         let check_at = self.stage.as_ref().and_then(Stage::check_at);
         let words_end = self.visibility.end(self.need());
-        self.deadlines.wake_at([check_at, words_end])
+        let next_frame = self
+            .sweep
+            .as_ref()
+            .map(|sweep| sweep.next_at(Instant::now()));
+        self.deadlines.wake_at([check_at, words_end, next_frame])
     }
 }
 
@@ -413,6 +442,7 @@ impl App {
             Ok(mut stage) => {
                 let laid_out = stage.lay_out(rig, &mut self.drawing);
                 self.stage = Some(stage);
+                self.follow_sweep();
                 let now = Instant::now();
                 self.visibility.opened(now);
                 if let Some(seconds) = self.options.seconds {

@@ -4,14 +4,18 @@ use throughline::nudging::Key;
 use winit::event::KeyEvent;
 use winit::keyboard::{Key as Logical, KeyCode, NamedKey, PhysicalKey};
 
-/// The console's key for a key event, if it has one.
+/// The console's key for a key event.
 ///
 /// Keys with a name go by it, since a display server may number its keys
 /// otherwise than the window library takes them to be. The keypad is a pad of its
 /// own: it means the same whether it types digits or not. Letters go by what is
 /// printed on the key, digits by the row above the letters, whatever that row
 /// types.
-pub(super) fn key(event: &KeyEvent) -> Option<Key> {
+pub(super) fn key(event: &KeyEvent) -> Key {
+    known(event).unwrap_or(Key::Other)
+}
+
+fn known(event: &KeyEvent) -> Option<Key> {
     let code = match event.physical_key {
         PhysicalKey::Code(code) => Some(code),
         PhysicalKey::Unidentified(_) => None,
@@ -86,15 +90,22 @@ fn printed(code: KeyCode) -> Option<Key> {
         KeyCode::Digit4 => '4',
         KeyCode::Digit5 => '5',
         KeyCode::Digit6 => '6',
+        KeyCode::Digit7 => '7',
+        KeyCode::Digit8 => '8',
+        KeyCode::Digit9 => '9',
         KeyCode::KeyA => 'a',
+        KeyCode::KeyB => 'b',
         KeyCode::KeyC => 'c',
         KeyCode::KeyD => 'd',
+        KeyCode::KeyF => 'f',
         KeyCode::KeyH => 'h',
         KeyCode::KeyL => 'l',
+        KeyCode::KeyM => 'm',
         KeyCode::KeyO => 'o',
         KeyCode::KeyQ => 'q',
         KeyCode::KeyR => 'r',
         KeyCode::KeyS => 's',
+        KeyCode::KeyW => 'w',
         _ => return None,
     }))
 }

@@ -30,6 +30,8 @@ pub(super) struct Presenter {
     device: Device,
     config: wgpu::SurfaceConfiguration,
     plate: Plate,
+    /// Whether the window can show the newest frame without waiting for those before.
+    can_overtake: bool,
     /// Whether the surface was set up anew for the sake of the last frame.
     was_set_up: bool,
 }
@@ -116,6 +118,7 @@ impl Presenter {
                 view_formats: Vec::new(),
             },
             plate: Plate::new(&device.inner, pipeline, [width, height]),
+            can_overtake: adapter.can_overtake(&surface),
             was_set_up: false,
             window,
             surface,
@@ -151,6 +154,20 @@ impl Presenter {
         self.was_set_up = false;
         self.plate.resize(&self.device.inner, size_px);
         self.configure()
+    }
+
+    /// While a picture moves, a display that is slower than its clock must not hold up
+    /// the others: its window shows the newest frame, whole, and leaves older ones out.
+    pub(super) fn set_moving(&mut self, is_moving: bool) {
+        let mode = if is_moving && self.can_overtake {
+            wgpu::PresentMode::Mailbox
+        } else {
+            wgpu::PresentMode::AutoVsync
+        };
+        if mode != self.config.present_mode {
+            self.config.present_mode = mode;
+            self.surface.configure(&self.device.inner, &self.config);
+        }
     }
 
     /// Uploads parts of a picture of the surface's size. Gives the bytes sent.

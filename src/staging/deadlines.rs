@@ -70,7 +70,7 @@ impl Deadlines {
     }
 
     /// When to wake: at the earliest of these and of what `others` wait for.
-    pub fn wake_at(&self, others: [Option<Instant>; 2]) -> Instant {
+    pub fn wake_at<const N: usize>(&self, others: [Option<Instant>; N]) -> Instant {
         let own = [self.flush_at, self.retry_at, self.end_at];
         let all = own.into_iter().chain(others).flatten();
         all.fold(self.look_at, Instant::min)

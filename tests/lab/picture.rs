@@ -125,6 +125,12 @@ pub(crate) fn expected_layers(rig: &Path, layers: &str) -> Picture {
     pictured(rig, &[], &["--layers", layers])
 }
 
+/// The same with a frame of what moves alone.
+pub(crate) fn expected_frame(rig: &Path, frame: u64) -> Picture {
+    let frame = frame.to_string();
+    pictured(rig, &[], &["--layers", "motion", "--frame", &frame])
+}
+
 fn pictured(rig: &Path, settings: &[&str], ladder: &[&str]) -> Picture {
     let out = rig.with_extension("expected.png");
     let mut command = Command::new(super::PROGRAM);

@@ -1,7 +1,7 @@
 //! The console, key by key.
 
 use super::*;
-use crate::pattern::Layers;
+use crate::pattern::{Layer, Layers};
 use crate::rig::{self, PanelQuantity, demos};
 
 fn console(offered: Vec<(Measure, f64)>) -> Console {
@@ -242,7 +242,7 @@ fn the_walk_goes_through_its_steps_and_back() {
         );
     }
     assert_eq!(console.press(Key::Char('1')), None);
-    for step in [Step::Pixels, Step::Tones] {
+    for step in [Step::Pixels, Step::Refresh, Step::Tones] {
         assert_eq!(console.press(Key::Enter), Some(Request::Ladders));
         assert_eq!(console.layers(), step.layers());
         // Nothing changes that isn't seen.
@@ -253,7 +253,7 @@ fn the_walk_goes_through_its_steps_and_back() {
         assert_eq!(console.nudging.now(), &before);
     }
     console.press(Key::Char('b'));
-    assert_eq!(console.mode(), &Mode::Walk(Step::Pixels));
+    assert_eq!(console.mode(), &Mode::Walk(Step::Refresh));
     console.press(Key::Enter);
     assert_eq!(console.press(Key::Enter), Some(Request::Ladders));
     assert_eq!((console.mode(), console.layers()), (&Mode::Nudge, before));
@@ -281,4 +281,62 @@ fn rungs_are_listed_of_what_is_shown() {
     console.press(Key::Char('4'));
     console.press(Key::Char('l'));
     assert_eq!(console.mode(), &Mode::Nudge);
+}
+
+/// What moves does so only after the caution, or in the walk, where the step has told of
+/// it; keys of the speed keep it going, at speeds that the rig takes, and any other stops it.
+#[test]
+fn what_moves_asks_first_and_stops_at_any_key() {
+    let mut console = console(Vec::new());
+    let before = console.layers();
+    console.press(Key::Char('m'));
+    assert_eq!(console.mode(), &Mode::Caution);
+    assert_eq!(console.sweeping_deg_s(), None);
+    console.press(Key::Char('m'));
+    assert_eq!(console.mode(), &Mode::Nudge, "any other key leaves");
+    let rig = console.nudging.now().clone();
+    for stop in [
+        Key::Other,
+        Key::Escape,
+        Key::Enter,
+        Key::Left,
+        Key::Space,
+        Key::Char('m'),
+        Key::Char('s'),
+        Key::Char('x'),
+    ] {
+        console.press(Key::Char('m'));
+        assert_eq!(console.press(Key::Other), None, "it still asks");
+        assert_eq!(console.press(Key::Enter), Some(Request::Ladders));
+        let speed = console.sweeping_deg_s().expect("it moves");
+        assert_eq!(console.layers(), Layers::NONE.with(Layer::Motion));
+        assert_eq!(console.press(Key::Up), Some(Request::Words));
+        assert_eq!(console.sweeping_deg_s(), Some(speed + 1.0));
+        for _ in 0..40 {
+            console.press(Key::PageDown);
+        }
+        assert_eq!(console.sweeping_deg_s(), Some(1.0));
+        for _ in 0..40 {
+            console.repeat(Key::PageUp);
+        }
+        let fastest = console.sweeping_deg_s().expect("it moves on");
+        assert!((60.0..=90.0).contains(&fastest), "{fastest}");
+        assert_eq!(console.turn(3.0), None);
+        assert_eq!(console.press(stop), Some(Request::Ladders));
+        assert_eq!((console.sweeping_deg_s(), console.layers()), (None, before));
+        while console.speed_deg_s() != speed {
+            console.press(Key::Char('m'));
+            console.press(Key::Enter);
+            let by = console.speed_deg_s() - speed;
+            console.press(if by > 0.0 { Key::Down } else { Key::Up });
+            console.press(Key::Escape);
+        }
+    }
+    assert_eq!(console.nudging.now(), &rig);
+    for key in [Key::Char('w'), Key::Enter, Key::Enter, Key::Char('m')] {
+        console.press(key);
+    }
+    assert!(console.sweeping_deg_s().is_some());
+    console.press(Key::Enter);
+    assert_eq!(console.mode(), &Mode::Walk(Step::Refresh));
 }

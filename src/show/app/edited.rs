@@ -3,6 +3,7 @@
 use throughline::fit::FlatViews;
 use throughline::glass::Drawing;
 use throughline::nudging::EDITED;
+use throughline::pattern::Choices;
 use throughline::rig::Rig;
 
 use super::App;
@@ -64,6 +65,7 @@ impl App {
     }
 
     fn words_changed(&mut self) {
+        self.follow_sweep();
         self.are_words_due = true;
         self.redraw();
     }
@@ -77,8 +79,11 @@ impl App {
             return;
         };
         let has_nudges = self.console.go_on_with((*rig).clone());
-        let layers = self.console.layers();
-        self.drawing = Drawing::new(&rig, layers, self.console.ladders(), program);
+        let choices = Choices {
+            ladders: self.console.ladders(),
+            ..Choices::default()
+        };
+        self.drawing = Drawing::new(&rig, self.console.layers(), choices, program);
         self.store.go_by(text, &rig, has_nudges);
         "The rig file has been changed since they were made.".clone_into(&mut self.offer);
         self.is_laid_out = false;

@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use throughline::nudging::Hover;
+use throughline::nudging::{Hover, Key};
 use throughline::staging::{PointerAt, Scroll};
 use winit::dpi::PhysicalPosition;
 use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
@@ -78,6 +78,10 @@ impl App {
         match event {
             WindowEvent::CloseRequested => event_loop.exit(),
             WindowEvent::RedrawRequested => {
+                // Another may have begun while the window waited for its turn.
+                if let Some(sweep) = &mut self.sweep {
+                    sweep.goes_on(Instant::now());
+                }
                 self.refresh()?;
                 let index = self.stage.as_ref().and_then(|stage| stage.pane(id));
                 if let Some(index) = index {
@@ -113,15 +117,16 @@ impl App {
                 is_synthetic: false,
                 ..
             } if event.state == ElementState::Pressed => {
-                if let Some(key) = input::key(&event) {
+                let key = input::key(&event);
+                if key != Key::Other {
                     self.visibility.keyed(Instant::now());
-                    let request = if event.repeat {
-                        self.console.repeat(key)
-                    } else {
-                        self.console.press(key)
-                    };
-                    self.carry_out(request, event_loop);
                 }
+                let request = if event.repeat {
+                    self.console.repeat(key)
+                } else {
+                    self.console.press(key)
+                };
+                self.carry_out(request, event_loop);
             }
             WindowEvent::CursorMoved { position, .. } => self.moved(id, position, event_loop),
             WindowEvent::CursorLeft { .. } => {
