@@ -191,6 +191,18 @@ fn stands(value: Measure, file: &Rig, moved: &Rig) -> String {
                     way("less", "more"),
                     way("longer", "shorter")
                 ),
+                PanelQuantity::Width => {
+                    format!(
+                        "the lit area of {panel} is {amount} {}",
+                        way("wider", "narrower")
+                    )
+                }
+                PanelQuantity::Height => {
+                    format!(
+                        "the lit area of {panel} is {amount} {}",
+                        way("taller", "shorter")
+                    )
+                }
                 _ => format!(
                     "the lit area of {panel} is {amount} {}",
                     way("larger", "smaller")

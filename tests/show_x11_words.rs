@@ -256,6 +256,15 @@ fn the_walk_checks_the_glass_step_by_step() {
     poll("the pattern again", is_back);
     server.keys(&["w", "Prior", "s"]);
     poll("another size is saved", || show.rig_text() != RIG);
+    let saved = show.rig_text();
+    assert_eq!(
+        saved,
+        RIG.replace("diagonal_in = 24.0", "diagonal_in = 24.1")
+    );
+    // One way only: the middle panel is 533.54 mm wide and 300.12 mm high then.
+    server.keys(&["x", "Prior", "s"]);
+    let sides = saved.replace("diagonal_in = 24.1", "size_mm = [534.53, 300.11]");
+    poll("width and height are saved", || show.rig_text() == sides);
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
 }

@@ -4,87 +4,18 @@
 //! its [`Request`]s and tells it how they went.
 
 mod choosing;
+mod mode;
 mod moving;
 
-use crate::pattern::{Fineness, LadderKind, Ladders, Layers, Motion, RungValue};
+pub use mode::{Mode, Moving, Request, RungChoice};
+
+use crate::pattern::{Fineness, LadderKind, Ladders, Layers, Motion};
 use crate::rig::{Measure, Rig};
 
 use super::keys::{Key, Wish, wish};
 use super::meaning::place_name;
 use super::nudge::{Act, Effect, Nudging};
 use super::walk::Step;
-
-/// What is to be done outside.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Request {
-    /// The words changed.
-    Words,
-    /// The picture, and the words, changed.
-    Picture,
-    /// Show the rig file as somebody else has edited it.
-    Reload,
-    /// Keep to the rig on the glass, whatever somebody else has written.
-    KeepNudges,
-    /// Other ladders are to be seen; the rig is the same.
-    Ladders,
-    /// Write the rig file.
-    Save,
-    /// Write the picture.
-    Capture,
-    /// The journal's nudges were taken up; it goes on.
-    KeepJournal,
-    /// The journal's nudges were turned down.
-    DropJournal,
-    /// Leave.
-    Quit,
-}
-
-/// The rungs of a ladder to choose from, from the top as on the glass, and which one
-/// is marked.
-#[derive(Debug, Clone, PartialEq)]
-pub struct RungChoice {
-    /// The seam, from 0 at the left.
-    pub seam: usize,
-    /// Which of its ladders.
-    pub kind: LadderKind,
-    /// Its rungs.
-    pub rungs: Vec<RungValue>,
-    /// The marked one's place among them.
-    pub at: usize,
-    /// Angle in radians, seen from the eye, over which they run at most.
-    pub span_rad: f64,
-}
-
-/// What lies over the pattern.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Mode {
-    /// The chosen value.
-    Nudge,
-    /// The keys.
-    Keys,
-    /// Which error makes which break.
-    Errors,
-    /// The rungs of a ladder.
-    Rungs(RungChoice),
-    /// Nudges that are not saved, of an earlier run or of before the rig file was
-    /// edited.
-    Offer(Vec<(Measure, f64)>),
-    /// Somebody else has edited the rig file.
-    Edited,
-    /// A step of the walk through what checks the glass itself.
-    Walk(Step),
-    /// What moves is about to, once somebody agrees.
-    Caution,
-    /// Bars sweep and frames are counted.
-    Moving(Moving),
-}
-
-/// What is shown while bars sweep, and what comes after.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Moving {
-    layers: Layers,
-    walk: Option<Step>,
-}
 
 /// The person's side of `show`.
 #[derive(Debug, Clone)]
@@ -405,6 +336,10 @@ impl Console {
                 self.choose_size(by);
                 Some(Request::Words)
             }
+            (Mode::Walk(Step::Sizes), Wish::Act(Act::Choose(_))) => {
+                self.choose_other_size();
+                Some(Request::Words)
+            }
             // What such a step doesn't show must not change unseen.
             (Mode::Walk(step), Wish::Act(act))
                 if *step != Step::Sizes || matches!(act, Act::Toggle(_)) =>
@@ -507,6 +442,8 @@ impl Console {
             (Act::Undo, Effect::None) => "nothing to undo",
             (Act::Redo, Effect::None) => "nothing to redo",
             (Act::ResetOne | Act::ResetAll, Effect::None) => "already as loaded",
+            (Act::Sides, Effect::None) => "that goes by a panel's diagonal: choose one that has it",
+            (Act::Sides, _) => "width and height now: Left and Right choose, and S writes them",
             (Act::Undo, _) => "undone",
             (Act::Redo, _) => "redone",
             (Act::ResetOne | Act::ResetAll, _) => "as loaded again",

@@ -4,7 +4,7 @@
 //! for every change. A line that a power cut left without its end is passed over.
 
 use super::nudge::values;
-use crate::rig::{Measure, Parts};
+use crate::rig::{Measure, PanelQuantity, Parts};
 
 const TITLE: &str = "throughline nudges 1";
 
@@ -39,7 +39,12 @@ impl Found {
             .next()
             .and_then(|line| line.trim().strip_prefix(TITLE));
         let digest = title.ok_or(Damaged)?.trim();
-        let known = values(parts);
+        // A size may have been told by its sides since.
+        let mut known = values(parts);
+        for panel in 0..parts.panels.len() {
+            let sides = [PanelQuantity::Width, PanelQuantity::Height];
+            known.extend(sides.map(|side| Measure::Panel(panel, side)));
+        }
         let mut numbers: Vec<(Measure, f64)> = Vec::new();
         for line in lines {
             let entry = line.trim().rsplit_once(' ').and_then(|(path, number)| {
@@ -50,7 +55,7 @@ impl Found {
             let Some((value, number)) = entry else {
                 continue;
             };
-            numbers.retain(|(other, _)| *other != value);
+            numbers.retain(|(other, _)| *other != value && !value.excludes(*other));
             numbers.push((value, number));
         }
         numbers.retain(|(value, number)| value.get(parts) != Some(*number));
@@ -82,12 +87,19 @@ impl Notes {
                 continue;
             };
             let known = self.0.iter().find(|(other, _)| *other == value);
-            let last = known.map_or(value.get(loaded), |(_, number)| Some(*number));
+            let is_told_otherwise = self.0.iter().any(|(other, _)| value.excludes(*other));
+            let last = match known {
+                Some((_, number)) => Some(*number),
+                None if is_told_otherwise => None,
+                None => value.get(loaded),
+            };
             if last == Some(number) {
                 continue;
             }
             lines += &format!("{} {number:?}\n", value.path());
-            notes.0.retain(|(other, _)| *other != value);
+            notes
+                .0
+                .retain(|(other, _)| *other != value && !value.excludes(*other));
             notes.0.push((value, number));
         }
         (lines, notes)

@@ -89,7 +89,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 22] = [
+pub const BINDINGS: [Binding; 23] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
@@ -147,6 +147,11 @@ pub const BINDINGS: [Binding; 22] = [
         keys: &[(Key::Char('a'), Wish::Act(Act::ResetAll))],
         label: "A",
         text: "all values as loaded",
+    },
+    Binding {
+        keys: &[(Key::Char('x'), Wish::Act(Act::Sides))],
+        label: "X",
+        text: "a panel's size by width and height instead of its diagonal",
     },
     Binding {
         keys: &[(Key::Char('l'), Wish::Rungs)],

@@ -68,13 +68,16 @@ impl Meaning {
                         ),
                         None,
                     ),
-                    _ => (
-                        format!(
-                            "the lit area of {panel} is {amount} {}",
-                            pick("larger", "smaller")
-                        ),
-                        None,
-                    ),
+                    _ => {
+                        let [more, less] = match what {
+                            PanelQuantity::Width => ["wider", "narrower"],
+                            PanelQuantity::Height => ["taller", "shorter"],
+                            _ => ["larger", "smaller"],
+                        };
+                        let stands =
+                            format!("the lit area of {panel} is {amount} {}", pick(more, less));
+                        (stands, None)
+                    }
                 }
             }
             Measure::Seam(index, what) => {

@@ -1,5 +1,6 @@
 //! Nudging a rig: which value is chosen, how it was changed, and the way back.
 
+use crate::parts::MM_PER_INCH;
 use crate::pattern::{Layer, Layers};
 use crate::rig::{Flaw, Measure, PanelQuantity, Parts, Rig, SeamQuantity, SeatQuantity, Table};
 
@@ -25,9 +26,22 @@ pub fn values(parts: &Parts) -> Vec<Measure> {
         .collect()
 }
 
-/// The number of a value that the rig has.
+/// The number of a value that the rig has, or would have if it were told by it.
 fn number(value: Measure, rig: &Rig) -> f64 {
-    value.get(rig.parts()).unwrap_or_default()
+    let told_otherwise = || {
+        let Measure::Panel(index, what) = value else {
+            return None;
+        };
+        let [width, height] = rig.panels().get(index)?.size_mm();
+        match what {
+            PanelQuantity::Width => Some(width),
+            PanelQuantity::Height => Some(height),
+            PanelQuantity::Diagonal => Some(width.hypot(height) / MM_PER_INCH),
+            _ => None,
+        }
+    };
+    let said = value.get(rig.parts());
+    said.or_else(told_otherwise).unwrap_or_default()
 }
 
 /// What a person can do to the rig.
@@ -49,6 +63,8 @@ pub enum Act {
     ResetOne,
     /// Every value as it was loaded.
     ResetAll,
+    /// The chosen panel's size by its width and its height instead of its diagonal.
+    Sides,
     /// Between as loaded and as nudged.
     Flip,
     /// A layer on or off.
@@ -68,9 +84,28 @@ pub enum Effect {
     Refused(Flaw),
 }
 
-/// Numbers that change together, before and after.
-#[derive(Debug, Clone, PartialEq)]
-struct Edit(Vec<(Measure, f64, f64)>);
+/// Numbers that change together: what to put to have them as before, and as after.
+#[derive(Debug, Clone, Default, PartialEq)]
+struct Edit {
+    before: Vec<(Measure, f64)>,
+    after: Vec<(Measure, f64)>,
+}
+
+impl Edit {
+    /// Joins a later change.
+    fn join(&mut self, later: Edit) {
+        for (value, number) in later.before {
+            // What this change has made wasn't there before.
+            if !self.after.iter().any(|(known, _)| *known == value) {
+                self.before.push((value, number));
+            }
+        }
+        for (value, number) in later.after {
+            self.after.retain(|(known, _)| *known != value);
+            self.after.push((value, number));
+        }
+    }
+}
 
 /// The state of nudging.
 ///
@@ -203,10 +238,21 @@ impl Nudging {
 
     fn differing(&self, from: &Rig) -> Vec<(Measure, f64)> {
         let differing = self.values.iter().filter_map(|&value| {
-            let [now, from] = [&self.now, from].map(|rig| number(value, rig));
-            (now != from).then_some((value, now))
+            let [now, from] = [&self.now, from].map(|rig| value.get(rig.parts()));
+            now.filter(|_| now != from).map(|now| (value, now))
         });
         differing.collect()
+    }
+
+    /// What to put to have a value as it was loaded.
+    fn as_loaded(&self, value: Measure) -> Vec<(Measure, f64)> {
+        let loaded = self.loaded.parts();
+        let all = match value.get(loaded) {
+            Some(_) => vec![value],
+            None => value.excluded(loaded),
+        };
+        let numbers = all.iter().map(|value| Some((*value, value.get(loaded)?)));
+        numbers.flatten().collect()
     }
 
     /// Does one thing.
@@ -221,17 +267,20 @@ impl Nudging {
             Act::Coarse(count) => self.step(count, 1),
             Act::Undo => self.undo(),
             Act::Redo => self.redo(),
-            Act::ResetOne => {
-                let loaded = number(self.chosen(), &self.loaded);
-                self.put(&[(self.chosen(), loaded)])
-            }
+            Act::ResetOne => self.put(&self.as_loaded(self.chosen())),
             Act::ResetAll => {
-                let all: Vec<(Measure, f64)> = self
-                    .nudged()
-                    .into_iter()
-                    .map(|(value, _)| (value, number(value, &self.loaded)))
+                let nudged = self.nudged().into_iter();
+                let all: Vec<(Measure, f64)> = nudged
+                    .flat_map(|(value, _)| self.as_loaded(value))
                     .collect();
                 self.put(&all)
+            }
+            Act::Sides => {
+                let Measure::Panel(index, PanelQuantity::Diagonal) = self.chosen() else {
+                    return Effect::None;
+                };
+                let width = Measure::Panel(index, PanelQuantity::Width);
+                self.put(&[(width, hundredths(number(width, &self.now)))])
             }
             Act::Flip => {
                 self.flipped = !self.flipped;
@@ -256,21 +305,40 @@ impl Nudging {
     /// Sets several values in one change, as when a journal is taken up.
     pub fn put(&mut self, numbers: &[(Measure, f64)]) -> Effect {
         let mut parts = self.now.parts().clone();
-        let mut edit = Vec::new();
+        let mut edit = Edit::default();
         for &(value, number) in numbers {
-            let Some(before) = value.get(&parts) else {
-                continue;
+            let replaced = value.excluded(&parts);
+            let told = if replaced.is_empty() {
+                vec![value]
+            } else {
+                replaced.clone()
             };
+            let before = numbers_of(&told, &parts);
+            if before.is_empty() {
+                continue;
+            }
             value.put(&mut parts, number);
+            let now = if replaced.is_empty() {
+                vec![value]
+            } else {
+                replaced[0].excluded(&parts)
+            };
+            if now.len() > 1 {
+                // A side that comes of a diagonal is none that was measured so closely.
+                for side in now.iter().filter(|side| **side != value) {
+                    let number = side.get(&parts).unwrap_or_default();
+                    side.put(&mut parts, hundredths(number));
+                }
+            }
             // Whole numbers round what is put.
-            let after = value.get(&parts).unwrap_or(before);
+            let after = numbers_of(&now, &parts);
             if before != after {
-                edit.push((value, before, after));
+                edit.join(Edit { before, after });
             }
         }
         // A change while the loaded rig is seen would be made blindly.
         let was_flipped = std::mem::take(&mut self.flipped);
-        if edit.is_empty() {
+        if edit.after.is_empty() {
             return if was_flipped {
                 Effect::Picture
             } else {
@@ -281,6 +349,7 @@ impl Nudging {
             Err(flaw) => Effect::Refused(flaw),
             Ok(rig) => {
                 self.now = rig;
+                self.list();
                 self.note(edit);
                 Effect::Picture
             }
@@ -316,28 +385,32 @@ impl Nudging {
         self.end();
         self.going_on = Some(what);
         // An empty edit that the changes join.
-        self.done.push(Edit(Vec::new()));
+        self.done.push(Edit::default());
     }
 
     fn end(&mut self) {
         self.going_on = None;
-        self.done.pop_if(|edit| edit.0.is_empty());
+        self.done.pop_if(|edit| edit.after.is_empty());
     }
 
-    fn note(&mut self, edit: Vec<(Measure, f64, f64)>) {
+    fn note(&mut self, edit: Edit) {
         self.undone.clear();
-        if self.going_on.is_some()
-            && let Some(Edit(drag)) = self.done.last_mut()
-        {
-            for (value, before, after) in edit {
-                match drag.iter_mut().find(|(known, ..)| *known == value) {
-                    Some(known) => known.2 = after,
-                    None => drag.push((value, before, after)),
-                }
-            }
-            return;
+        match self.done.last_mut() {
+            Some(going_on) if self.going_on.is_some() => going_on.join(edit),
+            _ => self.done.push(edit),
         }
-        self.done.push(Edit(edit));
+    }
+
+    /// Lists the values anew: a size may be told by others than before. What was chosen
+    /// stays so, or else what is told in its place.
+    fn list(&mut self) {
+        let chosen = self.chosen();
+        let told = match chosen.get(self.now.parts()) {
+            Some(_) => chosen,
+            None => *chosen.excluded(self.now.parts()).first().unwrap_or(&chosen),
+        };
+        self.values = values(self.now.parts());
+        self.choose(told);
     }
 
     /// So many of the chosen value's steps: the fine one, or the coarse one.
@@ -367,8 +440,7 @@ impl Nudging {
         let Some(edit) = self.done.pop() else {
             return Effect::None;
         };
-        let before = edit.0.iter().map(|(value, before, _)| (*value, *before));
-        self.jump(before.collect());
+        self.jump(&edit.before);
         self.undone.push(edit);
         Effect::Picture
     }
@@ -378,27 +450,37 @@ impl Nudging {
         let Some(edit) = self.undone.pop() else {
             return Effect::None;
         };
-        let after = edit.0.iter().map(|(value, _, after)| (*value, *after));
-        self.jump(after.collect());
+        self.jump(&edit.after);
         self.done.push(edit);
         Effect::Picture
     }
 
     /// To numbers that were a rig before.
-    fn jump(&mut self, numbers: Vec<(Measure, f64)>) {
+    fn jump(&mut self, numbers: &[(Measure, f64)]) {
         self.flipped = false;
         let mut parts: Parts = self.now.parts().clone();
-        for &(value, number) in &numbers {
+        for &(value, number) in numbers {
             value.put(&mut parts, number);
         }
         if let Ok(rig) = Rig::new(parts) {
             self.now = rig;
+            self.list();
         }
         // The words tell what has just changed.
         if let Some((changed, _)) = numbers.first() {
             self.choose(*changed);
         }
     }
+}
+
+/// The numbers of some values, as far as there are such.
+fn numbers_of(values: &[Measure], parts: &Parts) -> Vec<(Measure, f64)> {
+    let numbers = values.iter().map(|value| Some((*value, value.get(parts)?)));
+    numbers.flatten().collect()
+}
+
+fn hundredths(number: f64) -> f64 {
+    (number * 100.0).round() / 100.0
 }
 
 fn around(at: usize, by: isize, count: usize) -> usize {

@@ -56,8 +56,9 @@ impl Step {
         match self {
             Step::Sizes => {
                 "Hold a bank card to the outline on each panel: it must fill it, its edges inside \
-                 the line. Where it doesn't, Up and Down change that panel's size, and Home and End go \
-                 to the other panels."
+                 the line. Where it doesn't, Up and Down change that panel's size; where it fits one \
+                 way only, X parts its width from its height, and Left and Right choose between them. \
+                 Home and End go to the other panels."
             }
             Step::Pixels => {
                 "On each panel look at the patches: even greys and one set of rings are right; \

@@ -39,6 +39,32 @@ impl Measure {
         Some(Measure::Seam(seam, SeamQuantity::turn_of(found)))
     }
 
+    /// Whether a table that has it can't have the other: a diagonal and a lit side, an
+    /// angle and a fold.
+    pub fn excludes(self, other: Measure) -> bool {
+        use PanelQuantity::{Diagonal, Height, Width};
+        use SeamQuantity::{Angle, Fold};
+        if self.table() != other.table() {
+            return false;
+        }
+        match (self, other) {
+            (Measure::Panel(_, one), Measure::Panel(_, other)) => matches!(
+                (one, other),
+                (Diagonal, Width | Height) | (Width | Height, Diagonal)
+            ),
+            (Measure::Seam(_, one), Measure::Seam(_, other)) => {
+                matches!((one, other), (Angle, Fold) | (Fold, Angle))
+            }
+            _ => false,
+        }
+    }
+
+    /// What of some parts it would take the place of, if they had it.
+    pub fn excluded(self, parts: &Parts) -> Vec<Measure> {
+        let all = Measure::all(parts).into_iter();
+        all.filter(|other| self.excludes(*other)).collect()
+    }
+
     /// What is known of it.
     pub const fn spec(self) -> &'static Spec {
         match self {
@@ -147,11 +173,16 @@ mod tests {
         let width = Measure::Panel(0, PanelQuantity::Width);
         let diagonal = Measure::Panel(0, PanelQuantity::Diagonal);
         let height_mm = parts.panels[0].size_mm()[1];
+        assert_eq!(width.excluded(&parts), [diagonal]);
         width.put(&mut parts, 500.0);
         assert_eq!(parts.panels[0].size_mm(), [500.0, height_mm]);
         assert_eq!(diagonal.get(&parts), None);
+        let height = Measure::Panel(0, PanelQuantity::Height);
+        assert_eq!(diagonal.excluded(&parts), [width, height]);
+        assert_eq!(width.excluded(&parts), []);
         let [angle, fold] =
             [SeamQuantity::Angle, SeamQuantity::Fold].map(|what| Measure::Seam(0, what));
+        assert_eq!(fold.excluded(&parts), [angle]);
         fold.put(&mut parts, 30.0);
         assert_eq!((angle.get(&parts), fold.get(&parts)), (None, Some(30.0)));
         assert_eq!(Measure::turn(&parts, 0), Some(fold));

@@ -18,4 +18,5 @@ pub use measure::Measure;
 pub use misread::Misread;
 pub use model::{Bezel, Panel, Parts, Seam, Seat, Size, Turn, ViewId};
 pub use quantity::{PanelQuantity, SeamQuantity, SeatQuantity, Spec};
+pub(crate) use unit::MM_PER_INCH;
 pub use unit::Unit;

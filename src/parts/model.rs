@@ -1,5 +1,7 @@
 //! The rig's parts, as plain data.
 
+use super::unit::MM_PER_INCH;
+
 /// Everything a rig file says, unchecked: turn it into a
 /// [`Rig`](crate::rig::Rig) to use it.
 #[derive(Debug, Clone, PartialEq)]
@@ -109,7 +111,7 @@ impl Panel {
             Size::LitMm(size) => size,
             Size::DiagonalIn(diagonal) => {
                 let [w, h] = self.pixels.map(f64::from);
-                let mm_per_px = diagonal * 25.4 / w.hypot(h);
+                let mm_per_px = diagonal * MM_PER_INCH / w.hypot(h);
                 [w * mm_per_px, h * mm_per_px]
             }
         }

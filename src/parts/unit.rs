@@ -1,5 +1,8 @@
 //! Units of a rig file.
 
+/// Millimetres of an inch.
+pub(crate) const MM_PER_INCH: f64 = 25.4;
+
 /// A unit of a rig file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unit {

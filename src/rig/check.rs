@@ -1,6 +1,7 @@
 //! The checks that need nothing but the parts themselves.
 
 use super::figures::on_its_side;
+use crate::parts::MM_PER_INCH;
 use crate::parts::limits::{MAX_NAME_CHARS, MAX_PANELS};
 use crate::parts::words::{count, number, quoted};
 use crate::parts::{
@@ -70,7 +71,7 @@ fn meant(measure: Measure, given: f64) -> Option<String> {
             ("metres", 1000.0, 100.0..=1000.0, "mm")
         }
         Measure::Panel(_, PanelQuantity::Diagonal) => {
-            ("millimetres", 1.0 / 25.4, 10.0..=100.0, "inches")
+            ("millimetres", 1.0 / MM_PER_INCH, 10.0..=100.0, "inches")
         }
         _ => return None,
     };

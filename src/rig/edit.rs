@@ -62,8 +62,9 @@ impl Error for EditError {}
 
 /// The text with the numbers of `rig` where they differ from what it says. A
 /// number that it says has its bytes replaced; one that it leaves out gets a
-/// line of its own behind its table's last key, or a place in an inline table.
-/// All other bytes stay.
+/// line of its own behind its table's last key, or a place in an inline table; one
+/// that takes another's place, as a width and a height do a diagonal's, gets its key
+/// and its bytes. All other bytes stay.
 ///
 /// # Errors
 ///
@@ -72,7 +73,14 @@ pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, EditError> {
     let said = read(text, "the rig file", &[]).map_err(EditError::Unread)?;
     let (wanted, said) = (rig.parts(), said.parts());
     let measures = Measure::all(wanted);
-    if measures != Measure::all(said) {
+    let is_told = |measure: &Measure, by: &Parts| {
+        measure.get(by).is_some() || !measure.excluded(by).is_empty()
+    };
+    let are_told = measures.iter().all(|measure| is_told(measure, said))
+        && Measure::all(said)
+            .iter()
+            .all(|measure| is_told(measure, wanted));
+    if !are_told || wanted.panels.len() != said.panels.len() {
         return Err(EditError::OtherRig);
     }
     let bare = text.strip_prefix(BYTE_ORDER_MARK).unwrap_or(text);
@@ -80,6 +88,14 @@ pub fn with_values_of(text: &str, rig: &Rig) -> Result<String, EditError> {
         .map_err(|fault| EditError::Unread(fault.locate(bare, "the rig file", &[])))?;
     let mut splices: Vec<Splice> = Vec::new();
     for measure in measures {
+        if let [replaced, ..] = measure.excluded(said)[..] {
+            // A pair is written with its first.
+            if measure.spec().item.is_none_or(|item| item == 0) {
+                let told_anew = Splice::told_anew(bare, &document, replaced, measure, wanted);
+                splices.extend(told_anew.ok_or(EditError::NoPlace(measure))?);
+            }
+            continue;
+        }
         let number = measure.get(wanted);
         if let Some(number) = number.filter(|_| number != measure.get(said)) {
             let splice =
@@ -128,12 +144,7 @@ fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
 impl Splice {
     /// What gives a measure its number; `None` where the text has no place for it.
     fn new(text: &str, document: &Document, measure: Measure, number: f64) -> Option<Splice> {
-        let section = match measure.table() {
-            Table::Rig => return None,
-            Table::Seat => document.seat.as_ref()?,
-            Table::Panel(index) => document.panels.get(index)?,
-            Table::Seam(index) => document.seams.get(index)?,
-        };
+        let section = section(document, measure.table())?;
         let spec = measure.spec();
         let with = spelt(spec, number);
         if let Some(entry) = section.get(spec.key) {
@@ -147,6 +158,52 @@ impl Splice {
             return None;
         }
         added(text, section, &format!("{} = {with}", spec.key))
+    }
+
+    /// What says `measure`, and what stands in a pair with it, where `replaced` was said:
+    /// another key, and its value.
+    fn told_anew(
+        text: &str,
+        document: &Document,
+        replaced: Measure,
+        measure: Measure,
+        wanted: &Parts,
+    ) -> Option<Vec<Splice>> {
+        let section = section(document, measure.table())?;
+        let entry = section.get(replaced.spec().key)?;
+        let (Origin::Text(key), Origin::Text(value)) = (&entry.key_origin, &entry.origin) else {
+            return None;
+        };
+        let spec = measure.spec();
+        let all = Measure::all(wanted).into_iter();
+        let numbers: Vec<String> = all
+            .filter(|other| other.table() == measure.table() && other.spec().key == spec.key)
+            .filter_map(|other| Some(spelt(spec, other.get(wanted)?)))
+            .collect();
+        let with = match &numbers[..] {
+            [number] => number.clone(),
+            numbers => format!("[{}]", numbers.join(", ")),
+        };
+        let mut splices = vec![Splice {
+            at: key.clone(),
+            with: spec.key.to_owned(),
+        }];
+        splices.extend(guess_mark(text, value));
+        splices.push(Splice {
+            at: value.clone(),
+            with,
+        });
+        Some(splices)
+    }
+}
+
+/// The table of a file's text.
+fn section<'a, 'i>(document: &'a Document<'i>, table: Table) -> Option<&'a Section<'i>> {
+    match table {
+        Table::Rig => None,
+        Table::Seat => document.seat.as_ref(),
+        Table::Panel(index) => document.panels.get(index),
+        Table::Seam(index) => document.seams.get(index),
     }
 }
 
@@ -199,7 +256,7 @@ fn added(text: &str, section: &Section, what: &str) -> Option<Splice> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rig::demos;
+    use crate::rig::{SeamQuantity, Size, demos};
 
     fn nudged(parts: &Parts) -> Vec<Measure> {
         let all = Measure::all(parts).into_iter();
@@ -320,6 +377,64 @@ mod tests {
             edited.contains("gap_mm = 1.0    # guessed by Ada\n"),
             "{edited}"
         );
+    }
+
+    /// A key that gives way to another is replaced where it stands, with its comment kept,
+    /// and comes back the same way.
+    #[test]
+    fn a_key_that_takes_anothers_place_stands_there() {
+        for (demo, indent) in demos().iter().flat_map(|demo| [(demo, ""), (demo, "  ")]) {
+            let text: String = demo
+                .text
+                .lines()
+                .map(|line| format!("{indent}{line}\n"))
+                .collect();
+            let rig = read(&text, demo.name, &[]).expect("a sound demo");
+            let told_otherwise = changed(&rig, |parts| {
+                for panel in &mut parts.panels {
+                    if let Size::DiagonalIn(_) = panel.size {
+                        panel.size = Size::LitMm([512.25, 288.5]);
+                    }
+                }
+                for seam in 0..parts.seams.len() {
+                    let fold_deg = parts.fold_rad(seam).to_degrees();
+                    Measure::Seam(seam, SeamQuantity::Fold).put(parts, fold_deg);
+                }
+            });
+            let edited = with_values_of(&text, &told_otherwise).expect("edited");
+            let kept = |text: &str| -> Vec<String> {
+                let lines = text.lines();
+                lines
+                    .map(|line| {
+                        let (said, comment) = line.split_once('#').unwrap_or((line, ""));
+                        let is_told = ["diagonal_in", "size_mm", "angle_deg", "fold_deg"]
+                            .iter()
+                            .any(|key| said.trim().starts_with(key));
+                        let begin = &line[..line.len() - line.trim_start().len()];
+                        if is_told {
+                            format!("{begin}#{comment}")
+                        } else {
+                            line.to_owned()
+                        }
+                    })
+                    .collect()
+            };
+            assert_eq!(kept(&edited), kept(&text), "{}", demo.name);
+            assert!(!edited.contains("diagonal_in ="), "{edited}");
+            assert!(!edited.contains("angle_deg ="), "{edited}");
+            let back = with_values_of(&edited, &rig).expect("edited back");
+            assert_eq!(back, text);
+        }
+        // On one line.
+        let text = "format = 1\nname = \"a\"\nseat = { view = \"p\", distance_mm = 600 }\n\
+                    panel = [{ name = \"p\", \"diagonal_in\" = 24, pixels = [1920, 1080] }] # p";
+        let rig = read(text, "inline", &[]).expect("a rig");
+        let sided = changed(&rig, |parts| {
+            parts.panels[0].size = Size::LitMm([520.0, 300.5]);
+        });
+        let edited = with_values_of(text, &sided).expect("edited");
+        let wanted = text.replace("\"diagonal_in\" = 24", "size_mm = [520.0, 300.5]");
+        assert_eq!(edited, wanted);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 
 use throughline::glass::{Drawing, Redrawn, Stand, cap_px, notice};
 use throughline::nudging::{Console, Mode, Nudging, Request, complaint_box, main_box};
-use throughline::pattern::{Choices, Layer, Motion};
+use throughline::pattern::Layer;
 use throughline::raster::Picture;
 use throughline::rig::PxRect;
 use throughline::staging::{Deadlines, Need, Pointer, Visibility};
@@ -90,10 +90,7 @@ impl App {
         if options.layers.has(Layer::Motion) && *console.mode() == Mode::Nudge {
             console.start_moving(still);
         }
-        let choices = Choices {
-            ladders: console.ladders(),
-            ..Choices::default()
-        };
+        let choices = moving::choices(&console, None);
         let drawing = Drawing::new(&rig, console.layers(), choices, program);
         let now = Instant::now();
         App {
@@ -203,13 +200,7 @@ impl App {
         let is_frame_due = self.sweep.as_mut().is_some_and(Sweep::take);
         if self.is_picture_due || is_frame_due {
             let nudging = &self.console.nudging;
-            let choices = Choices {
-                ladders: self.console.ladders(),
-                motion: Motion {
-                    frame: self.sweep.as_ref().map_or(0, Sweep::frame),
-                    speed_deg_s: self.console.speed_deg_s(),
-                },
-            };
+            let choices = moving::choices(&self.console, self.sweep.as_ref());
             let layers = self.console.layers();
             match self.drawing.update(nudging.shown(), layers, choices) {
                 Redrawn::Size => {

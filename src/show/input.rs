@@ -106,6 +106,7 @@ fn printed(code: KeyCode) -> Option<Key> {
         KeyCode::KeyR => 'r',
         KeyCode::KeyS => 's',
         KeyCode::KeyW => 'w',
+        KeyCode::KeyX => 'x',
         _ => return None,
     }))
 }

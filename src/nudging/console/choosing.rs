@@ -79,10 +79,33 @@ impl Console {
         self.choose_size_of(next.cast_unsigned());
     }
 
-    /// The first of a panel's sizes that its file gives.
+    /// The first of a panel's sizes that it is told by.
     fn choose_size_of(&mut self, panel: usize) {
-        for size in [PanelQuantity::Diagonal, PanelQuantity::Width] {
-            self.nudging.choose(Measure::Panel(panel, size));
+        if let Some(&first) = self.sizes_of(panel).first() {
+            self.nudging.choose(first);
         }
+    }
+
+    /// The other one of the chosen panel's sizes, where there are two.
+    pub(super) fn choose_other_size(&mut self) {
+        let chosen = self.nudging.chosen();
+        let Measure::Panel(panel, _) = chosen else {
+            return;
+        };
+        let sizes = self.sizes_of(panel);
+        if let Some(&other) = sizes.iter().find(|size| **size != chosen) {
+            self.nudging.choose(other);
+        }
+    }
+
+    fn sizes_of(&self, panel: usize) -> Vec<Measure> {
+        let parts = self.nudging.now().parts();
+        let sizes = [
+            PanelQuantity::Diagonal,
+            PanelQuantity::Width,
+            PanelQuantity::Height,
+        ];
+        let sizes = sizes.map(|size| Measure::Panel(panel, size)).into_iter();
+        sizes.filter(|size| size.get(parts).is_some()).collect()
     }
 }

@@ -242,6 +242,17 @@ fn the_walk_goes_through_its_steps_and_back() {
         );
     }
     assert_eq!(console.press(Key::Char('1')), None);
+    // A card that fits one way only.
+    console.press(Key::Char('x'));
+    let width = console.nudging.chosen();
+    assert_eq!(width, Measure::Panel(1, PanelQuantity::Width));
+    console.press(Key::Right);
+    let height = console.nudging.chosen();
+    assert_eq!(height, Measure::Panel(1, PanelQuantity::Height));
+    console.press(Key::Left);
+    assert_eq!(console.nudging.chosen(), width);
+    console.press(Key::Backspace);
+    assert_eq!(console.nudging.chosen(), chosen);
     for step in [Step::Pixels, Step::Refresh, Step::Tones] {
         assert_eq!(console.press(Key::Enter), Some(Request::Ladders));
         assert_eq!(console.layers(), step.layers());

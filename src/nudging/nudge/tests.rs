@@ -1,7 +1,8 @@
 //! Nudging step by step.
 
 use super::*;
-use crate::rig::{self, demos};
+use crate::nudging::{Found, Notes};
+use crate::rig::{self, Size, demos};
 
 /// Changes that can be undone, and redone.
 fn depth(nudging: &Nudging) -> [usize; 2] {
@@ -122,4 +123,67 @@ fn a_change_that_makes_no_rig_is_refused() {
     assert!(matches!(nudging.set(400.0), Effect::Refused(_)));
     assert_eq!(nudging.now(), &before);
     assert_eq!(depth(&nudging), [0, 0]);
+}
+
+/// A panel that is told by its diagonal is told by its sides from then on: of the same size
+/// to half a hundredth, each by itself, and all the way back.
+#[test]
+fn a_diagonal_gives_way_to_a_width_and_a_height() {
+    let mut nudging = nudging();
+    let panel = (0..3)
+        .find(|&index| matches!(nudging.loaded().panels()[index].size, Size::DiagonalIn(_)))
+        .expect("one is told by its diagonal");
+    let size = |nudging: &Nudging| nudging.now().panels()[panel].size_mm();
+    let value = |what| Measure::Panel(panel, what);
+    let sides = [value(PanelQuantity::Width), value(PanelQuantity::Height)];
+    assert_eq!(nudging.act(Act::Sides), Effect::None, "a seam is chosen");
+    nudging.choose(value(PanelQuantity::Diagonal));
+    nudging.act(Act::Fine(3.0));
+    let before = size(&nudging);
+    assert_eq!(nudging.act(Act::Sides), Effect::Picture);
+    assert_eq!(nudging.chosen(), sides[0]);
+    assert_eq!(nudging.act(Act::Sides), Effect::None, "once");
+    for (side, before) in size(&nudging).into_iter().zip(before) {
+        assert!((side - before).abs() <= 0.005 + 1e-9, "{side} {before}");
+        assert!(
+            (side * 100.0 - (side * 100.0).round()).abs() < 1e-6,
+            "{side}"
+        );
+    }
+    let parted = size(&nudging);
+    nudging.act(Act::Coarse(2.0));
+    assert_eq!(size(&nudging)[1], parted[1], "the height stays");
+    assert!((size(&nudging)[0] - parted[0] - 2.0).abs() < 1e-9);
+    let numbers = size(&nudging);
+    let unsaved = [(sides[0], numbers[0]), (sides[1], numbers[1])];
+    assert_eq!(nudging.unsaved(), unsaved);
+    // A journal of it is taken up by another run.
+    let mut other = Nudging::new(nudging.loaded().clone(), Layers::ALL);
+    let notes = Notes::default();
+    let (lines, notes) = notes.lines(nudging.loaded().parts(), nudging.now().parts());
+    let text = Notes::title(1) + &lines;
+    let found = |text: &str| Found::read(text.as_bytes(), 1, other.loaded().parts());
+    let numbers = found(&text).expect("sound").expect("nudges").numbers;
+    assert_eq!(other.put(&numbers), Effect::Picture);
+    assert_eq!(other.now().parts(), nudging.now().parts());
+    while other.act(Act::Undo) == Effect::Picture {}
+    assert_eq!(other.now(), other.loaded());
+
+    for _ in 0..3 {
+        assert_eq!(nudging.act(Act::Undo), Effect::Picture);
+    }
+    assert_eq!(nudging.now(), nudging.loaded());
+    let (back, _) = notes.lines(nudging.loaded().parts(), nudging.now().parts());
+    let found = Found::read((text + &back).as_bytes(), 1, nudging.loaded().parts());
+    assert_eq!(found, Ok(None), "{back}");
+    for _ in 0..3 {
+        nudging.act(Act::Redo);
+    }
+    assert_eq!(nudging.unsaved(), unsaved);
+    nudging.choose(sides[1]);
+    nudging.act(Act::ResetOne);
+    assert_eq!(nudging.now(), nudging.loaded());
+    nudging.act(Act::Undo);
+    nudging.act(Act::ResetAll);
+    assert_eq!(nudging.now(), nudging.loaded());
 }

@@ -3,10 +3,10 @@
 use throughline::fit::FlatViews;
 use throughline::glass::Drawing;
 use throughline::nudging::EDITED;
-use throughline::pattern::Choices;
 use throughline::rig::Rig;
 
 use super::App;
+use super::moving::choices;
 use crate::files::{Look, tell};
 
 /// What another has made of the rig file.
@@ -79,10 +79,7 @@ impl App {
             return;
         };
         let has_nudges = self.console.go_on_with((*rig).clone());
-        let choices = Choices {
-            ladders: self.console.ladders(),
-            ..Choices::default()
-        };
+        let choices = choices(&self.console, None);
         self.drawing = Drawing::new(&rig, self.console.layers(), choices, program);
         self.store.go_by(text, &rig, has_nudges);
         "The rig file has been changed since they were made.".clone_into(&mut self.offer);

@@ -2,10 +2,23 @@
 
 use std::time::Instant;
 
-use throughline::pattern::Motion;
+use throughline::nudging::Console;
+use throughline::pattern::{Choices, Motion};
 use throughline::staging::Beat;
 
 use super::App;
+
+/// What is chosen of the pattern at a frame of the sweep; at the first one where there
+/// is none.
+pub(super) fn choices(console: &Console, sweep: Option<&Sweep>) -> Choices {
+    Choices {
+        ladders: console.ladders(),
+        motion: Motion {
+            frame: sweep.map_or(0, |sweep| sweep.frame),
+            speed_deg_s: console.speed_deg_s(),
+        },
+    }
+}
 
 /// A sweep that goes on, frame by frame.
 #[derive(Debug)]
@@ -17,11 +30,6 @@ pub(super) struct Sweep {
 }
 
 impl Sweep {
-    /// The frame to be shown.
-    pub(super) fn frame(&self) -> u32 {
-        self.frame
-    }
-
     /// Goes to the frame that is current, and gives whether it is another.
     pub(super) fn goes_on(&mut self, now: Instant) -> bool {
         let frame = self.beat.tick(now);
