@@ -45,6 +45,21 @@ pub struct Difference {
     pub now: Option<f64>,
 }
 
+impl std::fmt::Display for Difference {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let (path, read_on) = (self.measure.plain_path(), number(self.read_on));
+        write!(
+            f,
+            "the readings were taken with {path} = {read_on}, but the rig has "
+        )?;
+        match self.now {
+            Some(now) => write!(f, "{}", number((now * 1e6).round() / 1e6))?,
+            None => f.write_str("no such value")?,
+        }
+        f.write_str(" by now: take them anew, or give --as-read to start from theirs")
+    }
+}
+
 impl Readings {
     /// No reading yet, of this rig.
     pub fn new(rig: &Rig) -> Readings {

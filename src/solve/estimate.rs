@@ -1,13 +1,11 @@
 //! The rig as it stands, as readings and what was known before tell it.
 
-use glam::DVec3;
-
 use super::priors::Priors;
+use super::problem::Problem;
 use super::space::Space;
-use crate::geometry::Layout;
-use crate::least_squares::{PRECISE, ROUGH, Solution, covariance, dot, minimise, slopes};
+use crate::least_squares::{covariance, dot, slopes};
 use crate::parts::Measure;
-use crate::readings::{DrawnLine, Reading};
+use crate::readings::Reading;
 use crate::rig::Rig;
 
 /// A value is determined where the readings leave at most this share of what it was
@@ -22,9 +20,6 @@ const APART: f64 = 0.2;
 const MOST_OFF: f64 = 3.5;
 /// A residual with less of its own error left in it than this tells nothing.
 const LEAST_REDUNDANCY: f64 = 0.005;
-/// Where the sum of squares for each reading exceeds this, other starts are tried.
-const POOR: f64 = 6.0;
-
 /// One number of the rig.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Value {
@@ -79,70 +74,6 @@ pub struct Estimate {
     rig: Rig,
 }
 
-/// Readings to be explained.
-struct Problem<'a> {
-    space: &'a Space,
-    /// `None` for readings that aren't of this rig.
-    lines: Vec<Option<DrawnLine>>,
-    readings: &'a [Reading],
-}
-
-impl Problem<'_> {
-    fn slide(&self, index: usize, layout: &Layout) -> Option<f64> {
-        self.lines[index]?.slide_px(layout, DVec3::ZERO)
-    }
-
-    /// Every reading's, then every value's.
-    fn residuals(&self, steps: &[f64], into: &mut Vec<f64>) {
-        let layout = self.space.layout(steps);
-        let residual = |index: usize, reading: &Reading| {
-            if self.lines[index].is_none() {
-                return 0.0;
-            }
-            let slide = layout.as_ref().and_then(|layout| self.slide(index, layout));
-            // Where no rig stands so, or nothing would be seen, the cost is infinite.
-            slide.map_or(f64::INFINITY, |slide| {
-                (reading.slide_px - slide) / reading.sigma_px
-            })
-        };
-        if layout.is_none() && self.readings.is_empty() {
-            into.push(f64::INFINITY);
-        }
-        into.extend(
-            self.readings
-                .iter()
-                .enumerate()
-                .map(|(i, r)| residual(i, r)),
-        );
-        self.space.unusual(steps, into);
-    }
-
-    fn solved(&self, start: &[f64], enough: f64) -> Solution {
-        let unknowns = self.space.unknowns(start);
-        minimise(|steps, into| self.residuals(steps, into), &unknowns, enough)
-    }
-
-    /// From the file, and where that explains too little, from elsewhere too.
-    fn best(&self) -> Solution {
-        let still = vec![0.0; self.space.file.len()];
-        let first = self.solved(&still, PRECISE);
-        if first.cost <= POOR * self.readings.len() as f64 {
-            return first;
-        }
-        let others = [1.5, -1.5, 3.0, -3.0].into_iter().map(|size| {
-            let is_turn = |measure: &Measure| measure.spec().unit == crate::parts::Unit::Deg;
-            let measures = self.space.priors.measures.iter();
-            let start = measures.map(|m| if is_turn(m) { size } else { 0.0 });
-            self.solved(&start.collect::<Vec<_>>(), ROUGH)
-        });
-        let best = others.min_by(|one, other| one.cost.total_cmp(&other.cost));
-        match best.filter(|best| best.cost < 0.99 * first.cost) {
-            Some(better) => self.solved(&better.values, PRECISE),
-            None => first,
-        }
-    }
-}
-
 /// The rig as it stands: of all rigs around `rig`'s file the one with the least sum of
 /// squares of what it leaves of the readings, which were taken on `rig`, and of how
 /// far it is from what was known, each in 1σ.
@@ -153,15 +84,7 @@ impl Problem<'_> {
 /// [`Readings::fit`]: crate::readings::Readings::fit
 pub fn solve(rig: &Rig, readings: &[Reading], priors: &Priors) -> Estimate {
     let space = Space::new(rig, priors);
-    let lines = readings
-        .iter()
-        .map(|reading| DrawnLine::new(reading.line, rig.layout()))
-        .collect();
-    let problem = Problem {
-        space: &space,
-        lines,
-        readings,
-    };
+    let problem = Problem::new(rig, readings, &space);
     let still = vec![0.0; space.file.len()];
     // The file's own rig is one.
     let found = space.rig(&problem.best().values);
