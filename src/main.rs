@@ -25,6 +25,7 @@ fn main() -> ExitCode {
         cli::Command::Sheet(arguments) => cli::sheet(&arguments),
         #[cfg(feature = "desktop")]
         cli::Command::Displays(arguments) => cli::displays(&arguments),
+        cli::Command::Solve(arguments) => cli::solve(&arguments),
         cli::Command::Frames(arguments) => cli::frames(&arguments),
         cli::Command::Check(arguments) => cli::check(&arguments),
     };

@@ -15,6 +15,7 @@ use super::seat::Seat;
 use super::sheet::SheetArguments;
 #[cfg(feature = "desktop")]
 use super::show::Show;
+use super::solve::Solve;
 use crate::files::{Failure, to_stdout};
 
 /// Alignment patterns and numbers for rigs of displays that don't match.
@@ -101,6 +102,8 @@ pub(crate) enum Command {
     /// Show the alignment pattern on the displays, and nudge the rig there
     #[cfg(feature = "desktop")]
     Show(Show),
+    /// Find how the rig stands from what was read at its seams
+    Solve(Solve),
     /// Read from a photograph which frames the displays at a seam showed
     Frames(FramesArguments),
     /// Find what is wrong with a rig, by itself and with the connected displays

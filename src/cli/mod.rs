@@ -19,6 +19,8 @@ mod sheet;
 mod sheet_json;
 #[cfg(feature = "desktop")]
 mod show;
+mod solve;
+mod solve_report;
 mod view_note;
 
 pub(crate) use arguments::{Arguments, Command};
@@ -32,3 +34,4 @@ pub(crate) use seat::seat;
 pub(crate) use sheet::sheet;
 #[cfg(feature = "desktop")]
 pub(crate) use show::show;
+pub(crate) use solve::solve;

@@ -8,7 +8,7 @@ use super::eye_level::level_step;
 use super::flat_views::FlatViews;
 use super::flat_views_fit::{FlatViewsFit, Moving, directions, residuals, shift, views_of};
 use super::samples::{Fineness, Sample, samples};
-use super::solve::{ROUGH, Unknown, minimise};
+use crate::least_squares::{ROUGH, Unknown, minimise};
 use crate::numbers;
 use crate::rig::{Measure, PanelQuantity, Parts, Rig, SeamQuantity, SeatQuantity, Unit};
 

@@ -6,10 +6,10 @@ use super::eye_level::EyeLevel;
 use super::flat_views::FlatViews;
 use super::free::Free;
 use super::samples::{Fineness, Sample, samples, turn_between};
-use super::solve::{PRECISE, ROUGH, Unknown, minimise};
 use super::typed::Typed;
 use super::worst::{Worst, worst};
 use crate::geometry::{Layout, View};
+use crate::least_squares::{PRECISE, ROUGH, Unknown, minimise};
 use crate::rig::{Parts, Rig};
 
 /// A fit of the flat views to a rig.

@@ -12,7 +12,6 @@ mod free;
 mod program_rig;
 mod samples;
 mod single_view;
-mod solve;
 mod typed;
 mod worst;
 

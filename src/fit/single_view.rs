@@ -4,9 +4,9 @@ use glam::DVec3;
 
 use super::flat_views_fit::unit;
 use super::samples::{Fineness, samples, turn_between};
-use super::solve::{PRECISE, Unknown, minimise};
 use super::worst::{Worst, worst};
 use crate::geometry::elevation;
+use crate::least_squares::{PRECISE, Unknown, minimise};
 use crate::rig::{PxRect, Rig};
 
 /// A pinhole camera with square pixels, level and straight ahead at the

@@ -58,14 +58,23 @@ impl Subject {
     }
 }
 
+impl fmt::Display for Table {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Table::Rig => f.write_str("rig"),
+            Table::Seat => f.write_str("seat"),
+            Table::Panel(index) => write!(f, "panel.{}", index + 1),
+            Table::Seam(index) => write!(f, "seam.{}", index + 1),
+        }
+    }
+}
+
 /// As the command line's settings spell it: `panel.2.tilt_deg`.
 impl fmt::Display for Subject {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let table = match self.table {
             Table::Rig => return f.write_str(self.key.unwrap_or("rig")),
-            Table::Seat => "seat".to_owned(),
-            Table::Panel(index) => format!("panel.{}", index + 1),
-            Table::Seam(index) => format!("seam.{}", index + 1),
+            table => table.to_string(),
         };
         match self.key {
             Some(key) => write!(f, "{table}.{key}"),

@@ -99,6 +99,30 @@ impl Measure {
         }
     }
 
+    /// Whether it is a seam's.
+    pub const fn is_at_seam(self) -> bool {
+        matches!(self, Measure::Seam(..))
+    }
+
+    /// What it is called in a sentence: "fold at seam 1", "roll of panel "port"".
+    pub fn phrase(self, parts: &Parts) -> String {
+        let name = self.spec().name;
+        match self {
+            Measure::Seam(seam, _) => format!("{name} at seam {}", seam + 1),
+            Measure::Panel(panel, what) => {
+                let name = match what {
+                    PanelQuantity::Width => "width",
+                    _ => name,
+                };
+                let panel = parts.panels.get(panel).map_or("", |panel| &panel.name);
+                format!("{name} of panel \"{panel}\"")
+            }
+            Measure::Seat(SeatQuantity::Distance) => format!("{name} from the eye"),
+            Measure::Seat(SeatQuantity::Height) => format!("{name} of the eye"),
+            Measure::Seat(SeatQuantity::Offset) => format!("{name} of the eye to the right"),
+        }
+    }
+
     /// Its number in some parts; `None` where they have none such.
     pub fn get(self, parts: &Parts) -> Option<f64> {
         match self {

@@ -7,6 +7,7 @@ pub(crate) mod limits;
 mod measure;
 mod misread;
 mod model;
+mod plain;
 mod quantity;
 mod unit;
 pub(crate) mod words;

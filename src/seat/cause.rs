@@ -7,7 +7,7 @@ use super::breaks::{Drawn, Reading};
 use super::greedy::{Explanation, explanations, fitted};
 use super::suspects::Suspicion;
 use crate::pattern::Line;
-use crate::rig::{Measure, PanelQuantity, Parts, Rig, SeatQuantity, Unit};
+use crate::rig::{Measure, Rig, Unit};
 
 /// Most values that are named. A third says little: what else is wrong shows
 /// better once these are put right.
@@ -135,7 +135,7 @@ pub fn likeliest(file: &Rig, drawn: &Drawn, lines: &[Line], seen: &[Reading]) ->
             let in_file = measure.get(file.parts())?;
             Some(Cause {
                 measure,
-                what: phrase(measure, file.parts()),
+                what: measure.phrase(file.parts()),
                 in_file,
                 change: measure.get(&parts)? - in_file,
                 share: alone.map_or(0.0, |alone| share(&alone).max(0.0)),
@@ -147,22 +147,4 @@ pub fn likeliest(file: &Rig, drawn: &Drawn, lines: &[Line], seen: &[Reading]) ->
         share: share(best),
         named,
     })
-}
-
-/// What a measure is called in a sentence.
-fn phrase(measure: Measure, parts: &Parts) -> String {
-    let name = measure.spec().name;
-    match measure {
-        Measure::Seam(seam, _) => format!("{name} at seam {}", seam + 1),
-        Measure::Panel(panel, what) => {
-            let name = match what {
-                PanelQuantity::Width => "width",
-                _ => name,
-            };
-            format!("{name} of panel \"{}\"", parts.panels[panel].name)
-        }
-        Measure::Seat(SeatQuantity::Distance) => format!("{name} from the eye"),
-        Measure::Seat(SeatQuantity::Height) => format!("{name} of the eye"),
-        Measure::Seat(SeatQuantity::Offset) => format!("{name} of the eye to the right"),
-    }
 }

@@ -10,6 +10,8 @@
 
 use rayon::prelude::*;
 
+use crate::least_squares::{dot, held_back};
+
 /// Least gain of a further value: less than this comes by chance.
 pub const LEAST_GAIN: f64 = 12.0;
 /// Values fitted in full, of those that promise most by a linear fit.
@@ -165,7 +167,9 @@ pub fn fitted(problem: &impl Residuals, changes: Vec<Change>) -> Option<Explanat
             .map(|(value, _)| problem.column(&best.changes, *value));
         // At the border of what the values can be there may be no columns.
         let columns: Option<Vec<Vec<f64>>> = columns.collect();
-        let Some(step) = columns.and_then(|columns| step(&columns, &left, &best.changes)) else {
+        let pull: Vec<f64> = best.changes.iter().map(|(_, by)| -by).collect();
+        let step = columns.and_then(|columns| held_back(columns, left.clone(), 1.0, &pull));
+        let Some(step) = step else {
             break;
         };
         let better = (0..HALVINGS).find_map(|halvings| {
@@ -185,38 +189,6 @@ pub fn fitted(problem: &impl Residuals, changes: Vec<Change>) -> Option<Explanat
         }
     }
     Some(best)
-}
-
-/// The Gauss-Newton step: solves (JᵀJ + 1)·step = Jᵀ·left − changes.
-fn step(columns: &[Vec<f64>], left: &[f64], changes: &[Change]) -> Option<Vec<f64>> {
-    let mut rows: Vec<Vec<f64>> = columns
-        .iter()
-        .enumerate()
-        .map(|(i, column)| {
-            let mut row: Vec<f64> = columns.iter().map(|other| dot(column, other)).collect();
-            row[i] += 1.0;
-            row.push(dot(column, left) - changes[i].1);
-            row
-        })
-        .collect();
-    // The matrix is positive definite, so no row has to be swapped.
-    let n = rows.len();
-    for i in 0..n {
-        let (above, below) = rows.split_at_mut(i + 1);
-        let pivot = &above[i];
-        for row in below {
-            let factor = row[i] / pivot[i];
-            for (value, pivot) in row.iter_mut().zip(pivot) {
-                *value -= factor * pivot;
-            }
-        }
-    }
-    let mut step = vec![0.0; n];
-    for i in (0..n).rev() {
-        let known: f64 = (i + 1..n).map(|j| rows[i][j] * step[j]).sum();
-        step[i] = (rows[i][n] - known) / rows[i][i];
-    }
-    step.iter().all(|by| by.is_finite()).then_some(step)
 }
 
 /// Columns of length one at right angles that span the same.
@@ -242,10 +214,6 @@ fn without(mut column: Vec<f64>, others: &[Vec<f64>]) -> Vec<f64> {
         }
     }
     column
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 #[cfg(test)]

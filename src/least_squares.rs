@@ -1,0 +1,408 @@
+//! Least squares of a few unknowns: Gauss-Newton steps, damped where they fail.
+//!
+//! Steps and covariances come from Householder's QR of the slopes themselves, not of
+//! their products, which would square how nearly values go together.
+
+/// An unknown's range; a step that would leave it ends at its border.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Unknown {
+    /// Where the search starts.
+    pub start: f64,
+    /// Least value.
+    pub min: f64,
+    /// Greatest value.
+    pub max: f64,
+}
+
+/// Where the search ended.
+#[derive(Debug, Clone)]
+pub(crate) struct Solution {
+    /// One value for each unknown.
+    pub values: Vec<f64>,
+    /// Sum of the squared residuals.
+    pub cost: f64,
+}
+
+/// For the last digit of an answer, and for a rough one.
+pub(crate) const PRECISE: f64 = 1e-14;
+pub(crate) const ROUGH: f64 = 1e-5;
+
+const MAX_STEPS: usize = 80;
+/// Step of the central differences; unknowns are scaled to about one.
+const DIFFERENCE: f64 = 1e-6;
+/// A step shorter than this ends the search.
+const SHORT: f64 = 1e-13;
+
+/// Seeks the values whose residuals have the least sum of squares.
+///
+/// `residuals` fills the vector it gets, which it finds empty; the number of
+/// residuals must not depend on the values. Residuals that are not finite count
+/// as infinitely bad, and the answer is never worse than the start. The search
+/// ends once a step lowers the sum by no more than the share `enough` of it.
+pub(crate) fn minimise(
+    residuals: impl Fn(&[f64], &mut Vec<f64>),
+    unknowns: &[Unknown],
+    enough: f64,
+) -> Solution {
+    let evaluate = |values: &[f64], into: &mut Vec<f64>| {
+        into.clear();
+        residuals(values, into);
+        let cost: f64 = into.iter().map(|r| r * r).sum();
+        if cost.is_finite() {
+            cost
+        } else {
+            f64::INFINITY
+        }
+    };
+    let mut values: Vec<f64> = unknowns
+        .iter()
+        .map(|unknown| unknown.start.clamp(unknown.min, unknown.max))
+        .collect();
+    let mut here = Vec::new();
+    let mut cost = evaluate(&values, &mut here);
+    let mut damping = 1e-4;
+    let mut there = Vec::new();
+
+    for _ in 0..MAX_STEPS {
+        if !cost.is_finite() || cost == 0.0 {
+            break;
+        }
+        let mut columns = slopes(&residuals, &values);
+        let downhill: Vec<f64> = columns.iter().map(|column| -dot(column, &here)).collect();
+        // What would leave its range from the border stays, so that the others'
+        // steps don't count on it.
+        for (i, unknown) in unknowns.iter().enumerate() {
+            let leaves = (values[i] <= unknown.min && downhill[i] < 0.0)
+                || (values[i] >= unknown.max && downhill[i] > 0.0);
+            if leaves {
+                columns[i].fill(0.0);
+            }
+        }
+        let ahead = here.iter().map(|residual| -residual).collect();
+        let reduced = Reduced::new(columns, ahead);
+
+        let mut moved = None;
+        while damping < 1e12 {
+            let trial: Option<Vec<f64>> = reduced.step(damping).map(|step| {
+                let pairs = values.iter().zip(step).zip(unknowns);
+                pairs
+                    .map(|((value, step), unknown)| (value + step).clamp(unknown.min, unknown.max))
+                    .collect()
+            });
+            if let Some(trial) = trial {
+                let trial_cost = evaluate(&trial, &mut there);
+                let way = (values.iter().zip(&trial))
+                    .map(|(from, to)| (to - from).abs())
+                    .fold(0.0, f64::max);
+                if trial_cost < cost {
+                    moved = Some((trial, trial_cost, way));
+                    damping = (damping / 8.0).max(1e-14);
+                    break;
+                }
+                if way < SHORT {
+                    break;
+                }
+            }
+            damping *= 6.0;
+        }
+        let Some((trial, trial_cost, way)) = moved else {
+            break;
+        };
+        let gain = cost - trial_cost;
+        std::mem::swap(&mut here, &mut there);
+        values = trial;
+        cost = trial_cost;
+        if way < SHORT || gain <= enough * cost {
+            break;
+        }
+    }
+    Solution { values, cost }
+}
+
+/// How the residuals change with each unknown, scaled to about one: a column each.
+/// What is not finite counts as no change.
+pub(crate) fn slopes(residuals: impl Fn(&[f64], &mut Vec<f64>), values: &[f64]) -> Vec<Vec<f64>> {
+    let (mut ahead, mut behind) = (Vec::new(), Vec::new());
+    let mut at = values.to_vec();
+    let column = |unknown: usize| {
+        ahead.clear();
+        behind.clear();
+        at[unknown] = values[unknown] + DIFFERENCE;
+        residuals(&at, &mut ahead);
+        at[unknown] = values[unknown] - DIFFERENCE;
+        residuals(&at, &mut behind);
+        at[unknown] = values[unknown];
+        let slope = |(a, b): (&f64, &f64)| {
+            let slope = (a - b) / (2.0 * DIFFERENCE);
+            if slope.is_finite() { slope } else { 0.0 }
+        };
+        ahead.iter().zip(&behind).map(slope).collect()
+    };
+    (0..values.len()).map(column).collect()
+}
+
+/// The step that minimises |columns · step − right|² + |weight · step − pull|²,
+/// with `weight` above 0; `None` where there is none in finite numbers.
+pub(crate) fn held_back(
+    mut columns: Vec<Vec<f64>>,
+    mut right: Vec<f64>,
+    weight: f64,
+    pull: &[f64],
+) -> Option<Vec<f64>> {
+    let count = columns.len();
+    for (i, column) in columns.iter_mut().enumerate() {
+        column.extend((0..count).map(|j| if i == j { weight } else { 0.0 }));
+    }
+    right.extend_from_slice(pull);
+    Reduced::new(columns, right).solved()
+}
+
+/// (JᵀJ)⁻¹ of the slopes' columns; `None` where they leave some value open.
+pub(crate) fn covariance(columns: Vec<Vec<f64>>) -> Option<Vec<Vec<f64>>> {
+    let count = columns.len();
+    let reduced = Reduced::new(columns, Vec::new());
+    // The rows of R⁻¹.
+    let mut inverse = vec![vec![0.0; count]; count];
+    for j in 0..count {
+        for i in (0..=j).rev() {
+            let known: f64 = (i + 1..=j)
+                .map(|k| reduced.upper[k][i] * inverse[k][j])
+                .sum();
+            let unit = if i == j { 1.0 } else { 0.0 };
+            inverse[i][j] = (unit - known) / reduced.upper[i][i];
+        }
+    }
+    let product = |a: &Vec<f64>| inverse.iter().map(|b| dot(a, b)).collect();
+    let found: Vec<Vec<f64>> = inverse.iter().map(product).collect();
+    let is_finite = found.iter().flatten().all(|entry: &f64| entry.is_finite());
+    is_finite.then_some(found)
+}
+
+/// W with WᵀW = covariance⁻¹, lower triangular by rows, so that W · error has the
+/// covariance 1; `None` for what is no covariance. Scaled, and lifted by a billionth,
+/// so that values that go together exactly have one too.
+pub(crate) fn whitening(covariance: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
+    const LIFT: f64 = 1e-9;
+    let count = covariance.len();
+    let sigma: Vec<f64> = (0..count).map(|i| covariance[i][i].sqrt()).collect();
+    if !sigma.iter().all(|sigma| sigma.is_finite() && *sigma > 0.0) {
+        return None;
+    }
+    let mut factor = vec![vec![0.0; count]; count];
+    for i in 0..count {
+        for j in 0..=i {
+            let known: f64 = dot(&factor[i][..j], &factor[j][..j]);
+            let scaled = covariance[i][j] / (sigma[i] * sigma[j]);
+            let left = if i == j { 1.0 + LIFT } else { scaled } - known;
+            factor[i][j] = if i == j {
+                left.sqrt()
+            } else {
+                left / factor[j][j]
+            };
+            if !factor[i][j].is_finite() || (i == j && factor[i][j] == 0.0) {
+                return None;
+            }
+        }
+    }
+    let mut inverse = vec![vec![0.0; count]; count];
+    for j in 0..count {
+        for i in j..count {
+            let known: f64 = (j..i).map(|k| factor[i][k] * inverse[k][j]).sum();
+            let unit = if i == j { 1.0 } else { 0.0 };
+            inverse[i][j] = (unit - known) / factor[i][i];
+        }
+    }
+    for row in &mut inverse {
+        for (entry, sigma) in row.iter_mut().zip(&sigma) {
+            *entry /= sigma;
+        }
+    }
+    Some(inverse)
+}
+
+/// A system of equations turned to a triangle: R and what stands right of it.
+struct Reduced {
+    /// R by columns: entry `[j][i]` stands in row i, at most j.
+    upper: Vec<Vec<f64>>,
+    right: Vec<f64>,
+}
+
+impl Reduced {
+    /// Householder reflections, column by column. The right side may be empty.
+    fn new(mut columns: Vec<Vec<f64>>, mut right: Vec<f64>) -> Reduced {
+        let count = columns.len();
+        for pivot in 0..count {
+            let (head, rest) = columns.split_at_mut(pivot + 1);
+            let column = &mut head[pivot];
+            let Some(below) = column.get_mut(pivot..) else {
+                break;
+            };
+            let length = dot(below, below).sqrt();
+            if length == 0.0 {
+                continue;
+            }
+            let lead = -length.copysign(below[0]);
+            let mut mirror = below.to_vec();
+            mirror[0] -= lead;
+            let half = dot(&mirror, &mirror) / 2.0;
+            below.fill(0.0);
+            below[0] = lead;
+            let others = rest.iter_mut().map(|column| &mut column[pivot..]);
+            for other in others.chain(right.get_mut(pivot..)) {
+                let along = dot(&mirror, other) / half;
+                for (entry, mirror) in other.iter_mut().zip(&mirror) {
+                    *entry -= along * mirror;
+                }
+            }
+        }
+        for column in &mut columns {
+            column.resize(count, 0.0);
+        }
+        right.resize(count, 0.0);
+        Reduced {
+            upper: columns,
+            right,
+        }
+    }
+
+    /// The step of least squares, each unknown held back by the share `damping` of
+    /// the square of its own column; one without effect stays where it is.
+    fn step(&self, damping: f64) -> Option<Vec<f64>> {
+        let squares: Vec<f64> = self
+            .upper
+            .iter()
+            .map(|column| dot(column, column))
+            .collect();
+        let largest = squares.iter().copied().fold(0.0, f64::max);
+        let mut columns = self.upper.clone();
+        for (i, column) in columns.iter_mut().enumerate() {
+            let hold = if squares[i] > 0.0 {
+                damping * squares[i] + 1e-14 * largest
+            } else {
+                largest.max(1.0)
+            };
+            let row = |j: usize| if i == j { hold.sqrt() } else { 0.0 };
+            column.extend((0..squares.len()).map(row));
+        }
+        let mut right = self.right.clone();
+        right.resize(2 * squares.len(), 0.0);
+        let mut step = Reduced::new(columns, right).solved()?;
+        for (step, _) in step.iter_mut().zip(&squares).filter(|(_, s)| **s == 0.0) {
+            *step = 0.0;
+        }
+        Some(step)
+    }
+
+    /// Solves the triangle.
+    fn solved(&self) -> Option<Vec<f64>> {
+        let count = self.right.len();
+        let mut step = vec![0.0; count];
+        for i in (0..count).rev() {
+            let known: f64 = (i + 1..count).map(|j| self.upper[j][i] * step[j]).sum();
+            step[i] = (self.right[i] - known) / self.upper[i][i];
+        }
+        step.iter().all(|s| s.is_finite()).then_some(step)
+    }
+}
+
+/// The sum of the products of two columns' entries.
+pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn unknown(start: f64) -> Unknown {
+        Unknown {
+            start,
+            min: -10.0,
+            max: 10.0,
+        }
+    }
+
+    /// Rosenbrock's valley, a common test of such searches: least at (1, 1).
+    #[test]
+    fn a_bent_valley_is_followed_to_its_floor() {
+        let valley = |v: &[f64], out: &mut Vec<f64>| {
+            out.extend([10.0 * (v[1] - v[0] * v[0]), 1.0 - v[0]]);
+        };
+        let found = minimise(valley, &[unknown(-1.2), unknown(1.0)], PRECISE);
+        assert!((found.values[0] - 1.0).abs() < 1e-9, "{found:?}");
+        assert!((found.values[1] - 1.0).abs() < 1e-9, "{found:?}");
+    }
+
+    #[test]
+    fn an_unknown_without_effect_stays_and_borders_hold() {
+        let residuals = |v: &[f64], out: &mut Vec<f64>| out.extend([v[0] - 30.0, 1.0]);
+        let found = minimise(residuals, &[unknown(0.0), unknown(3.5)], PRECISE);
+        assert_eq!(found.values, [10.0, 3.5]);
+    }
+
+    #[test]
+    fn at_a_border_the_others_still_find_their_best() {
+        // Least, without borders, at (30, -20) along a narrow slanting valley.
+        let valley = |v: &[f64], out: &mut Vec<f64>| {
+            out.extend([
+                10.0 * (v[0] + v[1] - 10.0),
+                v[0] - 30.0,
+                0.1 * (v[1] + 20.0),
+            ]);
+        };
+        let found = minimise(valley, &[unknown(0.0), unknown(3.5)], PRECISE);
+        assert_eq!(found.values[0], 10.0);
+        // With the first at 10: 100 v + 0.01 (v + 20) = 0.
+        assert!((found.values[1] + 0.2 / 100.01).abs() < 1e-9, "{found:?}");
+    }
+
+    /// Two values of which the sum is known well and the difference hardly: squared,
+    /// the second would drown.
+    #[test]
+    fn what_nearly_goes_together_keeps_its_covariance() {
+        let tiny = 1e-9;
+        let columns = vec![vec![1.0, 1.0, 0.0], vec![1.0, 1.0 + tiny, 0.0]];
+        let found = covariance(columns).expect("not quite together");
+        // (JᵀJ)⁻¹ = [[b², -ab], [-ab, a²]] / tiny²
+        let expected = [[2.0, -2.0], [-2.0, 2.0]].map(|row| row.map(|x| x / tiny / tiny));
+        for (found, expected) in found.iter().flatten().zip(expected.iter().flatten()) {
+            assert!((found / expected - 1.0).abs() < 1e-6, "{found} {expected}");
+        }
+        assert_eq!(covariance(vec![vec![1.0], vec![1.0]]), None);
+    }
+
+    #[test]
+    fn whitened_errors_have_the_covariance_one() {
+        let covariance = [
+            vec![4.0, 2.7, 0.1],
+            vec![2.7, 2.0, 0.0],
+            vec![0.1, 0.0, 9.0],
+        ];
+        let white = whitening(&covariance).expect("it is one");
+        for i in 0..3 {
+            for j in 0..3 {
+                let turned = |row: &Vec<f64>, k: usize| dot(row, &covariance[k]);
+                let all: Vec<f64> = (0..3).map(|k| turned(&white[i], k)).collect();
+                let unit = if i == j { 1.0 } else { 0.0 };
+                assert!((dot(&all, &white[j]) - unit).abs() < 1e-6, "{i} {j}");
+            }
+        }
+        assert_eq!(whitening(&[vec![1.0, 2.0], vec![2.0, 1.0]]), None);
+        assert!(whitening(&[vec![1.0, 1.0], vec![1.0, 1.0]]).is_some());
+    }
+
+    #[test]
+    fn a_held_back_step_balances_both_sides() {
+        // |2 s − 6|² + |s − 1|²: least where 4 s − 12 + s − 1 = 0.
+        let step = held_back(vec![vec![2.0]], vec![6.0], 1.0, &[1.0]).expect("finite");
+        assert!((step[0] - 13.0 / 5.0).abs() < 1e-14, "{step:?}");
+    }
+
+    #[test]
+    fn residuals_that_are_no_numbers_leave_the_start() {
+        let residuals = |_: &[f64], out: &mut Vec<f64>| out.push(f64::NAN);
+        let found = minimise(residuals, &[unknown(2.0)], PRECISE);
+        assert_eq!(found.values, [2.0]);
+        assert_eq!(found.cost, f64::INFINITY);
+    }
+}

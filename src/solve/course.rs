@@ -1,0 +1,128 @@
+//! Reading after reading: what to read next, and what is known so far.
+
+use super::choose::{Choice, MOST_A_SEAM, next};
+use super::estimate::{Estimate, solve};
+use super::moves::Advice;
+use super::priors::Priors;
+use crate::readings::{Eye, Line, Reading, Readings, ReadingsError};
+use crate::rig::Rig;
+
+/// A course of readings on one rig.
+#[derive(Debug, Clone)]
+pub struct Course {
+    rig: Rig,
+    eye: Eye,
+    priors: Priors,
+    readings: Readings,
+    estimate: Estimate,
+    /// The last reading was asked for again already.
+    was_again: bool,
+}
+
+impl Course {
+    /// Begins on a rig that is drawn as its file says, read by `eye`.
+    pub fn new(rig: Rig, eye: Eye) -> Course {
+        let readings = Readings::new(&rig);
+        let priors = Priors::new(&rig, &[]);
+        Course::of(rig, eye, priors, readings)
+    }
+
+    /// Goes on with readings that were taken before, on the same numbers.
+    ///
+    /// # Errors
+    ///
+    /// Where they are not of this rig as it is; `name` is what messages call them.
+    pub fn resumed(
+        rig: Rig,
+        eye: Eye,
+        readings: Readings,
+        name: &str,
+    ) -> Result<Course, ReadingsError> {
+        readings.fit(&rig, name)?;
+        if let Some(difference) = readings.difference(&rig) {
+            return Err(ReadingsError::whole(name, difference.to_string()));
+        }
+        let priors = Priors::new(&rig, &readings.priors);
+        Ok(Course::of(rig, eye, priors, readings))
+    }
+
+    fn of(rig: Rig, eye: Eye, priors: Priors, readings: Readings) -> Course {
+        let estimate = solve(&rig, &readings.readings, &priors);
+        Course {
+            rig,
+            eye,
+            priors,
+            readings,
+            estimate,
+            was_again: false,
+        }
+    }
+
+    /// The line to read next: the last one once more where its two slides differ too
+    /// much, else the one that is expected to bring most. `None` when all are read.
+    pub fn next(&self) -> Option<Choice> {
+        let last = self.readings.readings.last();
+        if let Some(last) = last.filter(|last| last.is_apart() && !self.was_again) {
+            return Some(Choice {
+                line: last.line,
+                sigma_px: last.sigma_px * std::f64::consts::SQRT_2,
+                gain: 0.0,
+            });
+        }
+        next(&self.rig, &self.estimate, &self.readings.readings, self.eye)
+    }
+
+    /// Takes up a line that was read twice, sliding from above and from below;
+    /// `sigma_px` is of one slide, as [`Choice`] gives it. A line that was read before
+    /// is read anew.
+    pub fn add(&mut self, line: Line, slides_px: [f64; 2], sigma_px: f64) {
+        let reading = Reading::twice(line, slides_px, sigma_px);
+        let all = &mut self.readings.readings;
+        let before = all.iter().position(|known| known.line == line);
+        self.was_again = before.is_some();
+        if let Some(before) = before {
+            all.remove(before);
+        }
+        all.push(reading);
+        self.estimate = solve(&self.rig, &self.readings.readings, &self.priors);
+    }
+
+    /// Drops the last reading; `None` where there is none.
+    pub fn undo(&mut self) -> Option<Reading> {
+        let dropped = self.readings.readings.pop()?;
+        self.was_again = false;
+        self.estimate = solve(&self.rig, &self.readings.readings, &self.priors);
+        Some(dropped)
+    }
+
+    /// How many readings are left, at most.
+    pub fn left(&self) -> usize {
+        let all = self.rig.seams().len() * MOST_A_SEAM;
+        all.saturating_sub(self.readings.readings.len())
+    }
+
+    /// What is known so far.
+    pub fn estimate(&self) -> &Estimate {
+        &self.estimate
+    }
+
+    /// What to do about it.
+    pub fn advice(&self) -> Advice {
+        Advice::new(
+            &self.rig,
+            &self.readings.readings,
+            &self.priors,
+            &self.estimate,
+        )
+    }
+
+    /// The rig that the lines are drawn for.
+    pub fn rig(&self) -> &Rig {
+        &self.rig
+    }
+
+    /// All readings, as their file keeps them.
+    pub fn readings(&self) -> &Readings {
+        &self.readings
+    }
+}

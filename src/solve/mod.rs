@@ -1,0 +1,27 @@
+//! From readings at the seams to the rig as it stands.
+//!
+//! [`solve`] gives the likeliest rig with its covariance; what comes before is in
+//! [`readings`](crate::readings), what it all means for a person in the rest.
+
+mod choose;
+mod course;
+mod estimate;
+mod further;
+mod known;
+mod measured;
+mod moves;
+mod near;
+mod priors;
+mod problem;
+mod space;
+mod written;
+
+pub use choose::{Choice, MOST_A_SEAM, next};
+pub use course::Course;
+pub use estimate::{Estimate, Fit, Value, solve};
+pub use further::{Further, Tool, further};
+pub use measured::Measured;
+pub use moves::{Advice, CAUTION, Move};
+pub use near::SeamBreaks;
+pub use priors::Priors;
+pub use written::for_file;
