@@ -91,7 +91,11 @@ pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
                 frame: arguments.frame,
                 speed_deg_s: arguments.speed,
             };
-            let choices = Choices { ladders, motion };
+            let choices = Choices {
+                ladders,
+                motion,
+                slide: None,
+            };
             let (guides, layers) = (Guides::of(&rig), arguments.layers);
             Pattern::with_choices(&rig, &guides, layers, choices, &mut Typesetter::new())
         }

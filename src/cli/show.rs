@@ -8,13 +8,14 @@ use clap::Args;
 use throughline::fit::{DrawnAs, FlatViews};
 use throughline::nudging::MOVING_CAUTION;
 use throughline::pattern::{Layer, Layers};
+use throughline::readings::Readings;
 use throughline::rig::{self, Rig};
 use throughline::starter::{self, starter_rig};
 use winit::event_loop::EventLoop;
 
 use super::program;
 use super::rig_source::{self, RigArguments};
-use crate::files::{Failure, Files, Store, tell};
+use crate::files::{Failure, Files, KeptReadings, Store, tell};
 use crate::quiet::quietly;
 use crate::show::{Maker, Options, Reader, Run, Subject, Windows};
 
@@ -91,10 +92,13 @@ fn of_file(
     let reader = reader(source.name.clone(), arguments.settings.clone(), drawn_as);
     let (rig, program) = reader(&source.text)?;
     let store = Store::new(source.path, &source.name, source.text, &rig, &mut files)?;
+    let (readings, found) = kept_readings(&store, &mut files)?;
     let subject = Subject {
         reader,
         rig,
         store,
+        readings,
+        found,
         remark: program.as_ref().map(program_words),
         program,
     };
@@ -121,15 +125,36 @@ fn of_displays(
         if let Some(program) = &program {
             remark += &format!(" {}", program_words(program));
         }
-        let store = Store::new(None, "rig", text, &rig, &mut files);
+        let store = Store::new(None, "rig", text, &rig, &mut files)?;
+        let (readings, found) = kept_readings(&store, &mut files)?;
+        remark += " W leads you through the alignment, step by step, in a quarter of an hour.";
         Ok(Subject {
-            store: store?,
+            store,
             rig,
+            readings,
+            found,
             remark: Some(remark),
             program,
             reader,
         })
     })
+}
+
+/// Where readings are kept, and those that an earlier run left.
+fn kept_readings(
+    store: &Store,
+    files: &mut Files,
+) -> Result<(KeptReadings, Option<Readings>), Failure> {
+    let kept = KeptReadings::new(store.stem(), files)?;
+    let found = match kept.found(files).transpose() {
+        Ok(found) => found,
+        Err(failure) => {
+            // It stays, under a number, once others are taken.
+            tell(&failure);
+            None
+        }
+    };
+    Ok((kept, found))
 }
 
 /// Reads the rig file's text under this name, with the command line's settings.

@@ -18,6 +18,8 @@ pub struct Drawing {
     marks: Vec<Mark>,
     picture: Picture,
     typesetter: Typesetter,
+    /// Whether a line is to be read, so that nothing may lie over it.
+    is_reading: bool,
 }
 
 /// What an update did to the picture.
@@ -44,6 +46,7 @@ impl Drawing {
             marks,
             picture,
             typesetter,
+            is_reading: choices.slide.is_some(),
         }
     }
 
@@ -58,7 +61,8 @@ impl Drawing {
     }
 
     /// Where on the canvas stands what must be seen whole, so that words over it can keep
-    /// clear: letters, patches of pixels, and lit bars that are no mere ticks.
+    /// clear: letters, patches of pixels, lit bars that are no mere ticks, and a line that
+    /// is read.
     pub fn to_be_seen(&self) -> impl Iterator<Item = PxRect> + '_ {
         let must_be_seen = |mark: &&Mark| match mark {
             Mark::Letter(_) | Mark::Tile(_) => true,
@@ -66,7 +70,8 @@ impl Drawing {
                 let [left, top, right, bottom] = bar.edges;
                 bar.colour != Colour::BLACK && (right - left).max(bottom - top) > TICK_PX
             }
-            Mark::Stroke(_) | Mark::Wedge(_) => false,
+            Mark::Stroke(_) => self.is_reading,
+            Mark::Wedge(_) => false,
         };
         self.marks
             .iter()
@@ -78,6 +83,7 @@ impl Drawing {
     pub fn update(&mut self, rig: &Rig, layers: Layers, choices: Choices) -> Redrawn {
         let program = self.program.as_ref();
         let shown = (layers, choices);
+        self.is_reading = choices.slide.is_some();
         let marks = marks(rig, &self.guides, program, shown, &mut self.typesetter);
         let before = std::mem::replace(&mut self.marks, marks);
         if rig.canvas().size_px != self.picture.size_px() {

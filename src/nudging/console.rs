@@ -6,12 +6,17 @@
 mod choosing;
 mod mode;
 mod moving;
+mod reading;
+
+use reading::is_of_reading;
 
 pub use mode::{Mode, Moving, Request, RungChoice};
 
-use crate::pattern::{Fineness, LadderKind, Ladders, Layers, Motion};
+use crate::pattern::{Fineness, LadderKind, Ladders, Layers, Motion, Slide};
+use crate::readings::Eye;
 use crate::rig::{Measure, Rig};
 
+use super::guided::Guided;
 use super::keys::{Key, Wish, wish};
 use super::meaning::place_name;
 use super::nudge::{Act, Effect, Nudging};
@@ -33,6 +38,13 @@ pub struct Console {
     seam: Option<usize>,
     fineness: Fineness,
     speed_deg_s: f64,
+    guided: Option<Guided>,
+    /// How many courses of readings were begun.
+    courses: usize,
+    /// What the readings come to, once they are all taken.
+    advice: Vec<String>,
+    /// The step that the walk was left at.
+    walk_at: Step,
 }
 
 impl Console {
@@ -53,6 +65,10 @@ impl Console {
             seam: None,
             fineness: Fineness::Coarse,
             speed_deg_s: Motion::default().speed_deg_s,
+            guided: None,
+            courses: 0,
+            advice: Vec::new(),
+            walk_at: Step::Sizes,
         };
         console.follow();
         console
@@ -180,6 +196,14 @@ impl Console {
         }
     }
 
+    /// The line that is to be read, where there is one.
+    pub fn slide(&self) -> Option<Slide> {
+        match self.mode {
+            Mode::Walk(step) if step.reads().is_some() => self.guided.as_ref()?.slide(),
+            _ => None,
+        }
+    }
+
     /// Keeps to the seam that is chosen.
     fn follow(&mut self) {
         if let Measure::Seam(seam, _) = self.nudging.chosen() {
@@ -190,6 +214,9 @@ impl Console {
     /// A key was pressed. What it changes while it is held counts as one change.
     pub fn press(&mut self, key: Key) -> Option<Request> {
         self.nudging.end_hold();
+        if let Some(request) = self.answer(key) {
+            return Some(request);
+        }
         let Some(wish) = wish(key) else {
             return self.obey_none();
         };
@@ -218,13 +245,15 @@ impl Console {
     }
 
     fn obey(&mut self, wish: Wish) -> Option<Request> {
-        let before = (self.layers(), self.ladders());
+        let before = (self.layers(), self.ladders(), self.slide());
         let request = self.obeyed(wish);
         if matches!(wish, Wish::Act(_) | Wish::Rungs) {
             self.follow();
         }
         match request {
-            None | Some(Request::Words) if (self.layers(), self.ladders()) != before => {
+            None | Some(Request::Words)
+                if (self.layers(), self.ladders(), self.slide()) != before =>
+            {
                 Some(Request::Ladders)
             }
             request => request,
@@ -234,6 +263,7 @@ impl Console {
     fn obeyed(&mut self, wish: Wish) -> Option<Request> {
         self.message = None;
         self.is_answer = false;
+        let has_numbers = self.has_numbers();
         match (&mut self.mode, wish) {
             (_, Wish::Quit) => Some(Request::Quit),
             (Mode::Offer(offered), Wish::Accept) => {
@@ -321,13 +351,17 @@ impl Console {
                 self.message = Some(text.to_owned());
                 Some(Request::Words)
             }
+            (Mode::Walk(step), wish) if step.reads().is_some() && is_of_reading(wish) => {
+                let step = *step;
+                self.read(step, wish)
+            }
+            (Mode::Walk(Step::Head), Wish::Accept) => self.begin_readings(Eye::PEEP_CARD),
+            (Mode::Walk(Step::Whole), Wish::Accept) if has_numbers => self.take_numbers(),
             (Mode::Walk(step), Wish::Accept | Wish::Back) => {
                 let by = if wish == Wish::Accept { 1 } else { -1 };
                 match step.onward(by) {
-                    Some(step) => self.walk_to(step),
-                    None if wish == Wish::Accept => self.leave_walk(
-                        "the glass is checked; now read the lines: the horizon first (H tells how)",
-                    ),
+                    Some(step) => self.walk_to(step, by),
+                    None if wish == Wish::Accept => self.leave_walk("that was the walk; S saves"),
                     None => {}
                 }
                 Some(Request::Words)
@@ -351,7 +385,12 @@ impl Console {
                 Some(Request::Words)
             }
             (_, Wish::Walk) => {
-                self.walk_to(Step::Sizes);
+                self.walk_to(self.walk_at, 1);
+                Some(Request::Words)
+            }
+            (_, Wish::Read) => {
+                let due = self.readings_here().and_then(Guided::due);
+                self.walk_to(due.unwrap_or(Step::Head), 1);
                 Some(Request::Words)
             }
             (_, Wish::Help) => {
@@ -424,6 +463,11 @@ impl Console {
             Mode::Caution | Mode::Moving(_) => true,
             _ => false,
         };
+        if let Mode::Walk(step) = self.mode
+            && step.reads().is_some()
+        {
+            return self.slide_by(steps);
+        }
         if is_unseen {
             return None;
         }

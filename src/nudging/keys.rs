@@ -57,6 +57,8 @@ pub enum Wish {
     Walk,
     /// The step before, in a walk.
     Back,
+    /// Read lines at the seams.
+    Read,
     /// Start what moves, after a caution.
     Move,
     /// Write the rig file.
@@ -89,7 +91,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 23] = [
+pub const BINDINGS: [Binding; 24] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
@@ -187,7 +189,12 @@ pub const BINDINGS: [Binding; 23] = [
     Binding {
         keys: &[(Key::Char('w'), Wish::Walk), (Key::Char('b'), Wish::Back)],
         label: "W  B",
-        text: "check the glass step by step: sizes, pixels, refresh, greys; B goes a step back",
+        text: "align step by step: check the glass, read the lines, look at the whole; B goes back",
+    },
+    Binding {
+        keys: &[(Key::Char('g'), Wish::Read)],
+        label: "G",
+        text: "read line after line at the seams, and let them tell how the rig stands",
     },
     Binding {
         keys: &[(Key::Char('m'), Wish::Move)],

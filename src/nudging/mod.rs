@@ -3,6 +3,7 @@
 //! or a file.
 
 mod console;
+mod guided;
 mod journal;
 mod keys;
 mod meaning;
@@ -12,6 +13,7 @@ mod walk;
 mod words;
 
 pub use console::{Console, Mode, Moving, Request, RungChoice};
+pub use guided::{Answer, Guided, Taken};
 pub use journal::{Damaged, Found, Notes, digest};
 pub use keys::{BINDINGS, Binding, Key, MOUSE, Wish, wish};
 pub use meaning::{Meaning, advice, place_name};

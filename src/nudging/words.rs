@@ -4,6 +4,7 @@ use crate::geometry::{azimuth, elevation};
 use crate::rig::Rig;
 
 use super::console::{Console, Mode};
+use super::guided::Guided;
 use super::keys::{BINDINGS, MOUSE};
 use super::meaning::{advice, place_name};
 use super::tells::{FIRST, TELLS};
@@ -90,29 +91,7 @@ pub fn main_box(
             ));
             lines
         }
-        Mode::Walk(step) => {
-            let title = format!(
-                "Step {} of {}: {}",
-                step.number(),
-                Step::ALL.len(),
-                step.name()
-            );
-            let mut lines = vec![
-                BoxLine::Title(Words::new(title, PLAIN).bold()),
-                text(step.task().to_owned(), PLAIN),
-            ];
-            if *step == Step::Refresh {
-                lines.push(text(MOVING_CAUTION.to_owned(), LOUD));
-            }
-            if *step == Step::Sizes {
-                lines.extend(value_lines(console));
-            }
-            lines.push(text(
-                "Enter goes on    B goes back    W or Esc leaves    S saves    Q quits".to_owned(),
-                DIM,
-            ));
-            lines
-        }
+        Mode::Walk(step) => walk_lines(console, *step),
         Mode::Caution => {
             return vec![
                 text(MOVING_CAUTION.to_owned(), LOUD),
@@ -227,6 +206,59 @@ fn value_lines(console: &Console) -> Vec<BoxLine> {
         let text = format!("{count} {values} not saved; S saves, Backspace undoes");
         lines.push(BoxLine::Text(Words::new(text, DIM)));
     }
+    lines
+}
+
+fn walk_lines(console: &Console, step: Step) -> Vec<BoxLine> {
+    let text = |text: &str, colour| BoxLine::Text(Words::new(text, colour));
+    let guided = console.guided().filter(|_| step.reads().is_some());
+    let mut title = format!(
+        "Step {} of {}: {}",
+        step.number(),
+        Step::ALL.len(),
+        step.name()
+    );
+    if let Some((guided, seam)) = guided.and_then(|guided| Some((guided, guided.seam()?))) {
+        let from = if guided.is_second() { "below" } else { "above" };
+        title += &format!("    seam {}, from {from}", seam + 1);
+    }
+    let mut lines = vec![
+        BoxLine::Title(Words::new(title, PLAIN).bold()),
+        text(step.task(), PLAIN),
+    ];
+    let keys = match step {
+        Step::Refresh => {
+            lines.push(text(MOVING_CAUTION, LOUD));
+            "Enter goes on    B goes back    W or Esc leaves    S saves    Q quits"
+        }
+        Step::Sizes | Step::Level => {
+            lines.extend(value_lines(console));
+            "Enter goes on    B goes back    W or Esc leaves    S saves    Q quits"
+        }
+        Step::Head => {
+            "Enter: the card is clamped    2: a headrest only    B goes back    Esc leaves"
+        }
+        Step::Whole => {
+            let advice = console.advice().iter();
+            lines.extend(advice.map(|sentence| text(sentence, PLAIN)));
+            if console.advice().is_empty() {
+                "Enter ends the walk    S saves    B goes back    G reads once more    Q quits"
+            } else {
+                "Enter takes the solved numbers into the rig    B goes back    Esc leaves    Q quits"
+            }
+        }
+        _ if step.reads().is_some() => {
+            lines.push(text(
+                "Or say what you see: 1 the right part is higher, 2 it runs on straight, 3 it is lower",
+                PLAIN,
+            ));
+            let known = guided.map(Guided::known).unwrap_or_default().iter();
+            lines.extend(known.map(|known| text(known, DIM)));
+            "Enter takes it    B goes back    Right leaves it out    Esc leaves; what is read is kept"
+        }
+        _ => "Enter goes on    B goes back    W or Esc leaves    S saves    Q quits",
+    };
+    lines.push(text(keys, DIM));
     lines
 }
 

@@ -15,6 +15,7 @@ mod palette;
 mod rulers;
 mod scaling;
 mod seam_side;
+mod slide;
 mod tile;
 mod tones;
 
@@ -25,6 +26,7 @@ pub use ladders::{DrawnLadder, Fineness, LadderKind, Ladders, RungValue, drawn_l
 pub use layer::{Layer, Layers};
 pub use mark::{Bar, Letter, Mark, Stroke, Wedge, WedgeEdge};
 pub use motion::Motion;
+pub use slide::Slide;
 pub use tile::Tile;
 pub use tones::{GAMMAS, half_light_code};
 
@@ -56,6 +58,8 @@ pub struct Choices {
     pub ladders: Ladders,
     /// Which frame of the moving layer is drawn.
     pub motion: Motion,
+    /// A line to be read, over everything else.
+    pub slide: Option<Slide>,
 }
 
 /// The pattern of a rig.
@@ -104,6 +108,9 @@ impl Pattern {
         }
         if layers.has(Layer::Motion) {
             motion::draw(&mut board, choices.motion);
+        }
+        if let Some(slide) = choices.slide {
+            slide::draw(&mut board, slide);
         }
         board.finish()
     }

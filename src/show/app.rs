@@ -21,7 +21,7 @@ use super::options::{Options, Reader, Subject};
 use super::presenter::{Frame, PresentError};
 use super::stage::{Stage, facing_pitch_mm};
 use super::timings::Timings;
-use crate::files::{Failure, Store, tell, write_numbered, write_presented};
+use crate::files::{Failure, KeptReadings, Store, tell, write_numbered, write_presented};
 use edited::Edited;
 use moving::Sweep;
 
@@ -38,6 +38,7 @@ pub(super) struct App {
     remarks: Vec<String>,
     console: Console,
     store: Store,
+    readings: KeptReadings,
     reader: Reader,
     edited: Option<Edited>,
     drawing: Drawing,
@@ -67,6 +68,8 @@ impl App {
             remark,
             program,
             reader,
+            readings,
+            found: found_readings,
         } = subject;
         let found = store.found();
         let warnings = store.warnings();
@@ -86,6 +89,10 @@ impl App {
         if is_unattended {
             console = console.unattended();
         }
+        if let Some(found) = found_readings {
+            // Those of other numbers are kept under a number once new ones are taken.
+            let _ = console.resume_readings(found, "the readings");
+        }
         // An offer is answered first.
         if options.layers.has(Layer::Motion) && *console.mode() == Mode::Nudge {
             console.start_moving(still);
@@ -97,6 +104,7 @@ impl App {
             remarks,
             console,
             store,
+            readings,
             reader,
             edited: None,
             drawing,
@@ -145,6 +153,7 @@ impl App {
                 self.is_picture_due = true;
                 self.journal();
             }
+            Some(Request::KeepReadings) => self.keep_readings(),
             Some(Request::DropJournal) => self.store.drop_journal(),
             Some(Request::Reload) => self.reload(),
             Some(Request::KeepNudges) => self.keep_nudges(),

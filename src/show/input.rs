@@ -98,6 +98,7 @@ fn printed(code: KeyCode) -> Option<Key> {
         KeyCode::KeyC => 'c',
         KeyCode::KeyD => 'd',
         KeyCode::KeyF => 'f',
+        KeyCode::KeyG => 'g',
         KeyCode::KeyH => 'h',
         KeyCode::KeyL => 'l',
         KeyCode::KeyM => 'm',

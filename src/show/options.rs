@@ -7,7 +7,9 @@ use throughline::pattern::Layers;
 use throughline::rig::Rig;
 
 use super::Windows;
-use crate::files::{Failure, Output, Store};
+use throughline::readings::Readings;
+
+use crate::files::{Failure, KeptReadings, Output, Store};
 
 /// What `show` was asked to do.
 #[derive(Debug, Clone)]
@@ -38,6 +40,10 @@ pub(crate) struct Subject {
     pub remark: Option<String>,
     /// The program, with one camera a screen, that the lines are drawn as.
     pub program: Option<FlatViews>,
+    /// Where readings at the glass are kept.
+    pub readings: KeptReadings,
+    /// Those that an earlier run left.
+    pub found: Option<Readings>,
     /// How its file is read once it was edited.
     pub reader: Reader,
 }

@@ -4,7 +4,8 @@
 use glam::DVec3;
 
 use super::estimate::Estimate;
-use super::near::{NEAR, NearSlopes, crossing};
+use super::near::NearSlopes;
+use super::purpose::{AT_EDGE, Purpose};
 use crate::geometry::{EyePlane, Layout};
 use crate::least_squares::{dot, slopes};
 use crate::readings::{DrawnLine, Eye, Line, Reading};
@@ -13,14 +14,6 @@ use crate::rig::Rig;
 /// Most readings of a seam.
 pub const MOST_A_SEAM: usize = 8;
 
-/// Heights of the crossings of far lines, as shares of half the shared height.
-const HEIGHTS: [f64; 5] = [-0.84, -0.42, 0.0, 0.42, 0.84];
-/// Their slopes there, in degrees.
-const SLOPES: [f64; 5] = [-45.0, -25.0, 0.0, 25.0, 45.0];
-/// Where they are read, as shares of the right panel's columns.
-const FAR: [f64; 3] = [0.25, 0.55, 0.9];
-/// Where near lines are read.
-const AT_EDGE: f64 = 0.01;
 /// Longest left part, as a share of the left panel's columns: about what a
 /// straightedge in the line of sight covers.
 const LEFT: f64 = 0.4;
@@ -46,16 +39,31 @@ pub struct Choice {
 /// mean square of what near lines are expected to break by most, when it is read twice
 /// by `eye`. `None` once every seam has [`MOST_A_SEAM`], or no line is left.
 pub fn next(rig: &Rig, estimate: &Estimate, taken: &[Reading], eye: Eye) -> Option<Choice> {
+    let seams = 0..rig.seams().len();
+    let asked: Vec<(usize, Purpose)> = seams.map(|seam| (seam, Purpose::Whatever)).collect();
+    next_of(rig, estimate, taken, eye, &asked)
+}
+
+/// The same among the lines at some seams that serve a purpose there.
+pub fn next_of(
+    rig: &Rig,
+    estimate: &Estimate,
+    taken: &[Reading],
+    eye: Eye,
+    asked: &[(usize, Purpose)],
+) -> Option<Choice> {
     let layout = rig.layout();
     let count = |seam: usize| taken.iter().filter(|r| r.line.seam == seam).count();
-    let mut candidates = Vec::new();
-    for seam in (0..rig.seams().len()).filter(|&seam| count(seam) < MOST_A_SEAM) {
-        candidates.extend(lines(layout, seam).filter(|line| {
-            !taken
-                .iter()
-                .any(|reading| is_same(&reading.line, line.line()))
-        }));
-    }
+    let is_taken = |line: &DrawnLine| {
+        let mut taken = taken.iter();
+        taken.any(|reading| is_same(&reading.line, line.line()))
+    };
+    let asked = asked.iter().filter(|(seam, _)| count(*seam) < MOST_A_SEAM);
+    let lines = asked.flat_map(|(seam, purpose)| {
+        let planes = purpose.planes(layout, *seam).into_iter();
+        planes.filter_map(move |(plane, at)| drawn(layout, *seam, plane, at))
+    });
+    let candidates: Vec<DrawnLine> = lines.filter(|line| !is_taken(line)).collect();
     let built = estimate.rig().layout();
     let sigmas: Vec<Option<f64>> = candidates
         .iter()
@@ -101,33 +109,18 @@ fn is_same(one: &Line, other: &Line) -> bool {
         && (one.plane.normal() - other.plane.normal()).length() < NEARLY
 }
 
-/// Every line that can be read at a seam of a laid-out rig.
-fn lines(layout: &Layout, seam: usize) -> impl Iterator<Item = DrawnLine> {
-    let near = NEAR
-        .into_iter()
-        .map(|[share, slope]| (share, slope, AT_EDGE));
-    let far = HEIGHTS.into_iter().flat_map(move |share| {
-        SLOPES
-            .into_iter()
-            .flat_map(move |slope| FAR.map(|at| (share, slope, at)))
-    });
-    near.chain(far).filter_map(move |(share, slope, at)| {
-        drawn(layout, seam, crossing(layout, seam, share, slope)?, at)
-    })
-}
-
 /// A line with as long a left part as fits the glass, read at a share of the right
 /// panel's columns; `None` where it doesn't fit.
 fn drawn(layout: &Layout, seam: usize, plane: EyePlane, at: f64) -> Option<DrawnLine> {
     const TRIES: u32 = 6;
     let [left, right] = layout.seam(seam);
-    let [width, right_px] = [left.pixels[0], at * right.pixels[0]];
+    let [width, right_px] = [left.pixels[0], (at * right.pixels[0]).round()];
     (0..TRIES).find_map(|tried| {
         let share = LEFT * (LEAST_LEFT / LEFT).powf(f64::from(tried) / f64::from(TRIES - 1));
         let line = Line {
             seam,
             plane,
-            left_px: [width * (1.0 - share), width * (1.0 - AT_EDGE)],
+            left_px: [width * (1.0 - share), width * (1.0 - AT_EDGE)].map(f64::round),
             right_px,
         };
         DrawnLine::new(line, layout).filter(|line| line.is_lit(layout, SPARE))

@@ -1,9 +1,10 @@
 //! Reading after reading: what to read next, and what is known so far.
 
-use super::choose::{Choice, MOST_A_SEAM, next};
+use super::choose::{Choice, MOST_A_SEAM, next, next_of};
 use super::estimate::{Estimate, solve};
 use super::moves::Advice;
 use super::priors::Priors;
+use super::purpose::Purpose;
 use crate::readings::{Eye, Line, Reading, Readings, ReadingsError};
 use crate::rig::Rig;
 
@@ -61,15 +62,26 @@ impl Course {
     /// The line to read next: the last one once more where its two slides differ too
     /// much, else the one that is expected to bring most. `None` when all are read.
     pub fn next(&self) -> Option<Choice> {
+        let again = self.again();
+        again.or_else(|| next(&self.rig, &self.estimate, &self.readings.readings, self.eye))
+    }
+
+    /// The same among the lines at one seam that serve a purpose.
+    pub fn next_for(&self, purpose: Purpose, seam: usize) -> Option<Choice> {
+        let (taken, asked) = (&self.readings.readings, [(seam, purpose)]);
+        self.again()
+            .or_else(|| next_of(&self.rig, &self.estimate, taken, self.eye, &asked))
+    }
+
+    /// The last line once more, where its two slides differ too much.
+    pub fn again(&self) -> Option<Choice> {
         let last = self.readings.readings.last();
-        if let Some(last) = last.filter(|last| last.is_apart() && !self.was_again) {
-            return Some(Choice {
-                line: last.line,
-                sigma_px: last.sigma_px * std::f64::consts::SQRT_2,
-                gain: 0.0,
-            });
-        }
-        next(&self.rig, &self.estimate, &self.readings.readings, self.eye)
+        let last = last.filter(|last| last.is_apart() && !self.was_again)?;
+        Some(Choice {
+            line: last.line,
+            sigma_px: last.sigma_px * std::f64::consts::SQRT_2,
+            gain: 0.0,
+        })
     }
 
     /// Takes up a line that was read twice, sliding from above and from below;
@@ -85,6 +97,12 @@ impl Course {
         }
         all.push(reading);
         self.estimate = solve(&self.rig, &self.readings.readings, &self.priors);
+    }
+
+    /// How many lines were read at a seam.
+    pub fn count(&self, seam: usize) -> usize {
+        let at_seam = self.readings.readings.iter();
+        at_seam.filter(|reading| reading.line.seam == seam).count()
     }
 
     /// Drops the last reading; `None` where there is none.

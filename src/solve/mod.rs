@@ -13,10 +13,11 @@ mod moves;
 mod near;
 mod priors;
 mod problem;
+mod purpose;
 mod space;
 mod written;
 
-pub use choose::{Choice, MOST_A_SEAM, next};
+pub use choose::{Choice, MOST_A_SEAM, next, next_of};
 pub use course::Course;
 pub use estimate::{Estimate, Fit, Value, solve};
 pub use further::{Further, Tool, further};
@@ -24,4 +25,5 @@ pub use measured::Measured;
 pub use moves::{Advice, CAUTION, Move};
 pub use near::SeamBreaks;
 pub use priors::Priors;
+pub use purpose::Purpose;
 pub use written::for_file;

@@ -21,6 +21,18 @@ pub(super) fn crossing(
     share: f64,
     slope_deg: f64,
 ) -> Option<EyePlane> {
+    let middle = between(layout, seam, share)?;
+    let slope = slope_deg.to_radians();
+    Some(EyePlane::at_slope(
+        azimuth(middle),
+        elevation(middle),
+        slope,
+    ))
+}
+
+/// The point half-way between both lit edges at a share of half the height that they
+/// share, in millimetres in the seat frame; `None` where the edges are hardly upright.
+pub(super) fn between(layout: &Layout, seam: usize, share: f64) -> Option<DVec3> {
     let [left, right] = layout.seam(seam);
     let sides = [(left, LitEdge::Right), (right, LitEdge::Left)];
     let [one, other] = sides.map(|(surface, edge)| edge_heights_mm(surface, edge));
@@ -30,13 +42,7 @@ pub(super) fn crossing(
         let s = surface.edge_s_mm(edge);
         surface.point_mm(s, (height - surface.point_mm(s, 0.0).y) / surface.y.y)
     });
-    let middle = (from + to) / 2.0;
-    let slope = slope_deg.to_radians();
-    Some(EyePlane::at_slope(
-        azimuth(middle),
-        elevation(middle),
-        slope,
-    ))
+    Some((from + to) / 2.0)
 }
 
 /// Seam and plane of every near line of a laid-out rig.

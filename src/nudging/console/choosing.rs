@@ -51,16 +51,46 @@ impl Console {
         })
     }
 
-    /// Goes to a step of the walk; without seams there are no greys to compare.
-    pub(super) fn walk_to(&mut self, step: Step) {
-        if step == Step::Tones && self.nudging.now().seams().is_empty() {
-            self.leave_walk("the glass is checked; now read the lines: the horizon first");
-            return;
+    /// Goes to a step of the walk, or, where there is nothing to do in it, to the next in
+    /// the same direction: without seams there are no greys to compare and no lines to
+    /// read.
+    pub(super) fn walk_to(&mut self, step: Step, by: isize) {
+        let has_seams = !self.nudging.now().seams().is_empty();
+        let must_begin = step.reads().is_some() && has_seams && self.readings_here().is_none();
+        let mut step = if must_begin { Step::Head } else { step };
+        while !self.enter(step) {
+            match step.onward(by) {
+                Some(next) => step = next,
+                None => return,
+            }
+        }
+        self.walk_at = step;
+    }
+
+    fn enter(&mut self, step: Step) -> bool {
+        let has_seams = !self.nudging.now().seams().is_empty();
+        let reads = step.reads().is_some();
+        if (reads || matches!(step, Step::Tones | Step::Head)) && !has_seams {
+            return false;
+        }
+        if self.nudging.is_flipped() {
+            self.nudging.act(Act::Flip);
+        }
+        if reads && !self.enter_readings(step) {
+            return false;
         }
         self.mode = Mode::Walk(step);
-        if step == Step::Sizes {
-            self.choose_size_of(self.nudging.now().seat().view.panel);
+        let facing = self.nudging.now().seat().view.panel;
+        match step {
+            Step::Sizes => self.choose_size_of(facing),
+            Step::Level => {
+                let roll = PanelQuantity::Roll;
+                self.nudging.choose(Measure::Panel(facing, roll));
+            }
+            Step::Whole => self.sum_up(),
+            _ => {}
         }
+        true
     }
 
     pub(super) fn leave_walk(&mut self, message: &str) {

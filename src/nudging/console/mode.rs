@@ -21,6 +21,8 @@ pub enum Request {
     Save,
     /// Write the picture.
     Capture,
+    /// Keep the readings, which changed; the rig is the same.
+    KeepReadings,
     /// The journal's nudges were taken up; it goes on.
     KeepJournal,
     /// The journal's nudges were turned down.

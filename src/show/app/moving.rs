@@ -7,6 +7,7 @@ use throughline::pattern::{Choices, Motion};
 use throughline::staging::Beat;
 
 use super::App;
+use crate::files::tell;
 
 /// What is chosen of the pattern at a frame of the sweep; at the first one where there
 /// is none.
@@ -17,6 +18,7 @@ pub(super) fn choices(console: &Console, sweep: Option<&Sweep>) -> Choices {
             frame: sweep.map_or(0, |sweep| sweep.frame),
             speed_deg_s: console.speed_deg_s(),
         },
+        slide: console.slide(),
     }
 }
 
@@ -76,6 +78,18 @@ impl App {
         let is_moving = self.sweep.is_some();
         for pane in self.stage.iter_mut().flat_map(|stage| &mut stage.panes) {
             pane.presenter.set_moving(is_moving);
+        }
+    }
+
+    /// Keeps what was read: nothing is lost with the run.
+    pub(super) fn keep_readings(&mut self) {
+        self.is_picture_due = true;
+        let Some((course, readings)) = self.console.readings() else {
+            return;
+        };
+        if let Err(error) = self.readings.keep(course, readings) {
+            tell(&error);
+            self.console.say(error.to_string());
         }
     }
 }

@@ -1,0 +1,210 @@
+//! A whole guided run in `show`, driven by keys alone, by an eye that sees only the
+//! screen: a rig that stands otherwise than its file says is found.
+
+#![cfg(feature = "desktop")]
+
+mod lab;
+
+use std::fs;
+use std::io::{BufRead, BufReader, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Child, ChildStdout, Command, Stdio};
+
+use lab::picture::Picture;
+use lab::show::{Show, start, write_rig};
+use lab::x11::{PARTS, Server, THREE};
+use lab::{PROGRAM, folder, has_parts, poll, run, say_skipped, turn};
+
+/// Python with numpy, for the eye that reads the screen.
+fn python() -> Option<PathBuf> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let python = root.join("target/reference-venv/bin/python");
+    if python.exists() {
+        return Some(python);
+    }
+    say_skipped("there is no Python with numpy in target/reference-venv");
+    None
+}
+
+/// The eye: it knows how the rig stands, and sees screenshots.
+struct Eye {
+    process: Child,
+    answers: BufReader<ChildStdout>,
+    picture: PathBuf,
+}
+
+impl Eye {
+    fn new(python: &Path, built: &Path) -> Eye {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+        let mut process = Command::new(python)
+            .arg(root.join("tests/reference/straightedge_eye.py"))
+            .arg(built)
+            .arg("7")
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the eye opens");
+        let answers = BufReader::new(process.stdout.take().expect("piped"));
+        Eye {
+            process,
+            answers,
+            picture: built.with_extension("ppm"),
+        }
+    }
+
+    /// By how many rows the right part must go up; `None` where nothing is to be read.
+    fn look(&mut self, seen: &Picture) -> Option<f64> {
+        let mut bytes = format!("P6\n{} {}\n255\n", seen.size[0], seen.size[1]).into_bytes();
+        bytes.extend(&seen.rgb);
+        fs::write(&self.picture, bytes).expect("the test's folder can be written");
+        let stdin = self.process.stdin.as_mut().expect("piped");
+        writeln!(stdin, "{}", self.picture.display()).expect("the eye looks");
+        let mut answer = String::new();
+        self.answers
+            .read_line(&mut answer)
+            .expect("the eye answers");
+        match answer.trim() {
+            "none" => None,
+            rows => Some(rows.parse().expect("rows")),
+        }
+    }
+}
+
+impl Drop for Eye {
+    fn drop(&mut self) {
+        // It ends with the test, however that ends.
+        let _ = self.process.kill();
+        let _ = self.process.wait();
+    }
+}
+
+/// The picture once it stands still, after keys that change it.
+fn still(server: &Server) -> Picture {
+    let mut last = server.screenshot();
+    poll("the picture stands still", || {
+        let next = server.screenshot();
+        let is_still = next == last;
+        last = next;
+        is_still
+    });
+    last
+}
+
+/// Slides line after line until nothing more is to be read; gives how many slides it took.
+fn read_all(server: &Server, eye: &mut Eye, readings: &Path) -> usize {
+    let count = || {
+        let text = fs::read_to_string(readings).unwrap_or_default();
+        text.matches("\"slide_px\"").count()
+    };
+    let mut slides = 0;
+    while let Some(rows) = eye.look(&still(server)) {
+        assert!(slides < 80, "it never ends");
+        let fine = (rows * 4.0).round();
+        let (coarse, fine) = ((fine / 16.0).trunc(), fine % 16.0);
+        let mut keys = Vec::new();
+        for (by, up, down) in [(coarse, "Prior", "Next"), (fine, "Up", "Down")] {
+            let key = if by > 0.0 { up } else { down };
+            keys.extend(std::iter::repeat_n(key, by.abs() as usize));
+        }
+        keys.push("Return");
+        let before = count();
+        server.keys(&keys);
+        slides += 1;
+        if slides % 2 == 0 {
+            poll("the reading is kept", || count() >= before);
+        }
+    }
+    slides
+}
+
+fn json(command: &mut Command) -> serde_json::Value {
+    let said = run(command).expect("it is done");
+    serde_json::from_str(&said).expect("JSON")
+}
+
+#[test]
+fn a_guided_run_finds_how_the_rig_stands() {
+    let _turn = turn();
+    let mut parts = PARTS.to_vec();
+    parts.push("openbox");
+    let Some(python) = python().filter(|_| has_parts(&parts)) else {
+        return;
+    };
+    let folder = folder("guided");
+    let rig = write_rig(&folder);
+    let text = fs::read_to_string(&rig).expect("just written");
+    let built = folder.join("built.toml");
+    let stands = text
+        .replace("distance_mm = 700.0", "distance_mm = 688.0")
+        .replace("height_mm = 20.0", "height_mm = 27.0")
+        .replace("angle_deg = 40.0", "angle_deg = 41.8")
+        .replace(
+            "angle_deg = 45.0\ngap_mm = 14.0",
+            "angle_deg = 44.1\ngap_mm = 15.3\nrise_mm = -2.0",
+        );
+    fs::write(&built, stands).expect("the test's folder can be written");
+
+    let server = Server::start(&folder, &THREE);
+    let _manager = server.start_manager("openbox", &[]);
+    let mut show: Show = start(server.command(PROGRAM), &rig, &[]);
+    let readings = folder.join("bench.readings.json");
+    let mut eye = Eye::new(&python, &built);
+    server.keys(&["g"]);
+    keep(&server, "guided-head");
+    server.keys(&["Return"]);
+    poll("a line is to be read", || {
+        eye.look(&server.screenshot()).is_some()
+    });
+    keep(&server, "guided-first");
+    let slides = read_all(&server, &mut eye, &readings);
+    // Eight lines a seam, twice each, and a few once more.
+    assert!((32..=40).contains(&slides), "{slides}");
+    keep(&server, "guided-whole");
+
+    let mut command = Command::new(PROGRAM);
+    command.arg("solve").arg(&rig).arg(&readings).arg("--json");
+    let solved = json(&mut command);
+    let truth = |path: &str| match path {
+        "seat.distance_mm" => 688.0,
+        "seat.height_mm" => 27.0,
+        "seam.1.fold_deg" => 41.8,
+        "seam.2.fold_deg" => 44.1,
+        "seam.1.gap_mm" => 14.0,
+        "seam.2.gap_mm" => 15.3,
+        "seam.2.rise_mm" => -2.0,
+        _ => 0.0,
+    };
+    for value in solved["values"].as_array().expect("values") {
+        let path = value["path"].as_str().expect("a path");
+        let (found, sigma) = (value["solved"].as_f64(), value["sigma"].as_f64());
+        let off = found.expect("a number") - truth(path);
+        assert!(off.abs() <= 3.0 * sigma.expect("a number"), "{value}");
+    }
+    // The solved numbers are taken and saved; lines near the seams then run straight.
+    server.keys(&["Return", "s"]);
+    poll("the solved numbers are saved", || show.rig_text() != text);
+    keep(&server, "guided-taken");
+    let mut command = Command::new(PROGRAM);
+    command
+        .arg("seat")
+        .arg(&rig)
+        .args(["--json", "--built"])
+        .arg(&built);
+    command.arg("--out").arg(folder.join("seat.png"));
+    let seen = json(&mut command);
+    let worst = seen["worst_arcmin"].as_f64().expect("a number");
+    assert!(worst < 6.0, "{worst}");
+    server.keys(&["q"]);
+    assert_eq!(show.process.wait(), 0, "{}", show.said());
+}
+
+/// Keeps what is on the glass, to be looked at, in the folder that the variable names.
+fn keep(server: &Server, name: &str) {
+    if let Some(folder) = std::env::var_os("THROUGHLINE_KEEP") {
+        let shown = still(server);
+        let path = Path::new(&folder).join(name).with_extension("ppm");
+        let mut bytes = format!("P6 {} {} 255\n", shown.size[0], shown.size[1]).into_bytes();
+        bytes.extend(&shown.rgb);
+        fs::write(path, bytes).expect("the folder can be written");
+    }
+}
