@@ -241,6 +241,14 @@ fn walk_lines(console: &Console, step: Step) -> Vec<BoxLine> {
         Step::Whole => {
             let advice = console.advice().iter();
             lines.extend(advice.map(|sentence| text(sentence, PLAIN)));
+            if !console.advice().is_empty() {
+                let known = console
+                    .guided()
+                    .map(Guided::known)
+                    .unwrap_or_default()
+                    .iter();
+                lines.extend(known.map(|known| text(known, DIM)));
+            }
             if console.advice().is_empty() {
                 "Enter ends the walk    S saves    B goes back    G reads once more    Q quits"
             } else {
