@@ -19,6 +19,7 @@ pub mod pattern;
 pub mod pictures;
 pub mod plan;
 pub mod raster;
+pub mod refresh;
 pub mod rig;
 pub mod seat;
 pub mod sheet;

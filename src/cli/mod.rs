@@ -10,6 +10,7 @@ mod displays;
 mod frames;
 mod lines;
 mod program;
+mod refresh;
 mod rig_source;
 mod rungs;
 mod screenshot;

@@ -10,6 +10,7 @@ use throughline::glass::{Drawing, Redrawn, Stand, cap_px, notice};
 use throughline::nudging::{Console, Mode, Nudging, Request, complaint_box, main_box};
 use throughline::pattern::Layer;
 use throughline::raster::Picture;
+use throughline::refresh::Presents;
 use throughline::rig::PxRect;
 use throughline::staging::{Deadlines, Need, Pointer, Visibility};
 use winit::event::WindowEvent;
@@ -44,7 +45,7 @@ pub(super) struct App {
     stage: Option<Stage>,
     offer: String,
     /// Why it ended, where it did not go well.
-    pub failure: Option<Failure>,
+    failure: Option<Failure>,
     deadlines: Deadlines,
     visibility: Visibility,
     /// What was complained of last.
@@ -113,6 +114,14 @@ impl App {
             are_words_due: true,
             timings: Timings::new(),
             options,
+        }
+    }
+
+    /// Everything that was presented, or why the run did not go well.
+    pub(super) fn into_outcome(self) -> Result<Presents, Failure> {
+        match self.failure {
+            Some(failure) => Err(failure),
+            None => Ok(self.timings.into_presents()),
         }
     }
 
@@ -321,7 +330,7 @@ impl App {
             pane.is_shown = true;
             stage.take_keyboard();
         }
-        self.timings.presented(self.options.started);
+        self.timings.presented(index, self.options.started);
         Ok(())
     }
 
