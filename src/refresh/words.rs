@@ -43,10 +43,16 @@ fn measured(estimate: &Estimate) -> String {
     let Estimate {
         hz,
         spread_hz,
+        doubt_hz,
         missed,
         clock,
-        ..
     } = estimate;
+    // No more digits than are sure.
+    let digits = match *doubt_hz {
+        doubt if doubt < 0.005 => 3,
+        doubt if doubt < 0.05 => 2,
+        _ => 1,
+    };
     let by = match clock {
         Clock::Display => "",
         Clock::Compositor => " by the compositor's clock, which it doesn't say is the display's",
@@ -58,7 +64,7 @@ fn measured(estimate: &Estimate) -> String {
         1 => "1 refresh missed".to_owned(),
         missed => format!("{missed} refreshes missed"),
     };
-    format!("{hz:.3} Hz{by} (spread {spread_hz:.3} Hz, {missed})")
+    format!("{hz:.digits$} Hz{by} (spread {spread_hz:.digits$} Hz, {missed})")
 }
 
 fn slip_words(slip: &Slip) -> String {

@@ -18,8 +18,9 @@ use wayland_protocols::wp::presentation_time::client::wp_presentation::WpPresent
 use wayland_protocols::xdg::shell::client::xdg_surface::XdgSurface;
 use wayland_protocols::xdg::shell::client::xdg_toplevel::XdgToplevel;
 use wayland_protocols::xdg::shell::client::xdg_wm_base::XdgWmBase;
+use wayland_protocols::xdg::xdg_output::zv1::client::zxdg_output_manager_v1::ZxdgOutputManagerV1;
 
-/// The first version of an output that has a name.
+/// The first version of an output that has a name. Earlier ones get it elsewhere.
 const OUTPUT_WITH_NAME: u32 = 4;
 /// Longest wait for the surfaces to be placed.
 const PLACED_WITHIN: Duration = Duration::from_secs(2);
@@ -107,23 +108,29 @@ pub(super) fn recorded(time: Duration) -> Result<Vec<Recording>, Box<dyn Error>>
 }
 
 fn outputs(globals: &GlobalList, handle: &QueueHandle<Measuring>) -> Vec<Output> {
+    let names: Option<ZxdgOutputManagerV1> = globals.bind(handle, 2..=3, ()).ok();
     let listed = globals.contents().clone_list();
-    let named = listed.iter().filter(|global| {
-        global.interface == WlOutput::interface().name && global.version >= OUTPUT_WITH_NAME
-    });
-    let outputs = named.enumerate().map(|(index, global)| Output {
-        output: globals
-            .registry()
-            .bind(global.name, OUTPUT_WITH_NAME, handle, index),
-        name: String::new(),
-        set_hz: None,
-        shown: None,
-        size_px: [0; 2],
-        is_placed: false,
-        frames_s: Vec::new(),
-        ticks: Vec::new(),
-        is_synchronised: true,
-        is_elsewhere: false,
+    let found = listed
+        .iter()
+        .filter(|global| global.interface == WlOutput::interface().name);
+    let outputs = found.enumerate().map(|(index, global)| {
+        let version = global.version.min(OUTPUT_WITH_NAME);
+        let output = globals.registry().bind(global.name, version, handle, index);
+        if let Some(names) = &names {
+            names.get_xdg_output(&output, handle, index);
+        }
+        Output {
+            output,
+            name: String::new(),
+            set_hz: None,
+            shown: None,
+            size_px: [0; 2],
+            is_placed: false,
+            frames_s: Vec::new(),
+            ticks: Vec::new(),
+            is_synchronised: true,
+            is_elsewhere: false,
+        }
     });
     outputs.collect()
 }

@@ -17,6 +17,8 @@ use wayland_protocols::wp::presentation_time::client::wp_presentation_feedback::
 use wayland_protocols::xdg::shell::client::xdg_surface::{self, XdgSurface};
 use wayland_protocols::xdg::shell::client::xdg_toplevel::{self, XdgToplevel};
 use wayland_protocols::xdg::shell::client::xdg_wm_base::{self, XdgWmBase};
+use wayland_protocols::xdg::xdg_output::zv1::client::zxdg_output_manager_v1::ZxdgOutputManagerV1;
+use wayland_protocols::xdg::xdg_output::zv1::client::zxdg_output_v1::{self, ZxdgOutputV1};
 
 use super::Measuring;
 use throughline::refresh::Tick;
@@ -41,6 +43,21 @@ impl Dispatch<WlOutput, usize> for Measuring {
             }
             wl_output::Event::Name { name } => output.name = name,
             _ => {}
+        }
+    }
+}
+
+impl Dispatch<ZxdgOutputV1, usize> for Measuring {
+    fn event(
+        measuring: &mut Self,
+        _: &ZxdgOutputV1,
+        event: zxdg_output_v1::Event,
+        &index: &usize,
+        _: &Connection,
+        _: &QueueHandle<Self>,
+    ) {
+        if let zxdg_output_v1::Event::Name { name } = event {
+            measuring.outputs[index].name = name;
         }
     }
 }
@@ -177,3 +194,4 @@ delegate_noop!(Measuring: ignore WlShm);
 delegate_noop!(Measuring: ignore WlShmPool);
 delegate_noop!(Measuring: ignore WlBuffer);
 delegate_noop!(Measuring: ignore WpPresentation);
+delegate_noop!(Measuring: ignore ZxdgOutputManagerV1);
