@@ -102,7 +102,7 @@ impl fmt::Display for Refusal {
             } => write!(
                 f,
                 "the system numbers no refreshes, and its times come {hz:.1} a second where the \
-                 mode has {set_hz:.1}: they are a timer's, not the display's"
+                 mode has {set_hz:.1}, so they are not the display's own"
             ),
             Refusal::NotTheSetRate { set_hz: None, .. } => f.write_str(
                 "the system numbers no refreshes and tells no rate of the mode, so that nothing \
