@@ -119,7 +119,7 @@ fn rig(left_hz: f64) -> Rig {
 }
 
 fn report(set_hz: [Option<f64>; 2], recordings: &[Recording]) -> Report {
-    Report::new(&rig(60.0), &displays(set_hz), recordings)
+    Report::new(Some(&rig(60.0)), &displays(set_hz), recordings)
 }
 
 /// What is made of one display's recording, whose mode may have a rate.
@@ -230,7 +230,7 @@ fn the_same_rate_is_no_slip() {
             counted("B", made(5, 50.008).ticks(seed + 500)),
         ];
         let displays = displays([None; 2]);
-        let found = Report::new(&rig(60.0), &displays, &recorded);
+        let found = Report::new(Some(&rig(60.0)), &displays, &recorded);
         assert_eq!(found.slips()[0].rhythm, Some(Rhythm::Same));
         // Nor a finding.
         let codes = codes(&found, &displays, 60.0);
@@ -398,6 +398,19 @@ fn times_without_numbers_need_the_set_rate() {
     assert!(
         (found.hz - 75.0).abs() < 0.05 && found.missed > 0,
         "{found:?}"
+    );
+    // A timer that a busy machine slows down, now more and now less, to the set rate.
+    let mut wavering = ticks(62.5);
+    let mut late_s = 0.0;
+    for (index, tick) in wavering.iter_mut().enumerate() {
+        let share = 0.5 - 0.5 * (index as f64 / 30.0).cos();
+        late_s += 1.22e-3 * share;
+        tick.at_s += late_s;
+    }
+    let refused = judged(uncounted("A", Clock::Callbacks, &wavering), Some(60.0));
+    assert!(
+        matches!(refused, Err(Refusal::Unsteady { hz, .. }) if (hz - 60.0).abs() < 0.3),
+        "{refused:?}"
     );
     // Timers of whole milliseconds, where no display is.
     for (hz, set_hz) in [(1000.0 / 13.0, 75.0), (62.5, 60.0)] {

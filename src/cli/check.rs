@@ -65,9 +65,13 @@ pub(crate) fn check(arguments: &Check) -> Result<ExitCode, Failure> {
             &arguments.rig.settings,
         )?,
     };
-    let report = arguments
-        .measure
-        .map(|time| measured(&rig, displays.as_deref().unwrap_or_default(), time));
+    let report = arguments.measure.map(|time| {
+        measured(
+            is_named.then_some(&rig),
+            displays.as_deref().unwrap_or_default(),
+            time,
+        )
+    });
     let displays = displays.map(|displays| match &report {
         Some(report) => report.as_measured(&displays),
         None => displays,
@@ -114,7 +118,7 @@ fn rig_of(displays: &[Display], settings: &[(String, String)]) -> Result<Rig, Fa
 }
 
 /// The displays' refresh rates; where none can be reached, those of none.
-fn measured(rig: &Rig, displays: &[Display], time: Duration) -> Report {
+fn measured(rig: Option<&Rig>, displays: &[Display], time: Duration) -> Report {
     let recordings = match displays {
         [] => Vec::new(),
         _ => refresh::recorded(displays, time),

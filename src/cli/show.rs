@@ -71,7 +71,7 @@ pub(crate) fn show(arguments: &Show) -> Result<ExitCode, Failure> {
     };
     let reported = Rc::new(OnceCell::new());
     let maker = if arguments.json {
-        measuring(maker, Rc::clone(&reported))
+        measuring(maker, arguments.rig.rig.is_some(), Rc::clone(&reported))
     } else {
         maker
     };
@@ -98,11 +98,11 @@ pub(crate) fn show(arguments: &Show) -> Result<ExitCode, Failure> {
 }
 
 /// Measures refresh rates before anything is shown, and reports them there.
-fn measuring(maker: Maker, reported: Rc<OnceCell<Report>>) -> Maker {
+fn measuring(maker: Maker, has_file: bool, reported: Rc<OnceCell<Report>>) -> Maker {
     Box::new(move |displays| {
         let subject = maker(displays)?;
         let recordings = refresh::recorded(displays, refresh::USUAL);
-        let report = Report::new(&subject.rig, displays, &recordings);
+        let report = Report::new(has_file.then_some(&subject.rig), displays, &recordings);
         listing(&report).lines().for_each(tell);
         // It is made once.
         let _ = reported.set(report);

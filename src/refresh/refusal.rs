@@ -13,6 +13,10 @@ const SLOWEST_HZ: f64 = 10.0;
 /// Spread of the windows' rates from which on they don't agree, as a share of the rate.
 /// An own choice: 1.2 Hz of 60, as compositors without displays reach on busy machines.
 const SPREAD_SHARE: f64 = 0.02;
+/// The same for times without numbers, which have nothing else to prove themselves by. An
+/// own choice: programs that are woken late by half a millisecond stay within a quarter
+/// of it, and a timer that a busy machine slows down to the set rate does not.
+const UNNUMBERED_SPREAD_SHARE: f64 = 0.005;
 /// Times of one number of two displays that are one count's. An own choice: a server
 /// answers two questions about one count within less.
 const SAME_TIME_S: f64 = 0.001;
@@ -208,7 +212,11 @@ fn confirmed(estimate: Estimate, set_hz: Option<f64>) -> Result<Estimate, Refusa
 
 fn steady(estimate: Estimate) -> Result<Estimate, Refusal> {
     let Estimate { hz, spread_hz, .. } = estimate;
-    if spread_hz > SPREAD_SHARE * hz {
+    let most = match estimate.clock {
+        Clock::Display | Clock::Compositor => SPREAD_SHARE,
+        Clock::Callbacks | Clock::Waits => UNNUMBERED_SPREAD_SHARE,
+    };
+    if spread_hz > most * hz {
         return Err(Refusal::Unsteady { hz, spread_hz });
     }
     Ok(estimate)

@@ -40,10 +40,17 @@ pub struct Report {
 }
 
 impl Report {
-    /// Puts the rates of the rig file, of the displays' modes and of recordings, which
-    /// go by the displays' names, side by side.
-    pub fn new(rig: &Rig, displays: &[Display], recordings: &[Recording]) -> Report {
-        let matching = Matching::new(rig, displays);
+    /// Puts the rates of the rig file, if there is one, of the displays' modes and of
+    /// recordings, which go by the displays' names, side by side.
+    pub fn new(rig: Option<&Rig>, displays: &[Display], recordings: &[Recording]) -> Report {
+        let filed = |display: usize| {
+            let rig = rig?;
+            let matching = Matching::new(rig, displays);
+            rig.panels().iter().enumerate().find_map(|(panel, parts)| {
+                let is_shown = matching.carriers(panel).contains(&display);
+                parts.refresh_hz.filter(|_| is_shown)
+            })
+        };
         let recorded: Vec<Recording> = displays
             .iter()
             .map(|display| {
@@ -61,17 +68,11 @@ impl Report {
             .map(|(recording, display)| recording.set_hz.or(display.refresh_hz))
             .collect();
         let measured = judged(&recorded, &set_hz).into_iter();
-        let rows = measured.enumerate().map(|(index, measured)| {
-            let file_hz = rig.panels().iter().enumerate().find_map(|(panel, parts)| {
-                let is_shown = matching.carriers(panel).contains(&index);
-                parts.refresh_hz.filter(|_| is_shown)
-            });
-            Row {
-                display: recorded[index].display.clone(),
-                file_hz,
-                set_hz: set_hz[index],
-                measured,
-            }
+        let rows = measured.enumerate().map(|(index, measured)| Row {
+            display: recorded[index].display.clone(),
+            file_hz: filed(index),
+            set_hz: set_hz[index],
+            measured,
         });
         Report {
             rows: rows.collect(),

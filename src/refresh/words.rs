@@ -25,8 +25,8 @@ pub fn listing(report: &Report) -> String {
 
 fn row(row: &Row) -> String {
     let file = match row.file_hz {
-        Some(hz) => format!("{} Hz in the rig file", short(hz)),
-        None => "no rate in the rig file".to_owned(),
+        Some(hz) => format!("{} Hz in the rig file; ", short(hz)),
+        None => String::new(),
     };
     let set = match row.set_hz {
         Some(hz) => format!("set to {} Hz", short(hz)),
@@ -36,7 +36,7 @@ fn row(row: &Row) -> String {
         Ok(estimate) => format!("measured {}", measured(estimate)),
         Err(refusal) => format!("can't be measured here, because {refusal}"),
     };
-    format!("display {}: {file}; {set}; {measured}\n", row.display)
+    format!("display {}: {file}{set}; {measured}\n", row.display)
 }
 
 fn measured(estimate: &Estimate) -> String {

@@ -44,14 +44,14 @@ pub(crate) struct Compositor {
 impl Compositor {
     /// Starts sway with these outputs: size and place.
     pub(crate) fn sway(folder: &Path, outputs: &[([u32; 2], [u32; 2])]) -> Compositor {
-        Compositor::sway_scaled(folder, outputs, &vec![1; outputs.len()])
+        Compositor::sway_scaled(folder, outputs, &vec!["1"; outputs.len()])
     }
 
     /// Starts sway with these outputs, and a scale for each.
     pub(crate) fn sway_scaled(
         folder: &Path,
         outputs: &[([u32; 2], [u32; 2])],
-        scales: &[u32],
+        scales: &[&str],
     ) -> Compositor {
         let runtime = runtime(folder);
         let config = runtime.join("config");
