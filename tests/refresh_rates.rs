@@ -479,6 +479,12 @@ fn intervals_between_presents_leave_pauses_out() {
         (presents.count(), presents.median_ms(), presents.late()),
         (0, None, None)
     );
+    // What stands still is presented now and then.
+    for frame in 0..15 {
+        presents.note(0, f64::from(frame) * 0.1);
+    }
+    assert_eq!((presents.count(), presents.median_ms()), (15, None));
+    let mut presents = Presents::default();
     let mut now_s = 4.0;
     for frame in 0..200 {
         presents.note(0, now_s);

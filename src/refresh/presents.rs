@@ -8,6 +8,10 @@ const PAUSE_MS: f64 = 500.0;
 /// one.
 const LATE: f64 = 1.5;
 
+/// Fewer intervals show no rhythm: a pattern that stands still is presented when it
+/// changes. An own choice.
+const FEWEST: u64 = 20;
+
 /// Counts frames and the intervals between them, window by window, in fixed memory.
 #[derive(Debug, Clone, Default)]
 pub struct Presents {
@@ -41,19 +45,20 @@ impl Presents {
         self.count
     }
 
-    /// The median of the intervals, in milliseconds, but for pauses; `None` without any.
+    /// The median of the intervals, in milliseconds, but for pauses; `None` where there
+    /// are too few.
     pub fn median_ms(&self) -> Option<f64> {
         let intervals: u64 = self.bins.iter().sum();
         let mut below = 0;
         let bin = self.bins.iter().position(|bin| {
             below += bin;
-            intervals > 0 && 2 * below >= intervals
+            intervals >= FEWEST && 2 * below >= intervals
         })?;
         Some((bin as f64 + 0.5) * BIN_MS)
     }
 
     /// How many intervals were at least half as long again as the median; `None` where
-    /// there is none.
+    /// there is no median.
     pub fn late(&self) -> Option<u64> {
         let first = (LATE * self.median_ms()? / BIN_MS) as usize;
         Some(self.bins.iter().skip(first).sum())
