@@ -382,6 +382,31 @@ fn what_stands_crawls_or_wavers_is_refused() {
     assert!(matches!(one(mixed), Err(Refusal::Unsteady { .. })));
 }
 
+/// Servers can send anything.
+#[test]
+fn nonsense_is_refused_without_a_panic() {
+    let odd = [0.0, -1.0, 1e-300, 1e300, f64::NAN, f64::INFINITY, 5.0, 5.1];
+    for seed in 0..2000 {
+        let mut chance = Chance(seed);
+        let mut pick = |most: usize| (chance.share() * most as f64) as usize;
+        let ticks: Vec<Tick> = (0..pick(130))
+            .map(|_| Tick {
+                at_s: odd[pick(odd.len())],
+                count: [0, 1, u64::MAX, 7][pick(4)],
+            })
+            .collect();
+        for recorded in [
+            counted("A", ticks.clone()),
+            uncounted("A", Clock::Callbacks, &ticks),
+            uncounted("A", Clock::Waits, &ticks),
+        ] {
+            let found = report([Some(60.0), None], &[recorded]);
+            assert!(found.rows[0].measured.is_err(), "{:?}", found.rows[0]);
+            assert!(!listing(&found).is_empty());
+        }
+    }
+}
+
 #[test]
 fn times_without_numbers_need_the_set_rate() {
     let ticks = |hz| {

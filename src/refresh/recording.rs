@@ -57,8 +57,8 @@ impl Ticks {
         let mut before: Option<f64> = None;
         let numbered = times.iter().map(|&at_s| {
             if let Some((before, usual)) = before.zip(usual) {
-                // Where the times stand still, so that the share is no number, it is 0.
-                count += ((at_s - before) / usual).round().max(1.0) as u64;
+                let refreshes = ((at_s - before) / usual).round().max(1.0);
+                count = count.saturating_add(refreshes as u64);
             }
             before = Some(at_s);
             Tick { at_s, count }
