@@ -192,3 +192,30 @@ fn show_reports_rates_and_its_own_frames() {
     let refused = run(endless.arg("show").arg(&rig).arg("--json")).expect_err("no end");
     assert!(refused.contains("--seconds"), "{refused}");
 }
+
+#[test]
+fn without_a_display_nothing_is_measured_and_that_is_said() {
+    let command = || {
+        let mut command = Command::new(PROGRAM);
+        command.env_remove("DISPLAY").env_remove("WAYLAND_DISPLAY");
+        command.args(["check", "tram-cab", "--measure"]);
+        command
+    };
+    let said = run(&mut command()).expect("check ends well");
+    assert!(
+        said.starts_with("no refresh rate measured: no display"),
+        "{said}"
+    );
+    let said = run(command().arg("--json")).expect("check ends well");
+    let report: Value = serde_json::from_str(&said).expect("one JSON document");
+    assert_eq!(report["displays"], serde_json::json!([]));
+    assert_eq!(report["slips"], serde_json::json!([]));
+    assert_eq!(report["presents"], Value::Null);
+    // A rig file in the place of the seconds.
+    let mut misplaced = command();
+    let refused = run(misplaced.arg("my-rig.toml")).expect_err("no number");
+    assert!(
+        refused.contains("name the rig file before --measure"),
+        "{refused}"
+    );
+}

@@ -12,6 +12,9 @@ pub const UNKNOWABLE: &str = "A window over several displays is shown in step wi
 
 /// The report for people, a line or two a display, then how they stand to each other.
 pub fn listing(report: &Report) -> String {
+    if report.rows.is_empty() {
+        return "no refresh rate measured: no display can be reached\n".to_owned();
+    }
     let mut text: String = report.rows.iter().map(row).collect();
     for slip in report.slips() {
         text += &slip_words(&slip);

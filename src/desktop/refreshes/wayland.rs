@@ -49,8 +49,10 @@ struct Output {
     ticks: Vec<Tick>,
     /// Whether all of it was synchronised to the display.
     is_synchronised: bool,
-    /// Whether anything was presented in step with another output.
-    is_elsewhere: bool,
+    /// Whether the next presentation is in step with another output.
+    is_next_elsewhere: bool,
+    /// How many were.
+    elsewhere: usize,
 }
 
 /// A full-screen surface.
@@ -129,7 +131,8 @@ fn outputs(globals: &GlobalList, handle: &QueueHandle<Measuring>) -> Vec<Output>
             frames_s: Vec::new(),
             ticks: Vec::new(),
             is_synchronised: true,
-            is_elsewhere: false,
+            is_next_elsewhere: false,
+            elsewhere: 0,
         }
     });
     outputs.collect()
@@ -213,7 +216,7 @@ fn memory() -> std::io::Result<File> {
 
 impl Output {
     fn recording(self) -> Recording {
-        let heard = if self.is_elsewhere {
+        let heard = if self.elsewhere > self.ticks.len() {
             Err("the compositor showed it in step with another display".to_owned())
         } else if !self.is_placed {
             Err("the compositor gave it no full-screen surface in time".to_owned())

@@ -1,5 +1,6 @@
 //! What the compositor tells of outputs and surfaces.
 
+use throughline::refresh::Tick;
 use wayland_client::globals::GlobalListContents;
 use wayland_client::protocol::wl_buffer::WlBuffer;
 use wayland_client::protocol::wl_callback::{self, WlCallback};
@@ -21,7 +22,6 @@ use wayland_protocols::xdg::xdg_output::zv1::client::zxdg_output_manager_v1::Zxd
 use wayland_protocols::xdg::xdg_output::zv1::client::zxdg_output_v1::{self, ZxdgOutputV1};
 
 use super::Measuring;
-use throughline::refresh::Tick;
 
 impl Dispatch<WlOutput, usize> for Measuring {
     fn event(
@@ -139,7 +139,8 @@ impl Dispatch<WpPresentationFeedback, usize> for Measuring {
         let own = &mut measuring.outputs[index];
         match event {
             wp_presentation_feedback::Event::SyncOutput { output } => {
-                own.is_elsewhere |= output != own.output;
+                // It comes just before the presentation that it is about.
+                own.is_next_elsewhere = output != own.output;
             }
             wp_presentation_feedback::Event::Presented {
                 tv_sec_hi,
@@ -150,7 +151,11 @@ impl Dispatch<WpPresentationFeedback, usize> for Measuring {
                 flags,
                 ..
             } => {
-                let whole = |high: u32, low: u32| u64::from(high) << 32 | u64::from(low);
+                if std::mem::take(&mut own.is_next_elsewhere) {
+                    own.elsewhere += 1;
+                    return;
+                }
+                let whole = |high: u32, low: u32| (u64::from(high) << 32) | u64::from(low);
                 own.ticks.push(Tick {
                     at_s: whole(tv_sec_hi, tv_sec_lo) as f64 + f64::from(tv_nsec) / 1e9,
                     count: whole(seq_hi, seq_lo),
