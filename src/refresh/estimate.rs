@@ -5,12 +5,12 @@ use super::recording::{Clock, Tick};
 /// Refreshes in a window of time. An own choice, tried on compositors under load:
 /// there the mean of a whole recording was off by 3 Hz of 75, and the median over
 /// windows of this length by none.
-pub const WINDOW_FRAMES: usize = 50;
+pub(super) const WINDOW_FRAMES: usize = 50;
 
 /// A measured rate.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Estimate {
-    /// Refreshes a second: the median over all windows of [`WINDOW_FRAMES`].
+    /// Refreshes a second: the median over all windows of fifty.
     pub hz: f64,
     /// How far apart the windows' rates lie: the middle half of them lies within this.
     pub spread_hz: f64,

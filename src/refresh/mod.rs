@@ -13,10 +13,10 @@ mod report;
 mod rhythm;
 mod words;
 
-pub use estimate::{Estimate, WINDOW_FRAMES};
+pub use estimate::Estimate;
 pub use presents::Presents;
 pub use recording::{Clock, Recording, Tick, Ticks};
 pub use refusal::Refusal;
 pub use report::{Report, Row, Slip};
 pub use rhythm::{Rhythm, SAME_RATE_HZ};
-pub use words::{UNKNOWABLE, listing, short};
+pub use words::{listing, short};

@@ -6,7 +6,7 @@ use super::report::{Report, Row, Slip};
 use super::rhythm::Rhythm;
 
 /// What nothing here can tell.
-pub const UNKNOWABLE: &str = "A window over several displays is shown in step with one of them, \
+const UNKNOWABLE: &str = "A window over several displays is shown in step with one of them, \
                               and no program is told with which: the others tear or stutter \
                               where their rates or moments differ.";
 
