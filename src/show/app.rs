@@ -10,7 +10,6 @@ use throughline::glass::{Drawing, Redrawn, Stand, cap_px, notice};
 use throughline::nudging::{Console, Mode, Nudging, Request, complaint_box, main_box};
 use throughline::pattern::Layer;
 use throughline::raster::Picture;
-use throughline::refresh::Presents;
 use throughline::rig::PxRect;
 use throughline::staging::{Deadlines, Need, Pointer, Visibility};
 use winit::event::WindowEvent;
@@ -114,14 +113,6 @@ impl App {
             are_words_due: true,
             timings: Timings::new(),
             options,
-        }
-    }
-
-    /// Everything that was presented, or why the run did not go well.
-    pub(super) fn into_outcome(self) -> Result<Presents, Failure> {
-        match self.failure {
-            Some(failure) => Err(failure),
-            None => Ok(self.timings.into_presents()),
         }
     }
 
