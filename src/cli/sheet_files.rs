@@ -2,6 +2,7 @@
 
 use throughline::numbers::Warp;
 use throughline::rig::Rig;
+use throughline::template;
 
 use crate::files::{Aside, Failure, Output, pfm_file, tell};
 
@@ -30,4 +31,10 @@ pub(super) fn write_warp(rig: &Rig, name: &str, output: &Output) -> Result<Aside
         ));
     }
     Aside::write(output, |out| pfm_file::write(&warp, out))
+}
+
+/// Writes a rig's templates aside.
+pub(super) fn write_template(rig: &Rig, output: &Output) -> Result<Aside, Failure> {
+    let pdf = template::pdf(rig);
+    Aside::write(output, |out| out.write_all(&pdf))
 }

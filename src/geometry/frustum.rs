@@ -33,7 +33,8 @@ impl Frustum {
         let [a, b, c] = [(0.0, 1.0), (1.0, 1.0), (0.0, 0.0)].map(|(u, v)| view.point_mm(u, v));
         let right = (b - a).try_normalize()?;
         let up = (c - a).try_normalize()?;
-        let normal = right.cross(up).try_normalize()?;
+        // Adding zero makes a positive one of a negative one.
+        let normal = right.cross(up).try_normalize()? + DVec3::ZERO;
         let distance = -normal.dot(a);
         if distance < MIN_DISTANCE_MM {
             return None;

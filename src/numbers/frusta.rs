@@ -60,7 +60,8 @@ fn max_rad(view: &View, frustum: &Frustum) -> f64 {
         .collect();
     let is_peak = |at: usize| {
         let near = |n: usize| n.saturating_sub(1)..(n + 2).min(side);
-        near(at / side).all(|row| near(at % side).all(|column| grid[row * side + column] <= grid[at]))
+        near(at / side)
+            .all(|row| near(at % side).all(|column| grid[row * side + column] <= grid[at]))
     };
     (0..grid.len())
         .filter(|&at| is_peak(at))
@@ -71,7 +72,8 @@ fn max_rad(view: &View, frustum: &Frustum) -> f64 {
             while step > LEAST_STEP {
                 let found = AROUND
                     .map(|way| {
-                        let next = [0, 1].map(|axis| (place[axis] + way[axis] * step).clamp(0.0, 1.0));
+                        let next =
+                            [0, 1].map(|axis| (place[axis] + way[axis] * step).clamp(0.0, 1.0));
                         (angle(next), next)
                     })
                     .into_iter()

@@ -47,9 +47,8 @@ impl Warp {
         let surface = &self.view.surface;
         let py = f64::from(row) + 0.5;
         // A concave surface lies behind the plane of its corners, so in front of the eye.
-        (self.columns()).map(move |column| {
-            (self.frustum).place(surface.point_px(f64::from(column) + 0.5, py))
-        })
+        (self.columns())
+            .map(move |column| (self.frustum).place(surface.point_px(f64::from(column) + 0.5, py)))
     }
 
     /// How far outside 0 to 1 any pixel's middle lies; 0 where the picture holds

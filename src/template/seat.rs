@@ -1,0 +1,80 @@
+//! Where the seat stands: a tape from the facing view's glass to the eye.
+
+use super::sheet::Sheet;
+use super::staff::{Mark, Staff};
+use crate::rig::Rig;
+use crate::sheet::units::fixed;
+
+/// From the tape's left edge to the line that lies straight ahead.
+const SPINE_MM: f64 = 18.0;
+/// Room beside that line for the eye.
+const BESIDE_MM: [f64; 2] = [-14.0, 70.0];
+/// Tape behind the eye.
+const BEHIND_MM: f64 = 12.0;
+
+/// The sheets with the tape; none where the eye is too far off for one.
+pub(super) fn sheets(rig: &Rig) -> Vec<Sheet> {
+    let tape = tape(rig);
+    if !tape.is_handy() {
+        return Vec::new();
+    }
+    let mut sheets = tape.sheets(rig, "From the glass to the eye, seen from above");
+    for sheet in &mut sheets {
+        sheet.note(
+            "Glue the pieces and hold the tape level, its first end to the glass at the facing \
+             view's middle, the dashed line square to it as seen from above.",
+        );
+        for sentence in words(rig) {
+            sheet.note(&sentence);
+        }
+    }
+    sheets
+}
+
+/// From the glass, at 0, down to the eye.
+fn tape(rig: &Rig) -> Staff {
+    let seat = rig.seat();
+    let beside = seat.offset_mm;
+    let has_room = BESIDE_MM[0] <= beside && beside <= BESIDE_MM[1];
+    let from_glass = |mm: f64, text: String| Mark { at_mm: -mm, text };
+    let mut marks = vec![from_glass(
+        seat.distance_mm,
+        format!("{} mm: the eye", fixed(seat.distance_mm, 1)),
+    )];
+    let tenths = (seat.distance_mm / 100.0).ceil() as u32;
+    for hundreds in 1..tenths.min(100) {
+        let mm = f64::from(hundreds) * 100.0;
+        marks.push(from_glass(mm, format!("{mm:.0}")));
+    }
+    Staff {
+        name: "glass to eye".to_owned(),
+        marks,
+        ends_mm: [-seat.distance_mm - BEHIND_MM, 0.0],
+        spine_mm: SPINE_MM,
+        cross_mm: has_room.then_some([-seat.distance_mm, beside]),
+    }
+}
+
+/// Where the eye is, in sentences.
+pub(super) fn words(rig: &Rig) -> Vec<String> {
+    let seat = rig.seat();
+    let view = rig.view_name(seat.view);
+    let side = |mm: f64, [more, less]: [&str; 2], level: &str| {
+        if mm == 0.0 {
+            level.to_owned()
+        } else {
+            let way = if mm > 0.0 { more } else { less };
+            format!("{} mm {way}", fixed(mm.abs(), 1))
+        }
+    };
+    vec![format!(
+        "The eye is {} mm from the glass of {view}, {} and {} its middle.",
+        fixed(seat.distance_mm, 1),
+        side(seat.height_mm, ["above", "below"], "level with"),
+        side(
+            seat.offset_mm,
+            ["to the right of", "to the left of"],
+            "neither left nor right of"
+        ),
+    )]
+}
