@@ -8,7 +8,7 @@ use crate::rig::Rig;
 use crate::sheet::units::fixed;
 use crate::typeset::Cut;
 
-/// A piece's part of the staff, the tab that the next one is glued on, and its width.
+/// A piece's part of the staff at most, the tab that the next one is glued on, and its width.
 const PIECE_MM: f64 = 180.0;
 const TAB_MM: f64 = 12.0;
 const WIDE_MM: f64 = 92.0;
@@ -64,12 +64,13 @@ impl Staff {
         let column = (piece % 2) as f64;
         let left = room.min.x + column * (room.max.x - room.min.x - WIDE_MM);
         let top = room.min.y + 2.0;
-        let from = self.ends_mm[1] - piece as f64 * PIECE_MM;
+        let part_mm = (self.ends_mm[1] - self.ends_mm[0]) / pieces as f64;
+        let from = self.ends_mm[1] - piece as f64 * part_mm;
         let is_last = piece + 1 == pieces;
         let to = if is_last {
             self.ends_mm[0]
         } else {
-            from - PIECE_MM
+            from - part_mm
         };
         let tab = if is_last { 0.0 } else { TAB_MM };
         let row = |at_mm: f64| top + from - at_mm;
@@ -91,15 +92,16 @@ impl Staff {
             );
             sheet.centred(&text, Cut::Regular, about);
         }
-        let about = format!(
-            "{}: {}, piece {} of {pieces}",
-            rig.name(),
-            self.name,
-            piece + 1
-        );
-        let about = sheet.fitted(&about, Cut::Bold, WIDE_MM - self.spine_mm - 20.0);
-        let corner = DVec2::new(left + self.spine_mm + 16.0, top + 1.0);
-        sheet.text(&about, Cut::Bold, corner);
+        let about = [
+            format!("{}, piece {} of {pieces}", self.name, piece + 1),
+            rig.name().to_owned(),
+        ];
+        for (line, text) in about.iter().enumerate() {
+            let text = sheet.fitted(text, Cut::Bold, WIDE_MM - self.spine_mm - 20.0);
+            let down = 1.0 + line as f64 * LINE_MM;
+            let corner = DVec2::new(left + self.spine_mm + 16.0, top + down);
+            sheet.text(&text, Cut::Bold, corner);
+        }
         if piece > 0 {
             let text = format!("edge {}", letter(piece - 1));
             sheet.text(
@@ -118,7 +120,13 @@ impl Staff {
         }
         // A mark on a joint stands on the upper piece.
         let here = |at: f64| at >= to && (at < from || piece == 0);
-        self.marks_between(sheet, here, row, spine, [top + 6.0, row(to) - 1.0]);
+        self.marks_between(
+            sheet,
+            here,
+            row,
+            spine,
+            [top + 2.0 + 2.0 * LINE_MM, row(to) - 1.0],
+        );
         if let Some([at, right]) = self.cross_mm.filter(|cross| here(cross[0])) {
             let middle = DVec2::new(spine + right, row(at));
             for arm in [DVec2::X, DVec2::Y] {
