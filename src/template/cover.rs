@@ -4,6 +4,7 @@ use glam::DVec2;
 
 use super::sheet::{LINE_MM, Sheet, Way};
 use super::{seat, staff};
+use crate::parts::words::number;
 use crate::rig::Rig;
 use crate::sheet::seam_name;
 use crate::sheet::units::{degrees, fixed};
@@ -55,9 +56,9 @@ pub(super) fn sheet(rig: &Rig, others: &[Sheet]) -> Sheet {
             seam_name(rig, seam),
             degrees(rig.parts().fold_rad(seam), 2),
             fixed(rig.layout().dark_mm(seam), 1),
-            fixed(values.gap_mm, 1),
-            fixed(values.step_mm, 1),
-            fixed(values.rise_mm, 1),
+            number(values.gap_mm),
+            number(values.step_mm),
+            number(values.rise_mm),
         );
         paragraph(&mut sheet, Cut::Regular, &text);
     }

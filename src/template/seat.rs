@@ -1,7 +1,10 @@
 //! Where the seat stands: a tape from the facing view's glass to the eye.
 
+use glam::DVec3;
+
 use super::sheet::Sheet;
 use super::staff::{Mark, Staff};
+use crate::geometry::View;
 use crate::rig::Rig;
 use crate::sheet::units::fixed;
 
@@ -33,15 +36,14 @@ pub(super) fn sheets(rig: &Rig) -> Vec<Sheet> {
 
 /// From the glass, at 0, down to the eye.
 fn tape(rig: &Rig) -> Staff {
-    let seat = rig.seat();
-    let beside = seat.offset_mm;
+    let [distance, _, beside] = from_middle_mm(rig);
     let has_room = BESIDE_MM[0] <= beside && beside <= BESIDE_MM[1];
     let from_glass = |mm: f64, text: String| Mark { at_mm: -mm, text };
     let mut marks = vec![from_glass(
-        seat.distance_mm,
-        format!("{} mm: the eye", fixed(seat.distance_mm, 1)),
+        distance,
+        format!("{} mm: the eye", fixed(distance, 1)),
     )];
-    let tenths = (seat.distance_mm / 100.0).ceil() as u32;
+    let tenths = (distance / 100.0).ceil() as u32;
     for hundreds in 1..tenths.min(100) {
         let mm = f64::from(hundreds) * 100.0;
         marks.push(from_glass(mm, format!("{mm:.0}")));
@@ -49,18 +51,29 @@ fn tape(rig: &Rig) -> Staff {
     Staff {
         name: "glass to eye".to_owned(),
         marks,
-        ends_mm: [-seat.distance_mm - BEHIND_MM, 0.0],
+        ends_mm: [-distance - BEHIND_MM, 0.0],
         spine_mm: SPINE_MM,
-        cross_mm: has_room.then_some([-seat.distance_mm, beside]),
+        cross_mm: has_room.then_some([-distance, beside]),
     }
+}
+
+/// How far behind, above and right of the facing view's middle the eye is: what the
+/// rig file says of an upright panel. One that rolls takes the middle of a view
+/// beside its own middle along.
+pub(super) fn from_middle_mm(rig: &Rig) -> [f64; 3] {
+    let facing = rig.seat().view;
+    let views = rig.views();
+    let middle = views.iter().find(|view| view.id == facing);
+    let middle = middle.map_or(DVec3::ZERO, View::middle_mm);
+    [-middle.z, -middle.y, -middle.x]
 }
 
 /// Where the eye is, in sentences.
 pub(super) fn words(rig: &Rig) -> Vec<String> {
-    let seat = rig.seat();
-    let view = rig.view_name(seat.view);
+    let view = rig.view_name(rig.seat().view);
+    let [distance, above, right] = from_middle_mm(rig);
     let side = |mm: f64, [more, less]: [&str; 2], level: &str| {
-        if mm == 0.0 {
+        if fixed(mm, 1) == fixed(0.0, 1) {
             level.to_owned()
         } else {
             let way = if mm > 0.0 { more } else { less };
@@ -69,10 +82,10 @@ pub(super) fn words(rig: &Rig) -> Vec<String> {
     };
     vec![format!(
         "The eye is {} mm from the glass of {view}, {} and {} its middle.",
-        fixed(seat.distance_mm, 1),
-        side(seat.height_mm, ["above", "below"], "level with"),
+        fixed(distance, 1),
+        side(above, ["above", "below"], "level with"),
         side(
-            seat.offset_mm,
+            right,
             ["to the right of", "to the left of"],
             "neither left nor right of"
         ),

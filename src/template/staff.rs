@@ -211,10 +211,10 @@ pub(super) fn heights(rig: &Rig) -> Staff {
             mark(end, &format!("lit {name} of {}", panel.name));
         }
     }
-    let seat = rig.seat();
+    let [_, above, _] = super::seat::from_middle_mm(rig);
     mark(
-        -seat.height_mm,
-        &format!("middle of {}", rig.view_name(seat.view)),
+        -above,
+        &format!("middle of {}", rig.view_name(rig.seat().view)),
     );
     let all = || marks.iter().map(|mark| mark.at_mm);
     let ends_mm = [

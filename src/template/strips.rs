@@ -17,6 +17,9 @@ const BESIDE_MM: f64 = 42.0;
 /// Shortest marks of the scale about the right one, and how far it goes.
 const SCALE_MM: i32 = 8;
 
+/// Longest step that finds room at the strip's end.
+const LONGEST_STEP_MM: f64 = 50.0;
+
 /// The sheets with the strips of all seams; none where there is no seam.
 pub(super) fn sheets(rig: &Rig) -> Vec<Sheet> {
     let mut sheets: Vec<Sheet> = Vec::new();
@@ -49,6 +52,12 @@ fn started(rig: &Rig) -> Sheet {
         "Step: the two marks are as far apart as one lit edge stands nearer to you than the \
          cases alone would put it, along the line that halves the corner.",
     );
+    if (0..rig.seams().len()).any(|seam| rig.parts().fold_rad(seam) < 0.0) {
+        sheet.note(
+            "Where a corner stands out towards you, the cases keep the strip off the glass: \
+             there the dark is the distance of the wedge's two inner corners.",
+        );
+    }
     sheet
 }
 
@@ -123,14 +132,18 @@ fn strip(sheet: &mut Sheet, rig: &Rig, seam: usize, top: f64) {
 fn step_marks(sheet: &mut Sheet, piece: PaperRect, names: &[String; 2], step: f64) {
     let size = step.abs();
     let nearer = &names[usize::from(step > 0.0)];
-    let text = format!("step {} mm: nearer is {nearer}", fixed(size, 2));
-    let text = sheet.fitted(&text, Cut::Regular, 84.0);
+    let is_marked = size <= LONGEST_STEP_MM;
+    let tape = if is_marked { "" } else { "; measure it" };
+    let text = format!(
+        "step {} mm: {nearer} is nearer to you{tape}",
+        fixed(size, 2)
+    );
+    let text = sheet.fitted(&text, Cut::Regular, 88.0);
     let wide = sheet.width_mm(&text, Cut::Regular);
     let right = piece.max.x - 3.0;
     let y = piece.min.y + 6.5 + LINE_MM + 3.0;
     sheet.text(&text, Cut::Regular, DVec2::new(right - wide, y));
-    // A step that is longer than the strip's end is told in words alone.
-    if size <= 50.0 {
+    if is_marked {
         for x in [right - size, right] {
             let (above, below) = (piece.min.y, piece.min.y + 8.0);
             (sheet.drawing).line(Stroke::Measure, DVec2::new(x, above), DVec2::new(x, below));

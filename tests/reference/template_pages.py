@@ -254,7 +254,7 @@ def check_strips(pages, rig, faults):
                 faults.must(len(step) == 2, f"strip {seam + 1}: {len(step)} marks for the step")
                 faults.length(f"strip {seam + 1}: step", step[-1] - step[0], abs(size))
                 nearer = rig.panels[seam + 1 if size > 0 else seam].name
-                faults.must(f"nearer is {nearer}" in texts, f"strip {seam + 1}: {texts!r}")
+                faults.must(f"mm: {nearer} is nearer to you" in texts, f"strip {seam + 1}: {texts!r}")
             else:
                 faults.must(not step, f"strip {seam + 1}: a step where there is none")
     faults.must(seen == set(range(len(rig.seams))), f"strips of seams {sorted(seen)}")
@@ -297,6 +297,12 @@ def staff_marks(pages, faults):
     return marks
 
 
+def facing_middle(rig):
+    """The facing view's middle: a panel's roll takes it along."""
+    panel, view = rig.facing
+    return rig.panels[panel].at(rig.panels[panel].view_middle_s(view), 0.0)
+
+
 def check_heights(pages, rig, faults):
     expected = {"eye level": 0.0}
     for p in rig.panels:
@@ -305,7 +311,7 @@ def check_heights(pages, rig, faults):
     panel, view = rig.facing
     p = rig.panels[panel]
     name = p.name if p.views == 1 else f"{p.name}/{view + 1}"
-    expected[f"middle of {name}"] = -rig.height_mm
+    expected[f"middle of {name}"] = float(facing_middle(rig)[1])
     marks = staff_marks(pages, faults)
     level = [down for down, text in marks if text.endswith("eye level")]
     faults.must(len(level) == 1, f"{len(level)} marks for eye level")
@@ -323,20 +329,21 @@ def check_seat(pages, rig, faults):
     marks = staff_marks(pages, faults)
     eye = [down for down, text in marks if text.endswith("the eye")]
     faults.must(len(eye) == 1, f"{len(eye)} marks for the eye")
-    faults.length("tape to the eye", eye[0], rig.distance_mm)
+    faults.length("tape to the eye", eye[0], -float(facing_middle(rig)[2]))
     for down, text in marks:
         if text.replace(".", "").isdigit():
             faults.length(f"tape at {text}", down, float(text))
     page, (x0, y0, x1, y1), _, top = pieces(pages, faults)[-1]
     spine = [p[0, 0] for w, dashed, p in page.paths if dashed and x0 < p[0, 0] < x1]
     cross = [s[:, 0].mean() for s in page.segments(MARK_MM) if abs(np.ptp(s[:, 1]) - 8) < 0.01 and x0 < s[0, 0] < x1]
-    if -14 <= rig.offset_mm <= 70:
+    offset = -float(facing_middle(rig)[0])
+    if -14 <= offset <= 70:
         faults.must(len(cross) == 1, f"{len(cross)} crosses for the eye")
-        faults.length("eye beside the line", cross[0] - spine[0], rig.offset_mm)
+        faults.length("eye beside the line", cross[0] - spine[0], offset)
     else:
         faults.must(not cross, "a cross where there is no room")
-        side = "right" if rig.offset_mm > 0 else "left"
-        faults.must(f"{abs(rig.offset_mm):.1f} mm to the {side} of" in page.text.replace("\n", " "), "the offset isn't told")
+        side = "right" if offset > 0 else "left"
+        faults.must(f"{abs(offset):.1f} mm to the {side} of" in page.text.replace("\n", " "), "the offset isn't told")
 
 
 def check(binary, rig, path, folder, scale):
