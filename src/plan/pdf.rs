@@ -54,7 +54,7 @@ pub fn pdf(leaves: &[Leaf], title: &str) -> Vec<u8> {
     pdf.document_info(info).title(TextStr(title));
     pdf.pages(tree)
         .kids(pages.iter().map(|[page, _]| *page))
-        .count(pages.len() as i32);
+        .count(i32::try_from(pages.len()).unwrap_or(i32::MAX));
     let typesetter = Typesetter::new();
     for (leaf, &[page, content]) in leaves.iter().zip(&pages) {
         let [width, height] = leaf.size_mm.map(|mm| (mm * PT_PER_MM) as f32);

@@ -37,7 +37,7 @@ pub(super) fn sheets(rig: &Rig) -> Vec<Sheet> {
 /// From the glass, at 0, down to the eye.
 fn tape(rig: &Rig) -> Staff {
     let [distance, _, beside] = from_middle_mm(rig);
-    let has_room = BESIDE_MM[0] <= beside && beside <= BESIDE_MM[1];
+    let has_room = (BESIDE_MM[0]..=BESIDE_MM[1]).contains(&beside);
     let from_glass = |mm: f64, text: String| Mark { at_mm: -mm, text };
     let mut marks = vec![from_glass(
         distance,
