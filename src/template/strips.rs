@@ -48,10 +48,12 @@ fn started(rig: &Rig) -> Sheet {
          long marks stand at the lit edges; the scale at the right one says in millimetres how \
          far off that edge is.",
     );
-    sheet.note(
-        "Step: the two marks are as far apart as one lit edge stands nearer to you than the \
-         cases alone would put it, along the line that halves the corner.",
-    );
+    if rig.seams().iter().any(|seam| seam.step_mm != 0.0) {
+        sheet.note(
+            "Step: the two marks are as far apart as one lit edge stands nearer to you than the \
+             cases alone would put it, along the line that halves the corner.",
+        );
+    }
     if (0..rig.seams().len()).any(|seam| rig.parts().fold_rad(seam) < 0.0) {
         sheet.note(
             "Where a corner stands out towards you, the cases keep the strip off the glass: \
