@@ -128,19 +128,24 @@ impl Sheet {
 
     /// A text in lines of so much room.
     pub(super) fn lines(&mut self, text: &str, room_mm: f64) -> Vec<String> {
+        // A line is as wide as its words and spaces: letters don't move together.
+        let edges = self.width_mm("", Cut::Regular);
+        let space = self.width_mm(" ", Cut::Regular) - edges;
         let mut lines = vec![String::new()];
+        let mut width = edges;
         for word in text.split_whitespace() {
             let line = lines.last_mut().expect("never empty");
-            let longer = if line.is_empty() {
-                word.to_owned()
-            } else {
-                format!("{line} {word}")
-            };
-            let width = self.width_mm(&longer, Cut::Regular);
-            if width <= room_mm || line.is_empty() {
-                *line = longer;
+            let wide = self.width_mm(word, Cut::Regular) - edges;
+            if line.is_empty() {
+                line.push_str(word);
+                width += wide;
+            } else if width + space + wide <= room_mm {
+                line.push(' ');
+                line.push_str(word);
+                width += space + wide;
             } else {
                 lines.push(word.to_owned());
+                width = edges + wide;
             }
         }
         lines

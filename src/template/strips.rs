@@ -23,11 +23,13 @@ const LONGEST_STEP_MM: f64 = 50.0;
 /// The sheets with the strips of all seams; none where there is no seam.
 pub(super) fn sheets(rig: &Rig) -> Vec<Sheet> {
     let mut sheets: Vec<Sheet> = Vec::new();
-    let mut y = f64::INFINITY;
+    let mut y = 0.0;
     for seam in 0..rig.seams().len() {
-        if y + STRIP_MM > Sheet::new(Way::Upright, rig, String::new()).room().max.y {
-            sheets.push(started(rig));
-            y = sheets[0].room().min.y + 2.0;
+        let room = sheets.last().map(Sheet::room);
+        if room.is_none_or(|room| y + STRIP_MM > room.max.y) {
+            let sheet = started(rig);
+            y = sheet.room().min.y + 2.0;
+            sheets.push(sheet);
         }
         if let Some(sheet) = sheets.last_mut() {
             strip(sheet, rig, seam, y);
