@@ -9,10 +9,7 @@ use super::meaning::{advice, place_name};
 use super::tells::{FIRST, TELLS};
 use super::walk::Step;
 use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
-
-/// For whoever stands at the rig: one line at the start.
-const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated load. \
-     Motion base and wheel motors off before you reach across.";
+use crate::parts::words::CAUTION;
 
 /// What is said where the rig file isn't as it was read.
 pub const EDITED: &str = "The rig file was changed by someone else";

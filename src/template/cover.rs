@@ -2,18 +2,13 @@
 
 use glam::DVec2;
 
-use super::sheet::{LINE_MM, Sheet, Way};
+use super::sheet::{LINE_MM, Sheet, Way, caution};
 use super::{seat, staff};
 use crate::parts::words::number;
 use crate::rig::Rig;
 use crate::sheet::seam_name;
 use crate::sheet::units::{degrees, fixed};
 use crate::typeset::Cut;
-
-/// Before anybody touches a panel.
-pub(super) const CAUTION: &str = "Touch the glass lightly, with card only. Before you move a \
-     panel: two people for a heavy one, within its mount's rated load; motion base and wheel \
-     motors off, best at the plug, before anybody reaches across.";
 
 /// Most seams whose numbers find room.
 const MOST_SEAMS: usize = 12;
@@ -41,7 +36,7 @@ pub(super) fn sheet(rig: &Rig, others: &[Sheet]) -> Sheet {
          check the bar with a ruler and the outline with a bank card before you cut. Cut along \
          the thin closed lines, out of thin card or paper glued on it.",
     );
-    paragraph(&mut sheet, Cut::Regular, CAUTION);
+    paragraph(&mut sheet, Cut::Regular, &caution());
     paragraph(&mut sheet, Cut::Bold, "The seat");
     for text in seat::words(rig) {
         paragraph(&mut sheet, Cut::Regular, &text);

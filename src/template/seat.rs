@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use super::sheet::Sheet;
+use super::sheet::{Sheet, caution};
 use super::staff::{Mark, Staff};
 use crate::geometry::View;
 use crate::rig::Rig;
@@ -30,6 +30,7 @@ pub(super) fn sheets(rig: &Rig) -> Vec<Sheet> {
         for sentence in words(rig) {
             sheet.note(&sentence);
         }
+        sheet.note(&caution());
     }
     sheets
 }

@@ -2,6 +2,7 @@
 
 use glam::DVec2;
 
+use crate::parts::words::CAUTION;
 use crate::plan::{Drawing, HEADING_MM, Label, Leaf, PaperRect, Stroke};
 use crate::rig::Rig;
 use crate::typeset::Cut;
@@ -186,6 +187,11 @@ impl Sheet {
             drawing: self.drawing,
         }
     }
+}
+
+/// Before anybody touches a panel.
+pub(super) fn caution() -> String {
+    format!("Touch the glass lightly, with card only. {CAUTION}")
 }
 
 /// A rectangle's outline, closed.

@@ -2,7 +2,7 @@
 
 use glam::DVec2;
 
-use super::sheet::{LINE_MM, Sheet, Way, outline};
+use super::sheet::{LINE_MM, Sheet, Way, caution, outline};
 use crate::plan::{PaperRect, Stroke};
 use crate::rig::Rig;
 use crate::sheet::units::fixed;
@@ -187,7 +187,7 @@ pub(super) fn sheets(rig: &Rig) -> Vec<Sheet> {
             "Glue the pieces, stand the staff upright with \"eye level\" as high as your eye, its \
              left edge to the glass at each panel's middle.",
         );
-        sheet.note(super::cover::CAUTION);
+        sheet.note(&caution());
     }
     sheets
 }

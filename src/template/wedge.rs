@@ -3,7 +3,7 @@
 use glam::DVec2;
 
 use super::level::LevelCut;
-use super::sheet::{LINE_MM, Sheet, Way};
+use super::sheet::{LINE_MM, Sheet, Way, caution};
 use crate::geometry::{LitEdge, edge_heights_mm};
 use crate::plan::Stroke;
 use crate::rig::Rig;
@@ -239,7 +239,7 @@ fn how_to_hold(rig: &Rig, seam: usize, wedge: &Wedge) -> Vec<String> {
         MISFITS
             .map(|(touches, panels)| format!("Where {touches}, {panels}."))
             .join(" "),
-        super::cover::CAUTION.to_owned(),
+        caution(),
     ]
 }
 
