@@ -26,4 +26,5 @@ pub mod sheet;
 pub mod staging;
 pub mod starter;
 pub mod strip_code;
+pub mod template;
 pub mod typeset;

@@ -17,6 +17,7 @@ mod screenshot;
 mod seat;
 mod seat_report;
 mod sheet;
+mod sheet_files;
 mod sheet_json;
 #[cfg(feature = "desktop")]
 mod show;
