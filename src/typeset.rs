@@ -104,10 +104,12 @@ impl Default for Typesetter {
 impl Typesetter {
     /// A typesetter with the built-in face.
     pub fn new() -> Typesetter {
-        let face = |bytes| FontRef::try_from_slice(bytes).expect("the built-in face is sound");
+        let face = |cut| {
+            FontRef::try_from_slice(Typesetter::face(cut)).expect("the built-in face is sound")
+        };
         Typesetter {
-            regular: face(REGULAR),
-            bold: face(BOLD),
+            regular: face(Cut::Regular),
+            bold: face(Cut::Bold),
             glyphs: HashMap::new(),
             lines: HashMap::new(),
         }
@@ -199,6 +201,23 @@ impl Typesetter {
             pen += font.as_scaled(scale).h_advance(id);
         }
         pieces
+    }
+
+    /// A cut's own file, an OpenType font with CFF outlines.
+    pub fn face(cut: Cut) -> &'static [u8] {
+        match cut {
+            Cut::Regular => REGULAR,
+            Cut::Bold => BOLD,
+        }
+    }
+
+    /// A letter's number in its cut's file, and how far the pen moves over it, in
+    /// thousandths of the design square.
+    pub fn letter(&self, c: char, cut: Cut) -> (u16, f32) {
+        let font = self.font(cut);
+        let id = font.glyph_id(c);
+        let em = font.units_per_em().unwrap_or(1000.0);
+        (id.0, font.h_advance_unscaled(id) / em * 1000.0)
     }
 
     fn line(&mut self, text: &str, cut: Cut, size: TypeSize) -> Arc<SetLine> {

@@ -118,7 +118,7 @@ fn the_document_has_these_keys_and_no_others() {
     };
     assert_eq!(
         keys(&found),
-        "canvas_px flat_views fov horizon_px seams single_view views window_px"
+        "canvas_px flat_views fov frusta horizon_px seams single_view views window_px"
     );
     assert_eq!(
         keys(&found["flat_views"]),
@@ -127,6 +127,10 @@ fn the_document_has_these_keys_and_no_others() {
     assert_eq!(
         keys(&found["single_view"]),
         "horizontal_deg max_deg rms_deg vertical_deg"
+    );
+    assert_eq!(
+        keys(&found["frusta"][0]),
+        "max_deg near_1 normal panel right up view"
     );
     // Lengths stay in millimetres whatever the page's unit.
     assert_eq!(

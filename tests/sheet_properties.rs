@@ -5,6 +5,7 @@ use throughline::fit::Free;
 use throughline::plan;
 use throughline::rig::{Bezel, Panel, Parts, Rig, Seam, Seat, Size, Turn, ViewId};
 use throughline::sheet::{Sheet, Units};
+use throughline::template;
 
 prop_compose! {
     fn panel()(
@@ -135,6 +136,10 @@ proptest! {
             numbers.extend(view.px_per_deg);
             numbers.extend([view.distance_mm, view.square_mm]);
         }
+        for through in sheet.frusta.iter().filter_map(|view| view.through) {
+            numbers.extend(through.frustum.near_1);
+            numbers.push(through.max_rad);
+        }
         for seam in &sheet.seams {
             numbers.extend([seam.angle_rad, seam.fold_rad, seam.dark_mm]);
             numbers.extend(seam.dark_px);
@@ -166,5 +171,28 @@ proptest! {
         }
         let svg = plan::svg(&drawing, rig.name());
         prop_assert!(!svg.contains("NaN") && !svg.contains("inf"), "{}", svg);
+    }
+
+    #[test]
+    fn templates_stay_on_their_paper(parts in parts()) {
+        let Some(rig) = rig(parts) else {
+            return Ok(());
+        };
+        // What printers leave white at the paper's edges.
+        const WHITE_MM: f64 = 5.0;
+        for leaf in template::leaves(&rig) {
+            let [width, height] = leaf.size_mm;
+            prop_assert!([[210.0, 297.0], [297.0, 210.0]].contains(&leaf.size_mm));
+            let paths = leaf.drawing.paths.iter().flat_map(|path| path.points.iter().copied());
+            let labels = leaf.drawing.labels.iter().flat_map(|label| [label.rect.min, label.rect.max]);
+            for point in paths.chain(labels) {
+                prop_assert!(
+                    (WHITE_MM..=width - WHITE_MM).contains(&point.x)
+                        && (WHITE_MM..=height - WHITE_MM).contains(&point.y),
+                    "{point} of {:?}", leaf.drawing.labels
+                );
+            }
+        }
+        prop_assert!(template::pdf(&rig).starts_with(b"%PDF-"));
     }
 }

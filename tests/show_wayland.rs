@@ -73,7 +73,7 @@ fn sways_scaled_displays_keep_their_order() {
     fs::write(&rig, text).expect("the test's folder can be written");
     let wanted = expected(&rig, &[]);
     let outputs = [0, 1280, 1920].map(|x| ([1280, 720], [x, 0]));
-    let sway = Compositor::sway_scaled(&folder, &outputs, &[1, 2, 1]);
+    let sway = Compositor::sway_scaled(&folder, &outputs, &["1", "2", "1"]);
     let mut command = sway.command(lab::PROGRAM);
     command.args(["displays", "--json"]);
     let listed = lab::run(&mut command).expect("displays are listed");

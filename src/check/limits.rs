@@ -1,9 +1,5 @@
 //! From where on something is a finding, and who says so.
 
-/// Difference of refresh rates, in hertz, that is no more than rounding:
-/// systems report them in whole millihertz.
-pub(super) const SAME_RATE_HZ: f64 = 0.002;
-
 /// Difference between a rate in the rig file and a reported one, in hertz,
 /// that is no contradiction: people write 60 for 59.934 (VESA CVT, reduced
 /// blanking), and Windows tells whole hertz, 59 for 59.934 (from memory).

@@ -1,9 +1,10 @@
 //! Refresh rates and scale factors.
 
-use super::limits::{NOMINAL_RATE_HZ, SAME_RATE_HZ};
+use super::limits::NOMINAL_RATE_HZ;
 use super::{Code, Finding, listed, name, quoted};
 use crate::display::{Display, SAME_SCALE};
 use crate::matching::Matching;
+use crate::refresh::{Rhythm, SAME_RATE_HZ, short};
 use crate::rig::{Rig, Subject};
 
 /// A value of one panel, as a display reports it or else as the rig file says.
@@ -101,32 +102,32 @@ fn rate_text(by: &Reading, group: &[&Reading]) -> Finding {
 }
 
 /// What two rates do to a picture over both.
-fn rhythm([one, other]: [f64; 2]) -> String {
+fn rhythm(rates: [f64; 2]) -> String {
     const STUTTER: &str = "A picture over both is shown in step with one of them, so that the \
                            other tears or stutters at that rhythm";
-    let [slow, fast] = [one.min(other), one.max(other)];
-    let times = (fast / slow).round();
-    let slip = (fast - times * slow).abs();
-    if times > 1.0 && slip <= times * SAME_RATE_HZ {
-        format!(
+    match Rhythm::between(rates, SAME_RATE_HZ) {
+        // Only rates that differ are compared.
+        Rhythm::Same => "the two keep step".to_owned(),
+        Rhythm::Steady(times) => format!(
             "each frame of the slower stands for {times} of the faster. That is a steady rhythm \
              without stutter, but what moves goes in larger steps on the slower, and programs \
              that wait for both draw at its rate"
-        )
-    } else if slip < 1.0 {
-        let what = if times > 1.0 {
-            format!("each frame of the slower stands for {times} of the faster, but the two slip")
-        } else {
-            "the two slip".to_owned()
-        };
-        format!("{what} by a frame every {:.1} s. {STUTTER}", 1.0 / slip)
-    } else {
-        let difference = fast - slow;
-        format!(
-            "{} frames a second of the faster have no counterpart, one every {:.3} s. {STUTTER}",
-            short(difference),
-            1.0 / difference
-        )
+        ),
+        Rhythm::Slips { times, period_s } => {
+            let what = if times > 1.0 {
+                format!(
+                    "each frame of the slower stands for {times} of the faster, but the two slip"
+                )
+            } else {
+                "the two slip".to_owned()
+            };
+            format!("{what} by a frame every {period_s:.1} s. {STUTTER}")
+        }
+        Rhythm::Apart { period_s } => format!(
+            "{} frames a second of the faster have no counterpart, one every {period_s:.3} s. \
+             {STUTTER}",
+            short(1.0 / period_s),
+        ),
     }
 }
 
@@ -209,12 +210,6 @@ fn contradictions(rig: &Rig, index: usize, display: &Display) -> Vec<Finding> {
         ));
     }
     found
-}
-
-/// At most three decimals, as systems report rates.
-fn short(value: f64) -> String {
-    let text = format!("{value:.3}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn capital(text: &str) -> String {

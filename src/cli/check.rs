@@ -1,14 +1,17 @@
 //! `check`: the rig against itself and against the connected displays.
 
 use std::process::ExitCode;
+use std::time::Duration;
 
 use clap::Args;
 use serde::Serialize;
 use throughline::check::{Finding, Level, findings, unchecked};
 use throughline::display::Display;
+use throughline::refresh::{Report, listing as rates};
 use throughline::rig::{self, Rig};
 use throughline::starter::{self, Starter};
 
+use super::refresh::{self, RefreshJson, USUAL_S, json};
 use super::rig_source::{self, RigArguments};
 use crate::desktop;
 use crate::files::{Failure, Files, print, print_words, tell};
@@ -19,9 +22,24 @@ pub(crate) struct Check {
     #[command(flatten)]
     pub rig: RigArguments,
 
-    /// Write the findings as JSON
+    /// Write the findings as JSON; with --measure, an object of them and of the
+    /// refresh rates
     #[arg(long)]
     pub json: bool,
+
+    /// Measure the displays' refresh rates for so long (5 if left out); they may
+    /// turn black meanwhile
+    #[arg(long, value_name = "SECONDS", num_args = 0..=1,
+        default_missing_value = USUAL_S, value_parser = refresh::measuring_time)]
+    pub measure: Option<Duration>,
+}
+
+/// The findings with the refresh rates.
+#[derive(Serialize)]
+struct Measured<'a> {
+    #[serde(flatten)]
+    refresh: RefreshJson,
+    findings: Vec<Entry<'a>>,
 }
 
 #[derive(Serialize)]
@@ -39,34 +57,51 @@ pub(crate) fn check(arguments: &Check) -> Result<ExitCode, Failure> {
         None => None,
     };
     let displays = desktop::connected();
-    let (rig, found) = match named {
-        Some(rig) => {
-            let found = findings(&rig, displays.as_deref().ok());
-            (rig, found)
-        }
-        None => {
-            let displays = displays.as_deref().map_err(Failure::new)?;
-            let rig = rig_of(displays, &arguments.rig.settings)?;
-            let mut found = findings(&rig, Some(displays));
-            found.retain(|finding| !finding.rests_on_measures());
-            tell(
-                "no rig named, so this is one made from the connected displays; \
-                 sizes, angles and heights are guessed, and nothing that follows from them was \
-                 checked",
-            );
-            (rig, found)
-        }
+    let is_named = named.is_some();
+    let rig = match named {
+        Some(rig) => rig,
+        None => rig_of(
+            displays.as_deref().map_err(Failure::new)?,
+            &arguments.rig.settings,
+        )?,
     };
+    let report = arguments.measure.map(|time| {
+        measured(
+            is_named.then_some(&rig),
+            displays.as_deref().unwrap_or_default(),
+            time,
+        )
+    });
+    let displays = displays.map(|displays| match &report {
+        Some(report) => report.as_measured(&displays),
+        None => displays,
+    });
+    let mut found = findings(&rig, displays.as_deref().ok());
+    if !is_named {
+        found.retain(|finding| !finding.rests_on_measures());
+        tell(
+            "no rig named, so this is one made from the connected displays; \
+             sizes, angles and heights are guessed, and nothing that follows from them was \
+             checked",
+        );
+    }
     if let Err(no_desktop) = &displays {
         tell(no_desktop);
     }
     for note in unchecked(&rig, displays.as_deref().ok()) {
         tell(note);
     }
-    if arguments.json {
-        print(&json(&found))?;
-    } else {
-        print_words(&listing(&found))?;
+    match &report {
+        None if arguments.json => print(&json(&entries(&found)))?,
+        Some(report) if arguments.json => {
+            rates(report).lines().for_each(tell);
+            print(&json(&Measured {
+                refresh: RefreshJson::new(report, None),
+                findings: entries(&found),
+            }))?;
+        }
+        None => print_words(&listing(&found))?,
+        Some(report) => print_words(&format!("{}\n{}", rates(report), listing(&found)))?,
     }
     Ok(if found.iter().any(|f| f.level == Level::Error) {
         ExitCode::from(1)
@@ -82,18 +117,23 @@ fn rig_of(displays: &[Display], settings: &[(String, String)]) -> Result<Rig, Fa
     rig::read(&text, "the rig of the connected displays", settings).map_err(Failure::new)
 }
 
-fn json(found: &[Finding]) -> String {
-    let entries: Vec<_> = found
-        .iter()
-        .map(|finding| Entry {
-            level: finding.level.name(),
-            code: finding.code,
-            text: &finding.text,
-            subject: finding.subject.to_string(),
-        })
-        .collect();
-    // Plain data of this kind always has a JSON form.
-    serde_json::to_string_pretty(&entries).unwrap_or_default() + "\n"
+/// The displays' refresh rates; where none can be reached, those of none.
+fn measured(rig: Option<&Rig>, displays: &[Display], time: Duration) -> Report {
+    let recordings = match displays {
+        [] => Vec::new(),
+        _ => refresh::recorded(displays, time),
+    };
+    Report::new(rig, displays, &recordings)
+}
+
+fn entries(found: &[Finding]) -> Vec<Entry<'_>> {
+    let entries = found.iter().map(|finding| Entry {
+        level: finding.level.name(),
+        code: finding.code,
+        text: &finding.text,
+        subject: finding.subject.to_string(),
+    });
+    entries.collect()
 }
 
 fn listing(found: &[Finding]) -> String {

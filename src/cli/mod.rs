@@ -10,12 +10,14 @@ mod displays;
 mod frames;
 mod lines;
 mod program;
+mod refresh;
 mod rig_source;
 mod rungs;
 mod screenshot;
 mod seat;
 mod seat_report;
 mod sheet;
+mod sheet_files;
 mod sheet_json;
 #[cfg(feature = "desktop")]
 mod show;

@@ -10,7 +10,7 @@ use throughline::rig::{self, PxRect, Rig};
 use throughline::sheet::{Sheet, Units};
 
 use super::rig_source::{self, RigArguments};
-use super::sheet_json;
+use super::{sheet_files, sheet_json};
 use crate::files::{Aside, Failure, Files, Output, png_file, print, print_words};
 
 /// The arguments of `sheet`.
@@ -40,6 +40,19 @@ pub(crate) struct SheetArguments {
     /// the name ends in .svg or .png
     #[arg(long, value_name = "SVG|PNG")]
     pub plan: Option<PathBuf>,
+
+    /// Also write, for a view by its name, where each of its pixels lies in the
+    /// picture of its off-axis camera: x and y from 0 to 1 from the lower left corner
+    #[arg(long, value_name = "VIEW", requires = "out")]
+    pub warp: Option<String>,
+
+    /// The file for --warp, a portable float map
+    #[arg(long, value_name = "PFM", requires = "warp")]
+    pub out: Option<PathBuf>,
+
+    /// Also write templates to cut out and hold to the panels, at true size on A4
+    #[arg(long, value_name = "PDF")]
+    pub template: Option<PathBuf>,
 }
 
 /// Units as the command line calls them.
@@ -63,6 +76,10 @@ pub(crate) fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
         Some(path) => Some(files.output(path)?),
         None => None,
     };
+    let mut output = |path: &Option<PathBuf>| -> Result<Option<Output>, Failure> {
+        path.as_ref().map(|path| files.output(path)).transpose()
+    };
+    let (warp, template) = (output(&arguments.out)?, output(&arguments.template)?);
     let rig = rig_source::load(&arguments.rig, &mut files)?;
     let plan = match plan {
         Some(output) => Some((PlanKind::of(output.path())?, output)),
@@ -73,13 +90,21 @@ pub(crate) fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
         Some((kind, output)) => Some(write_plan(&rig, units, &output, kind)?),
         None => None,
     };
+    let warp = match (&arguments.warp, warp) {
+        (Some(view), Some(output)) => Some(sheet_files::write_warp(&rig, view, &output)?),
+        _ => None,
+    };
+    let template = match template {
+        Some(output) => Some(sheet_files::write_template(&rig, &output)?),
+        None => None,
+    };
     if arguments.json {
         print(&sheet_json::text(&sheet))?;
     } else {
         print_words(&sheet.page(units, arguments.explain))?;
     }
-    if let Some(plan) = plan {
-        plan.put_in_place()?;
+    for file in [plan, warp, template].into_iter().flatten() {
+        file.put_in_place()?;
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -14,6 +14,7 @@ struct SheetJson<'a> {
     flat_views: FlatViews,
     single_view: SingleView,
     horizon_px: Vec<Option<f64>>,
+    frusta: Vec<Frustum<'a>>,
 }
 
 #[derive(Serialize)]
@@ -66,6 +67,18 @@ struct SingleView {
     max_deg: f64,
 }
 
+/// All but the names are `null` where the eye is behind the plane of the corners.
+#[derive(Serialize)]
+struct Frustum<'a> {
+    panel: &'a str,
+    view: u32,
+    near_1: Option<[f64; 4]>,
+    right: Option<[f64; 3]>,
+    up: Option<[f64; 3]>,
+    normal: Option<[f64; 3]>,
+    max_deg: Option<f64>,
+}
+
 /// One document with a line break at its end.
 pub(super) fn text(sheet: &Sheet) -> String {
     let panels = sheet.rig.panels();
@@ -86,6 +99,18 @@ pub(super) fn text(sheet: &Sheet) -> String {
         dark_mm: seam.dark_mm,
         bezel_px: seam.dark_px,
         hidden_px: seam.hidden_px,
+    });
+    let frusta = sheet.frusta.iter().map(|view| {
+        let frustum = view.through.map(|through| through.frustum);
+        Frustum {
+            panel: &panels[view.id.panel].name,
+            view: view.id.view + 1,
+            near_1: frustum.map(|frustum| frustum.near_1),
+            right: frustum.map(|frustum| frustum.right.into()),
+            up: frustum.map(|frustum| frustum.up.into()),
+            normal: frustum.map(|frustum| frustum.normal.into()),
+            max_deg: view.through.map(|through| through.max_rad.to_degrees()),
+        }
     });
     let (flat, single) = (&sheet.flat_views, &sheet.single_view);
     let document = SheetJson {
@@ -116,6 +141,7 @@ pub(super) fn text(sheet: &Sheet) -> String {
             max_deg: single.worst.angle_rad().to_degrees(),
         },
         horizon_px: sheet.rig.views().iter().map(eye_level_row).collect(),
+        frusta: frusta.collect(),
     };
     let mut text = serde_json::to_string_pretty(&document).expect("plain data is JSON");
     text.push('\n');

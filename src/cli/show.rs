@@ -1,7 +1,9 @@
 //! `show`: the pattern on the displays.
 
+use std::cell::OnceCell;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::rc::Rc;
 use std::time::Instant;
 
 use clap::Args;
@@ -9,13 +11,15 @@ use throughline::fit::{DrawnAs, FlatViews};
 use throughline::nudging::MOVING_CAUTION;
 use throughline::pattern::{Layer, Layers};
 use throughline::readings::Readings;
+use throughline::refresh::{Report, listing};
 use throughline::rig::{self, Rig};
 use throughline::starter::{self, starter_rig};
 use winit::event_loop::EventLoop;
 
 use super::program;
+use super::refresh::{self, RefreshJson, json};
 use super::rig_source::{self, RigArguments};
-use crate::files::{Failure, Files, KeptReadings, Store, tell};
+use crate::files::{Failure, Files, KeptReadings, Store, print, tell};
 use crate::quiet::quietly;
 use crate::show::{Maker, Options, Reader, Run, Subject, Windows};
 
@@ -47,6 +51,11 @@ pub(crate) struct Show {
     /// When it closes, write what was presented; no words greet anybody
     #[arg(long, value_name = "PNG")]
     pub capture: Option<PathBuf>,
+
+    /// Measure refresh rates for some seconds before the windows open, and write
+    /// them and the intervals between the frames that were presented as JSON
+    #[arg(long, requires = "seconds")]
+    pub json: bool,
 }
 
 /// Runs the command.
@@ -60,6 +69,12 @@ pub(crate) fn show(arguments: &Show) -> Result<ExitCode, Failure> {
     let maker = match &arguments.rig.rig {
         Some(_) => of_file(&arguments.rig, arguments.drawn_as, files)?,
         None => of_displays(arguments.rig.settings.clone(), arguments.drawn_as, files),
+    };
+    let reported = Rc::new(OnceCell::new());
+    let maker = if arguments.json {
+        measuring(maker, arguments.rig.rig.is_some(), Rc::clone(&reported))
+    } else {
+        maker
     };
     let options = Options {
         layers: arguments.layers,
@@ -76,10 +91,24 @@ pub(crate) fn show(arguments: &Show) -> Result<ExitCode, Failure> {
     event_loop
         .run_app(&mut run)
         .map_err(|error| no_desktop(&error.to_string()))?;
-    match run.into_failure() {
-        Some(failure) => Err(failure),
-        None => Ok(ExitCode::SUCCESS),
+    let presents = run.into_outcome()?;
+    if let Some(report) = reported.get() {
+        print(&json(&RefreshJson::new(report, Some(&presents))))?;
     }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Measures refresh rates before anything is shown, and reports them there.
+fn measuring(maker: Maker, has_file: bool, reported: Rc<OnceCell<Report>>) -> Maker {
+    Box::new(move |displays| {
+        let subject = maker(displays)?;
+        let recordings = refresh::recorded(displays, refresh::USUAL);
+        let report = Report::new(has_file.then_some(&subject.rig), displays, &recordings);
+        listing(&report).lines().for_each(tell);
+        // It is made once.
+        let _ = reported.set(report);
+        Ok(subject)
+    })
 }
 
 /// The rig that the command line names: read before any window opens.

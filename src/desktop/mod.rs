@@ -8,17 +8,23 @@
 mod hints;
 #[cfg(feature = "desktop")]
 mod query;
+#[cfg(feature = "desktop")]
+mod refreshes;
 #[cfg(not(feature = "desktop"))]
 mod unasked;
 #[cfg(all(feature = "desktop", unix, not(target_os = "macos")))]
 mod wayland;
+#[cfg(all(feature = "desktop", not(target_os = "macos")))]
+mod within;
 #[cfg(all(feature = "desktop", unix, not(target_os = "macos")))]
 mod x11;
 
 #[cfg(feature = "desktop")]
 pub(crate) use query::{complete, connected, listed, name, one_line, reported_to, unless_gone};
+#[cfg(feature = "desktop")]
+pub(crate) use refreshes::recorded;
 #[cfg(not(feature = "desktop"))]
-pub(crate) use unasked::connected;
+pub(crate) use unasked::{connected, recorded};
 #[cfg(all(feature = "desktop", unix, not(target_os = "macos")))]
 pub(crate) use x11::mode_px;
 

@@ -1,7 +1,6 @@
 //! A short event loop that lists the displays and ends.
 
-use std::sync::mpsc;
-use std::thread;
+#[cfg(not(target_os = "macos"))]
 use std::time::Duration;
 
 use throughline::display::Display;
@@ -13,9 +12,12 @@ use winit::window::WindowId;
 
 use super::NoDesktop;
 use super::hints;
+#[cfg(not(target_os = "macos"))]
+use super::within::{Unanswered, within};
 use crate::quiet::quietly;
 
 /// A display server that answers at all answers sooner.
+#[cfg(not(target_os = "macos"))]
 const PATIENCE: Duration = Duration::from_secs(10);
 
 /// Lists the connected displays.
@@ -104,33 +106,24 @@ fn server_hints(_: &ActiveEventLoop) -> Vec<hints::Hint> {
     Vec::new()
 }
 
-/// Runs the question on a thread of its own, so that a library that is missing
-/// or a server that hangs ends in a sentence.
+/// The answer of a thread of its own, so that a library that is missing or a server that
+/// hangs ends in a sentence.
 #[cfg(not(target_os = "macos"))]
 fn answered<T: Send + 'static>(ask: fn() -> T) -> Result<T, NoDesktop> {
-    let (answer, answers) = mpsc::channel();
-    let asked = thread::Builder::new().spawn(move || {
-        // Nobody waits for an answer that comes too late.
-        let _ = answer.send(quietly(ask));
-    });
-    if let Err(error) = asked {
-        return Err(NoDesktop(format!(
-            "the desktop session cannot be asked for its displays: no thread can be started \
-             ({error}); end other programs, or raise the limit of processes"
-        )));
-    }
-    match answers.recv_timeout(PATIENCE) {
-        Ok(Ok(answer)) => Ok(answer),
-        Ok(Err(reason)) => Err(NoDesktop(format!(
-            "the desktop session cannot be asked for its displays: {}",
-            one_line(&reason)
-        ))),
-        Err(_) => Err(NoDesktop(format!(
+    let said = |what: String| {
+        NoDesktop(format!(
+            "the desktop session cannot be asked for its displays: {what}"
+        ))
+    };
+    within(PATIENCE, ask).map_err(|unanswered| match unanswered {
+        Unanswered::NoThread(why) => said(why),
+        Unanswered::Failed(reason) => said(one_line(&reason)),
+        Unanswered::Late => NoDesktop(format!(
             "the desktop session did not list its displays within {} seconds: \
              check that the display server named by DISPLAY or WAYLAND_DISPLAY still runs",
             PATIENCE.as_secs()
-        ))),
-    }
+        )),
+    })
 }
 
 /// There, only the first thread may ask.

@@ -12,6 +12,7 @@ mod killed;
 mod needed;
 mod output;
 mod part;
+pub(crate) mod pfm_file;
 pub(crate) mod photo;
 pub(crate) mod png_file;
 pub(crate) mod png_source;

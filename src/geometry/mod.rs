@@ -7,6 +7,7 @@
 mod breaks;
 mod dark;
 mod direction;
+mod frustum;
 mod layout;
 mod plane;
 mod region;
@@ -16,6 +17,7 @@ mod view;
 pub use breaks::{LineBreak, continuation, edge_break, line_break};
 pub(crate) use dark::{edge_heights_mm, shared_heights_mm};
 pub use direction::{azimuth, direction, elevation};
+pub use frustum::Frustum;
 pub use layout::Layout;
 pub use plane::EyePlane;
 pub use region::{Region, Ruling, regions};

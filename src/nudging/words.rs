@@ -10,11 +10,8 @@ use super::meaning::{advice, place_name};
 use super::tells::{FIRST, TELLS};
 use super::walk::Step;
 use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
+use crate::parts::words::CAUTION;
 use crate::pattern::Motion;
-
-/// For whoever stands at the rig: one line at the start.
-const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated load. \
-     Motion base and wheel motors off before you reach across.";
 
 /// What is said before anything moves, in one line.
 pub const MOVING_CAUTION: &str = "Bars will sweep and small cells will flash: not for anyone who is \

@@ -2,6 +2,10 @@
 
 use std::borrow::Cow;
 
+/// For whoever stands at the rig.
+pub(crate) const CAUTION: &str = "Move a heavy panel with two people and within its mount's rated \
+     load. Motion base and wheel motors off before you reach across.";
+
 /// Longest piece of the reader's own text that a message repeats.
 const MAX_ECHO_CHARS: usize = 80;
 

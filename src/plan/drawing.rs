@@ -25,6 +25,8 @@ pub enum Stroke {
     Eye,
     /// An area that hides what lies below it.
     Blank,
+    /// Where scissors go.
+    Cut,
 }
 
 /// A line along points, or an area within them.
@@ -139,7 +141,7 @@ const EDGE_MM: f64 = 0.45;
 pub(super) const HALO_MM: f64 = 0.7;
 /// Capitals of plain labels and of headings.
 pub(super) const PLAIN_MM: f64 = 1.75;
-pub(super) const HEADING_MM: f64 = 3.4;
+pub(crate) const HEADING_MM: f64 = 3.4;
 
 /// A page of strokes and labels.
 #[derive(Debug)]
@@ -154,7 +156,7 @@ pub struct Drawing {
 }
 
 impl Drawing {
-    pub(super) fn new() -> Drawing {
+    pub(crate) fn new() -> Drawing {
         Drawing {
             paths: Vec::new(),
             labels: Vec::new(),
@@ -164,18 +166,18 @@ impl Drawing {
     }
 
     /// Draws a line along points, or an area.
-    pub(super) fn path(&mut self, stroke: Stroke, points: impl IntoIterator<Item = DVec2>) {
+    pub(crate) fn path(&mut self, stroke: Stroke, points: impl IntoIterator<Item = DVec2>) {
         let points = points.into_iter().collect();
         self.paths.push(Path { stroke, points });
     }
 
     /// Draws a straight line.
-    pub(super) fn line(&mut self, stroke: Stroke, from: DVec2, to: DVec2) {
+    pub(crate) fn line(&mut self, stroke: Stroke, from: DVec2, to: DVec2) {
         self.path(stroke, [from, to]);
     }
 
     /// Draws a measured length with a tick at either end.
-    pub(super) fn measure(&mut self, from: DVec2, to: DVec2) {
+    pub(crate) fn measure(&mut self, from: DVec2, to: DVec2) {
         self.line(Stroke::Measure, from, to);
         let across = (to - from).perp().normalize_or(DVec2::Y) * 0.9;
         for end in [from, to] {
@@ -184,7 +186,7 @@ impl Drawing {
     }
 
     /// A label with its box at the origin, to be placed.
-    pub(super) fn label(&mut self, text: &str, cut: Cut, cap_mm: f64) -> Label {
+    pub(crate) fn label(&mut self, text: &str, cut: Cut, cap_mm: f64) -> Label {
         let size = TypeSize {
             cap_px: cap_mm as f32,
             widening: 1.0,
@@ -209,7 +211,7 @@ impl Drawing {
     }
 
     /// Puts a label with its box's top-left corner there, whatever is there already.
-    pub(super) fn put(&mut self, mut label: Label, corner: DVec2) {
+    pub(crate) fn put(&mut self, mut label: Label, corner: DVec2) {
         let size = label.rect.max - label.rect.min;
         label.rect = PaperRect {
             min: corner,

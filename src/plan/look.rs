@@ -64,6 +64,7 @@ impl Stroke {
             Stroke::Leader => line(pen(0x77, 0.1)),
             Stroke::Eye => area(0x22),
             Stroke::Blank => area(0xff),
+            Stroke::Cut => line(pen(0, 0.1)),
         }
     }
 }

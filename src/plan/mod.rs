@@ -2,13 +2,14 @@
 //! from the right, and its heights side by side.
 //!
 //! A rig becomes a [`Drawing`] of strokes and labels in millimetres of paper;
-//! that becomes SVG text, and the same text a picture.
+//! that becomes SVG text, a picture, or a page of a PDF file.
 
 mod above;
 mod drawing;
 mod heights;
 mod look;
 mod paper;
+mod pdf;
 mod picture;
 mod placing;
 mod scale;
@@ -16,7 +17,9 @@ mod shapes;
 mod side;
 mod svg;
 
-pub use drawing::{Drawing, Label, PaperRect, Stroke};
+pub(crate) use drawing::HEADING_MM;
+pub use drawing::{Drawing, Label, PaperRect, Path, Stroke};
 pub use paper::{PAPER_MM, draw};
+pub use pdf::{Leaf, pdf};
 pub use picture::{PictureError, picture};
 pub use svg::svg;

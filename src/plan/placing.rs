@@ -88,7 +88,7 @@ fn hidden(drawing: &Drawing, rect: &PaperRect, most: f64) -> f64 {
         let weight = match path.stroke {
             Stroke::Lit | Stroke::Eye => 8.0,
             Stroke::Case => 5.0,
-            Stroke::Measure | Stroke::Leader => 3.0,
+            Stroke::Measure | Stroke::Leader | Stroke::Cut => 3.0,
             Stroke::Faint => 1.0,
             Stroke::Sight | Stroke::Axis => 0.7,
             Stroke::Blank => continue,

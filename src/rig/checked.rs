@@ -73,6 +73,14 @@ impl Rig {
         }
     }
 
+    /// The view of that name: as [`Rig::view_name`] has it, or with its number where
+    /// it is its panel's only one.
+    pub fn view_named(&self, name: &str) -> Option<View> {
+        let numbered = |id: ViewId| format!("{}/{}", self.panels()[id.panel].name, id.view + 1);
+        (self.views().into_iter())
+            .find(|view| self.view_name(view.id) == name || numbered(view.id) == name)
+    }
+
     /// The panels, from left to right.
     pub fn panels(&self) -> &[Panel] {
         &self.parts.panels

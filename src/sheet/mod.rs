@@ -12,7 +12,7 @@ pub use names::seam_name;
 pub use units::Units;
 
 use crate::fit::{FlatViewsFit, Free, Improvement, SingleViewFit};
-use crate::numbers::{self, DesktopPlace, Fov, PixelRate, SeamNumbers, ViewNumbers};
+use crate::numbers::{self, DesktopPlace, Fov, PixelRate, SeamNumbers, ViewFrustum, ViewNumbers};
 use crate::parts::words::count;
 use crate::rig::Rig;
 use page::Page;
@@ -26,6 +26,8 @@ pub struct Sheet<'a> {
     pub window_px: [i64; 4],
     /// Of every view, from left to right.
     pub views: Vec<ViewNumbers>,
+    /// The off-axis camera of every view, from left to right.
+    pub frusta: Vec<ViewFrustum>,
     /// Of every seam, from left to right.
     pub seams: Vec<SeamNumbers>,
     /// Fields of view as the eye has them.
@@ -50,6 +52,7 @@ impl Sheet<'_> {
             seams: numbers::seams(rig),
             fov: numbers::fov(rig, &views),
             views,
+            frusta: numbers::frusta(rig),
             rate: numbers::pixel_rate(rig),
             places: numbers::desktop_places(rig),
             flat_views: FlatViewsFit::of(rig, free),
@@ -76,6 +79,7 @@ impl Sheet<'_> {
         tables::fov(self, &mut page);
         tables::views(self, units, &mut page);
         tables::pixels(self, units, &mut page);
+        tables::frusta(self, &mut page);
         tables::seams(self, units, &mut page);
         tables::desktop(self, units, &mut page);
         tables::rate(self, &mut page);

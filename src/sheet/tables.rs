@@ -102,6 +102,46 @@ pub(super) fn pixels(sheet: &Sheet, units: Units, page: &mut Page) {
     );
 }
 
+pub(super) fn frusta(sheet: &Sheet, page: &mut Page) {
+    page.section(
+        "Off-axis cameras",
+        "one a view, for pictures of your own; at near distance 1",
+    );
+    let rows: Vec<Vec<String>> = (sheet.frusta.iter())
+        .map(|view| {
+            let mut row = vec![sheet.rig.view_name(view.id)];
+            match view.through {
+                Some(through) => {
+                    row.extend(through.frustum.near_1.map(|extent| fixed(extent, 5)));
+                    row.push(degrees(through.max_rad, 2));
+                }
+                None => row.extend(["-"; 5].map(str::to_owned)),
+            }
+            row
+        })
+        .collect();
+    page.table(
+        &["view", "left", "right", "bottom", "top", "strays\ndeg"],
+        &rows,
+    );
+    if sheet.frusta.iter().any(|view| view.through.is_none()) {
+        page.sentence(
+            "A view that reaches round the eye, so that its corners lie behind it, has no such \
+             camera: give its panel more views.",
+        );
+    }
+    page.reason(
+        "left to top",
+        "times the near distance, what a renderer's frustum asks for: through the view's corners, \
+         which --json gives the axes for.",
+    );
+    page.reason(
+        "strays",
+        "the largest angle between a pixel of the view and the same pixel of that camera's flat \
+         picture; --warp writes a file that bends the picture.",
+    );
+}
+
 pub(super) fn seams(sheet: &Sheet, units: Units, page: &mut Page) {
     if sheet.seams.is_empty() {
         return;

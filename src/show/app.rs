@@ -45,7 +45,7 @@ pub(super) struct App {
     stage: Option<Stage>,
     offer: String,
     /// Why it ended, where it did not go well.
-    pub failure: Option<Failure>,
+    failure: Option<Failure>,
     deadlines: Deadlines,
     visibility: Visibility,
     /// What was complained of last.
@@ -330,7 +330,7 @@ impl App {
             pane.is_shown = true;
             stage.take_keyboard();
         }
-        self.timings.presented(self.options.started);
+        self.timings.presented(index, self.options.started);
         Ok(())
     }
 

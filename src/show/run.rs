@@ -2,6 +2,7 @@
 //! displays are.
 
 use throughline::display::Display;
+use throughline::refresh::Presents;
 use winit::application::ApplicationHandler;
 use winit::event::WindowEvent;
 use winit::event_loop::ActiveEventLoop;
@@ -34,10 +35,17 @@ impl Run {
         }
     }
 
+    /// Everything that was presented.
+    ///
+    /// # Errors
+    ///
     /// Why the run ended, where it did not go well.
-    pub(crate) fn into_failure(self) -> Option<Failure> {
-        self.failure
-            .or_else(|| self.app.and_then(|app| app.failure))
+    pub(crate) fn into_outcome(self) -> Result<Presents, Failure> {
+        match (self.failure, self.app) {
+            (Some(failure), _) => Err(failure),
+            (None, Some(app)) => app.into_outcome(),
+            (None, None) => Ok(Presents::default()),
+        }
     }
 }
 

@@ -3,6 +3,8 @@
 use std::io::{self, Write};
 use std::time::Instant;
 
+use throughline::refresh::Presents;
+
 /// Asks for the figures, on stderr.
 const VARIABLE: &str = "THROUGHLINE_TIMINGS";
 
@@ -12,6 +14,7 @@ pub(super) struct Timings {
     is_first: bool,
     nudged: Option<Instant>,
     uploaded: u64,
+    presents: Presents,
 }
 
 impl Timings {
@@ -22,6 +25,7 @@ impl Timings {
             is_first: true,
             nudged: None,
             uploaded: 0,
+            presents: Presents::default(),
         }
     }
 
@@ -35,8 +39,9 @@ impl Timings {
         self.uploaded += bytes;
     }
 
-    /// A frame was presented by a program that started then.
-    pub(super) fn presented(&mut self, started: Instant) {
+    /// A frame was presented in a window by a program that started then.
+    pub(super) fn presented(&mut self, window: usize, started: Instant) {
+        self.presents.note(window, started.elapsed().as_secs_f64());
         let bytes = std::mem::take(&mut self.uploaded);
         let nudged = self.nudged.take();
         let is_first = std::mem::take(&mut self.is_first);
@@ -49,6 +54,11 @@ impl Timings {
             let ms = since.elapsed().as_secs_f64() * 1000.0;
             tell(&format!("{what} after {ms:.1} ms, {bytes} bytes uploaded"));
         }
+    }
+
+    /// Everything that was presented.
+    pub(super) fn into_presents(self) -> Presents {
+        self.presents
     }
 }
 

@@ -24,6 +24,11 @@ pub(crate) const KWIN_PARTS: [&str; 4] = [
     "/usr/share/vulkan/icd.d",
 ];
 
+/// What mutter's lab needs.
+pub(crate) const MUTTER_PARTS: [&str; 2] = ["mutter", "dbus-daemon"];
+/// What weston's lab needs.
+pub(crate) const WESTON_PARTS: [&str; 1] = ["weston"];
+
 /// The user that sway runs as, since it refuses to run as root.
 const NOBODY: u32 = 65534;
 
@@ -31,7 +36,7 @@ const NOBODY: u32 = 65534;
 pub(crate) struct Compositor {
     runtime: PathBuf,
     socket: String,
-    _process: Process,
+    process: Process,
     /// What it needs to run.
     _bus: Option<Process>,
 }
@@ -39,14 +44,14 @@ pub(crate) struct Compositor {
 impl Compositor {
     /// Starts sway with these outputs: size and place.
     pub(crate) fn sway(folder: &Path, outputs: &[([u32; 2], [u32; 2])]) -> Compositor {
-        Compositor::sway_scaled(folder, outputs, &vec![1; outputs.len()])
+        Compositor::sway_scaled(folder, outputs, &vec!["1"; outputs.len()])
     }
 
     /// Starts sway with these outputs, and a scale for each.
     pub(crate) fn sway_scaled(
         folder: &Path,
         outputs: &[([u32; 2], [u32; 2])],
-        scales: &[u32],
+        scales: &[&str],
     ) -> Compositor {
         let runtime = runtime(folder);
         let config = runtime.join("config");
@@ -84,7 +89,7 @@ impl Compositor {
         let compositor = Compositor {
             runtime,
             socket,
-            _process: process,
+            process,
             _bus: None,
         };
         poll("sway has its outputs", || {
@@ -101,11 +106,7 @@ impl Compositor {
         let program = folder.join("kwin_wayland");
         let installed = run(Command::new("sh").args(["-c", "command -v kwin_wayland"]));
         fs::copy(installed.expect("checked before").trim(), &program).expect("can be copied");
-        let bus = bus_in(&runtime);
-        let mut daemon = Command::new("dbus-daemon");
-        daemon.args(["--session", "--nofork", "--address", &bus]);
-        let daemon = Process::start(&mut daemon, &folder.join("bus.log"));
-        poll("the bus is there", || runtime.join("bus").exists());
+        let (bus, daemon) = start_bus(folder, &runtime);
         let mut command = Command::new(&program);
         command
             .args(["--virtual", "--no-lockscreen", "--socket", "wl-lab"])
@@ -119,16 +120,59 @@ impl Compositor {
             .env_remove("WAYLAND_DISPLAY")
             .env_remove("DISPLAY");
         let process = Process::start(&mut command, &folder.join("kwin.log"));
+        Compositor::at_lab_socket(runtime, process, Some(daemon))
+    }
+
+    /// Starts mutter with outputs of one size and these rates.
+    pub(crate) fn mutter(folder: &Path, [w, h]: [u32; 2], rates_hz: &[u32]) -> Compositor {
+        let runtime = runtime(folder);
+        let (bus, daemon) = start_bus(folder, &runtime);
+        let mut command = Command::new("mutter");
+        command
+            .args(["--headless", "--wayland", "--no-x11", "--sm-disable"])
+            .args(["--wayland-display", "wl-lab"])
+            .env("XDG_RUNTIME_DIR", &runtime)
+            .env("DBUS_SESSION_BUS_ADDRESS", &bus)
+            .env("HOME", folder)
+            .env_remove("WAYLAND_DISPLAY")
+            .env_remove("DISPLAY");
+        for rate_hz in rates_hz {
+            command.args(["--virtual-monitor", &format!("{w}x{h}@{rate_hz}")]);
+        }
+        let process = Process::start(&mut command, &folder.join("mutter.log"));
+        Compositor::at_lab_socket(runtime, process, Some(daemon))
+    }
+
+    /// Starts weston with an output.
+    pub(crate) fn weston(folder: &Path, [w, h]: [u32; 2]) -> Compositor {
+        let runtime = runtime(folder);
+        let mut command = Command::new("weston");
+        command
+            .args(["--backend=headless-backend.so", "--socket=wl-lab"])
+            .args([format!("--width={w}"), format!("--height={h}")])
+            .env("XDG_RUNTIME_DIR", &runtime)
+            .env_remove("WAYLAND_DISPLAY")
+            .env_remove("DISPLAY");
+        let process = Process::start(&mut command, &folder.join("weston.log"));
+        Compositor::at_lab_socket(runtime, process, None)
+    }
+
+    fn at_lab_socket(runtime: PathBuf, process: Process, bus: Option<Process>) -> Compositor {
         let compositor = Compositor {
             socket: "wl-lab".to_owned(),
-            _process: process,
-            _bus: Some(daemon),
+            process,
+            _bus: bus,
             runtime,
         };
-        poll("KWin opens its socket", || {
+        poll("the compositor opens its socket", || {
             compositor.runtime.join("wl-lab").exists()
         });
         compositor
+    }
+
+    /// Holds the compositor, as a fault would.
+    pub(crate) fn hold(&self) {
+        self.process.hold();
     }
 
     /// A command that runs on this compositor.
@@ -188,6 +232,16 @@ impl Compositor {
             .args(["-s", "800", "-k", name, "-s", "200"]))
         .expect("keys can be pressed");
     }
+}
+
+/// Starts a message bus for a compositor. Gives its address.
+fn start_bus(folder: &Path, runtime: &Path) -> (String, Process) {
+    let bus = bus_in(runtime);
+    let mut daemon = Command::new("dbus-daemon");
+    daemon.args(["--session", "--nofork", "--address", &bus]);
+    let daemon = Process::start(&mut daemon, &folder.join("bus.log"));
+    poll("the bus is there", || runtime.join("bus").exists());
+    (bus, daemon)
 }
 
 /// The address of the message bus in a compositor's folder.

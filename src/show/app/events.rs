@@ -3,6 +3,7 @@
 use std::time::Instant;
 
 use throughline::nudging::{Hover, Key};
+use throughline::refresh::Presents;
 use throughline::staging::{PointerAt, Scroll};
 use winit::dpi::PhysicalPosition;
 use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
@@ -10,10 +11,19 @@ use winit::event_loop::ActiveEventLoop;
 use winit::window::WindowId;
 
 use super::App;
+use crate::files::Failure;
 use crate::show::input;
 use crate::show::presenter::PresentError;
 
 impl App {
+    /// Everything that was presented, or why the run did not go well.
+    pub(in crate::show) fn into_outcome(self) -> Result<Presents, Failure> {
+        match self.failure {
+            Some(failure) => Err(failure),
+            None => Ok(self.timings.into_presents()),
+        }
+    }
+
     pub(super) fn show_pointer(&self, is_visible: bool) {
         for pane in self.stage.iter().flat_map(|stage| &stage.panes) {
             pane.window.set_cursor_visible(is_visible);
