@@ -20,7 +20,7 @@ const SLOPES: [f64; 5] = [-45.0, -25.0, 0.0, 25.0, 45.0];
 /// Where they are read, as shares of the right panel's columns.
 const FAR: [f64; 3] = [0.25, 0.55, 0.9];
 /// Where near lines are read.
-const AT_EDGE: f64 = 0.01;
+const AT_EDGE: f64 = 0.0;
 /// Longest left part, as a share of the left panel's columns: about what a
 /// straightedge in the line of sight covers.
 const LEFT: f64 = 0.4;

@@ -7,6 +7,10 @@ use super::priors::Priors;
 use crate::readings::{Eye, Line, Reading, Readings, ReadingsError};
 use crate::rig::Rig;
 
+/// How often a line is asked for again: who sees worse than was taken for granted is
+/// not held up for ever.
+const MOST_AGAIN: usize = 4;
+
 /// A course of readings on one rig.
 #[derive(Debug, Clone)]
 pub struct Course {
@@ -15,8 +19,8 @@ pub struct Course {
     priors: Priors,
     readings: Readings,
     estimate: Estimate,
-    /// The last reading was asked for again already.
-    was_again: bool,
+    /// How often the last line was read again.
+    again: usize,
 }
 
 impl Course {
@@ -54,7 +58,7 @@ impl Course {
             priors,
             readings,
             estimate,
-            was_again: false,
+            again: 0,
         }
     }
 
@@ -62,7 +66,7 @@ impl Course {
     /// much, else the one that is expected to bring most. `None` when all are read.
     pub fn next(&self) -> Option<Choice> {
         let last = self.readings.readings.last();
-        if let Some(last) = last.filter(|last| last.is_apart() && !self.was_again) {
+        if let Some(last) = last.filter(|last| last.is_apart() && self.again < MOST_AGAIN) {
             return Some(Choice {
                 line: last.line,
                 sigma_px: last.sigma_px * std::f64::consts::SQRT_2,
@@ -79,7 +83,7 @@ impl Course {
         let reading = Reading::twice(line, slides_px, sigma_px);
         let all = &mut self.readings.readings;
         let before = all.iter().position(|known| known.line == line);
-        self.was_again = before.is_some();
+        self.again = if before.is_some() { self.again + 1 } else { 0 };
         if let Some(before) = before {
             all.remove(before);
         }
@@ -87,10 +91,20 @@ impl Course {
         self.estimate = solve(&self.rig, &self.readings.readings, &self.priors);
     }
 
+    /// A second course on the rig as its file says it once it is corrected, which goes
+    /// by all that this one knows.
+    #[must_use]
+    pub fn corrected(&self) -> Course {
+        let rig = self.estimate.rig().clone();
+        let priors = Priors::after(&self.estimate);
+        let readings = Readings::new(&rig);
+        Course::of(rig, self.eye, priors, readings)
+    }
+
     /// Drops the last reading; `None` where there is none.
     pub fn undo(&mut self) -> Option<Reading> {
         let dropped = self.readings.readings.pop()?;
-        self.was_again = false;
+        self.again = 0;
         self.estimate = solve(&self.rig, &self.readings.readings, &self.priors);
         Some(dropped)
     }
