@@ -11,6 +11,15 @@ use crate::rig::Rig;
 /// not held up for ever.
 const MOST_AGAIN: usize = 4;
 
+/// A line to read once more.
+fn again(reading: &Reading) -> Choice {
+    Choice {
+        line: reading.line,
+        sigma_px: reading.sigma_px * std::f64::consts::SQRT_2,
+        gain: 0.0,
+    }
+}
+
 /// A course of readings on one rig.
 #[derive(Debug, Clone)]
 pub struct Course {
@@ -21,6 +30,8 @@ pub struct Course {
     estimate: Estimate,
     /// How often the last line was read again.
     again: usize,
+    /// Lines that were read again because they didn't go with the others.
+    doubted: Vec<Line>,
 }
 
 impl Course {
@@ -59,21 +70,31 @@ impl Course {
             readings,
             estimate,
             again: 0,
+            doubted: Vec::new(),
         }
     }
 
     /// The line to read next: the last one once more where its two slides differ too
-    /// much, else the one that is expected to bring most. `None` when all are read.
+    /// much, else the one that is expected to bring most, and after all of them those
+    /// that don't go with the others, once. `None` when all are read.
     pub fn next(&self) -> Option<Choice> {
         let last = self.readings.readings.last();
         if let Some(last) = last.filter(|last| last.is_apart() && self.again < MOST_AGAIN) {
-            return Some(Choice {
-                line: last.line,
-                sigma_px: last.sigma_px * std::f64::consts::SQRT_2,
-                gain: 0.0,
-            });
+            return Some(again(last));
         }
-        next(&self.rig, &self.estimate, &self.readings.readings, self.eye)
+        let all = &self.readings.readings;
+        let ahead = next(&self.rig, &self.estimate, all, self.eye);
+        ahead.or_else(|| self.doubtful().map(again))
+    }
+
+    /// The first reading that doesn't go with the others and wasn't taken again yet.
+    fn doubtful(&self) -> Option<&Reading> {
+        let pairs = self.readings.readings.iter().zip(self.estimate.fits());
+        let doubtful = pairs
+            .filter(|(_, fit)| fit.repeat)
+            .map(|(reading, _)| reading);
+        let mut open = doubtful.filter(|reading| !self.doubted.contains(&reading.line));
+        open.next()
     }
 
     /// Takes up a line that was read twice, sliding from above and from below;
@@ -86,6 +107,7 @@ impl Course {
         self.again = if before.is_some() { self.again + 1 } else { 0 };
         if let Some(before) = before {
             all.remove(before);
+            self.doubted.push(line);
         }
         all.push(reading);
         self.estimate = solve(&self.rig, &self.readings.readings, &self.priors);
