@@ -1,4 +1,5 @@
-//! `compare`: two pictures, their difference, and the rig values behind them.
+//! `compare`: two pictures, their difference, and the rig values behind them; or two
+//! readings files.
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -8,23 +9,29 @@ use throughline::compare::{self, Figures, Side};
 use throughline::typeset::Typesetter;
 
 use super::capture::{self, Capture};
+use super::compare_readings::compare_readings;
 use super::compare_report::Report;
-use crate::files::{Aside, Failure, Files, png_file, png_source, print, print_words};
+use crate::files::{Aside, Failure, Files, is_json, png_file, png_source, print, print_words};
 
 /// The arguments of `compare`.
 #[derive(Debug, Args)]
 pub(crate) struct Compare {
-    /// The earlier picture, written by screenshot, show or seat, or any other
-    #[arg(value_name = "BEFORE.png")]
+    /// The earlier picture, written by screenshot, show or seat, or any other; or the
+    /// earlier readings file
+    #[arg(value_name = "BEFORE")]
     before: PathBuf,
 
-    /// The later picture, of the same size
-    #[arg(value_name = "AFTER.png")]
+    /// The later picture, of the same size; or the later readings file
+    #[arg(value_name = "AFTER")]
     after: PathBuf,
 
-    /// Where to write the picture of both
+    /// Where to write the picture of both; readings have none
     #[arg(long, value_name = "PNG")]
-    out: PathBuf,
+    out: Option<PathBuf>,
+
+    /// The rig that readings were taken on, where their files don't hold it
+    #[arg(long, value_name = "RIG")]
+    rig: Option<PathBuf>,
 
     /// Give the figures as JSON on stdout
     #[arg(long)]
@@ -38,7 +45,37 @@ pub(crate) struct Compare {
 /// Runs the command.
 pub(crate) fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
     let mut files = Files::new();
-    let out = files.output(&arguments.out)?;
+    let paths = [arguments.before.as_path(), arguments.after.as_path()];
+    match paths.map(is_json) {
+        [true, true] => {
+            if arguments.out.is_some() || arguments.flip {
+                return Err(Failure::new(
+                    "readings make no picture: leave --out and --flip away",
+                ));
+            }
+            let rig = arguments.rig.as_deref();
+            return compare_readings(paths, rig, arguments.json, &mut files);
+        }
+        [false, false] => {}
+        _ => {
+            return Err(Failure::new(format!(
+                "one of {} and {} is a readings file and the other isn't: compare two of a kind",
+                paths[0].display(),
+                paths[1].display()
+            )));
+        }
+    }
+    let Some(out) = &arguments.out else {
+        return Err(Failure::new(
+            "two pictures make a third: name it with --out PNG",
+        ));
+    };
+    if arguments.rig.is_some() {
+        return Err(Failure::new(
+            "pictures hold their rig: leave --rig away, which is for readings",
+        ));
+    }
+    let out = files.output(out)?;
     let before = png_source::read(&arguments.before, &mut files, |_| Ok(()))?;
     let [w, h] = before.picture.size_px();
     let after = png_source::read(&arguments.after, &mut files, |[width, height]| {

@@ -20,11 +20,24 @@ struct CompareJson {
 }
 
 #[derive(Serialize)]
-struct ChangeEntry {
+pub(super) struct ChangeEntry {
     path: String,
     before: Option<ValueEntry>,
     after: Option<ValueEntry>,
-    rig: &'static str,
+    /// Of which rig, where there are two: as drawn, or as built.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    rig: Option<&'static str>,
+}
+
+impl ChangeEntry {
+    pub(super) fn new(change: Change) -> ChangeEntry {
+        ChangeEntry {
+            path: change.subject.to_string(),
+            before: change.before.map(ValueEntry::from),
+            after: change.after.map(ValueEntry::from),
+            rig: None,
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -90,10 +103,8 @@ impl Report {
     pub(super) fn json(self) -> String {
         let entry = |rig: &'static str| {
             move |change: Change| ChangeEntry {
-                path: change.subject.to_string(),
-                before: change.before.map(ValueEntry::from),
-                after: change.after.map(ValueEntry::from),
-                rig,
+                rig: Some(rig),
+                ..ChangeEntry::new(change)
             }
         };
         let drawn = self.drawn.into_iter().map(entry("drawn"));
@@ -123,17 +134,7 @@ impl Report {
         }];
         let lists = [("rig", &self.drawn), ("rig as built", &self.built)];
         for (of, list) in lists {
-            notes.extend(list.iter().take(MAX_NOTED).map(|change| {
-                let say = |value: &Option<Value>| match value {
-                    Some(value) => value.to_string(),
-                    None => "nothing".to_owned(),
-                };
-                let (before, after) = (say(&change.before), say(&change.after));
-                format!("{of}: {} from {before} to {after}", change.path)
-            }));
-            if list.len() > MAX_NOTED {
-                notes.push(format!("{of}: {} more values", list.len() - MAX_NOTED));
-            }
+            notes.extend(noted(of, list));
         }
         let where_shown = if self.is_on_later_rig {
             ", both shown on the rig of the later one"
@@ -148,6 +149,24 @@ impl Report {
         }
         notes
     }
+}
+
+/// A line for each value that differs, and one for those beyond what people read.
+pub(super) fn noted(of: &str, list: &[Change]) -> Vec<String> {
+    let say = |value: &Option<Value>| match value {
+        Some(value) => value.to_string(),
+        None => "nothing".to_owned(),
+    };
+    let mut notes: Vec<String> = (list.iter().take(MAX_NOTED))
+        .map(|change| {
+            let (before, after) = (say(&change.before), say(&change.after));
+            format!("{of}: {} from {before} to {after}", change.path)
+        })
+        .collect();
+    if list.len() > MAX_NOTED {
+        notes.push(format!("{of}: {} more values", list.len() - MAX_NOTED));
+    }
+    notes
 }
 
 fn percent(share: f64) -> String {

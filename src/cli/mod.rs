@@ -4,6 +4,7 @@ mod arguments;
 mod capture;
 mod check;
 mod compare;
+mod compare_readings;
 mod compare_report;
 #[cfg(feature = "desktop")]
 mod displays;

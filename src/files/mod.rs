@@ -28,7 +28,9 @@ pub(crate) use needed::{Files, Output};
 pub(crate) use output::{Aside, print, print_words, to_stdout};
 #[cfg(feature = "desktop")]
 pub(crate) use presented::{write_numbered, write_presented};
-pub(crate) use readings_file::{KeptReadings, readings_text};
+#[cfg(feature = "desktop")]
+pub(crate) use readings_file::KeptReadings;
+pub(crate) use readings_file::{is_json, readings_text};
 pub(crate) use rig_file::Source;
 #[cfg(feature = "desktop")]
 pub(crate) use store::{Look, Store};

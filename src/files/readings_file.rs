@@ -89,3 +89,14 @@ impl KeptReadings {
         Ok(())
     }
 }
+
+/// Whether a file begins as a JSON document does; one that can't be read doesn't, and
+/// is told of by whoever reads it.
+pub(crate) fn is_json(path: &Path) -> bool {
+    const ENOUGH: u64 = 256;
+    let mut bytes = Vec::new();
+    let read = File::open(path).and_then(|file| file.take(ENOUGH).read_to_end(&mut bytes));
+    let text = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(&bytes);
+    let first = text.iter().find(|byte| !byte.is_ascii_whitespace());
+    read.is_ok() && first == Some(&b'{')
+}

@@ -63,7 +63,8 @@ pub struct Guided {
     /// Lines that were left out, for every seam.
     skipped: Vec<usize>,
     sliding: Option<Sliding>,
-    is_taken: bool,
+    /// The rig that its solved numbers were taken into.
+    taken: Option<Rig>,
     known: Vec<String>,
 }
 
@@ -87,7 +88,7 @@ impl Guided {
             skipped: vec![0; course.rig().seams().len()],
             course,
             sliding: None,
-            is_taken: false,
+            taken: None,
             known: Vec::new(),
         };
         guided.learn();
@@ -135,14 +136,24 @@ impl Guided {
         &self.course
     }
 
-    /// Whether its solved numbers were taken into the rig.
+    /// Whether its solved numbers were taken into a rig.
     pub fn is_taken(&self) -> bool {
-        self.is_taken
+        self.taken.is_some()
     }
 
-    /// Its solved numbers were taken into the rig.
-    pub fn note_taken(&mut self) {
-        self.is_taken = true;
+    /// Its solved numbers were taken into this rig.
+    pub fn note_taken(&mut self, rig: Rig) {
+        self.taken = Some(rig);
+    }
+
+    /// A second course, on a rig as it is now: it goes by all that this one knows where
+    /// its numbers were taken into that rig.
+    pub fn once_more(&self, rig: Rig, eye: Eye) -> Guided {
+        if self.taken.as_ref() == Some(&rig) {
+            Guided::of(self.course.corrected(rig))
+        } else {
+            Guided::new(rig, eye)
+        }
     }
 
     /// The line that is on the glass.
@@ -194,7 +205,11 @@ impl Guided {
                 self.skipped[seam] += 1;
             }
         }
-        false
+        let doubtful = self.course.doubtful().filter(|_| step == Step::Rest);
+        if let Some(choice) = doubtful {
+            self.begin(choice);
+        }
+        doubtful.is_some()
     }
 
     fn choice(&self, purpose: Purpose, seam: usize) -> Option<Choice> {

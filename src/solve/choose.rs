@@ -36,8 +36,8 @@ pub struct Choice {
 
 /// The reading to take next on a rig, of which the readings so far gave `estimate`: of
 /// all lines that can be drawn and aren't among those read, the one that lowers the
-/// mean square of what near lines are expected to break by most, when it is read twice
-/// by `eye`. `None` once every seam has [`MOST_A_SEAM`], or no line is left.
+/// mean square of what near lines are expected to break by, kinks included, most, when it
+/// is read twice by `eye`. `None` once every seam has [`MOST_A_SEAM`], or no line is left.
 pub fn next(rig: &Rig, estimate: &Estimate, taken: &[Reading], eye: Eye) -> Option<Choice> {
     let seams = 0..rig.seams().len();
     let asked: Vec<(usize, Purpose)> = seams.map(|seam| (seam, Purpose::Whatever)).collect();
@@ -129,7 +129,6 @@ fn drawn(layout: &Layout, seam: usize, plane: EyePlane, at: f64) -> Option<Drawn
 
 /// What is at stake: how the expected breaks of near lines follow from the steps.
 pub(super) struct Stakes {
-    near: NearSlopes,
     /// Each near line's row times the spread.
     spread: Vec<Vec<f64>>,
     whole: f64,
@@ -139,24 +138,18 @@ impl Stakes {
     pub(super) fn new(estimate: &Estimate) -> Stakes {
         let near = NearSlopes::after(estimate);
         let times = |row: &Vec<f64>| estimate.spread.iter().map(|line| dot(line, row)).collect();
-        let spread: Vec<Vec<f64>> = near.rows.iter().map(times).collect();
-        let whole = near
-            .rows
-            .iter()
-            .zip(&spread)
-            .map(|(row, times)| dot(row, times))
-            .sum();
+        let spread: Vec<Vec<f64>> = near.rows().map(times).collect();
+        let whole = near.rows().zip(&spread).map(|(row, times)| dot(row, times));
         Stakes {
-            near,
+            whole: whole.sum(),
             spread,
-            whole,
         }
     }
 
     /// The share of the sum of the expected squares that a further reading takes away,
     /// whose change with the steps, in its own 1σ, is `row`.
     pub(super) fn gain(&self, estimate: &Estimate, row: &[f64]) -> f64 {
-        if self.near.rows.is_empty() || self.whole <= 0.0 {
+        if self.whole <= 0.0 {
             return 0.0;
         }
         let own = super::estimate::quadratic(&estimate.spread, row);

@@ -8,6 +8,19 @@ use super::purpose::Purpose;
 use crate::readings::{Eye, Line, Reading, Readings, ReadingsError};
 use crate::rig::Rig;
 
+/// How often a line is asked for again: who sees worse than was taken for granted is
+/// not held up for ever.
+const MOST_AGAIN: usize = 4;
+
+/// A line to read once more.
+fn again(reading: &Reading) -> Choice {
+    Choice {
+        line: reading.line,
+        sigma_px: reading.sigma_px * std::f64::consts::SQRT_2,
+        gain: 0.0,
+    }
+}
+
 /// A course of readings on one rig.
 #[derive(Debug, Clone)]
 pub struct Course {
@@ -16,8 +29,10 @@ pub struct Course {
     priors: Priors,
     readings: Readings,
     estimate: Estimate,
-    /// The last reading was asked for again already.
-    was_again: bool,
+    /// How often the last line was read again.
+    again: usize,
+    /// Lines that were read again because they didn't go with the others.
+    doubted: Vec<Line>,
 }
 
 impl Course {
@@ -55,15 +70,19 @@ impl Course {
             priors,
             readings,
             estimate,
-            was_again: false,
+            again: 0,
+            doubted: Vec::new(),
         }
     }
 
     /// The line to read next: the last one once more where its two slides differ too
-    /// much, else the one that is expected to bring most. `None` when all are read.
+    /// much, else the one that is expected to bring most, and after all of them those
+    /// that don't go with the others, once. `None` when all are read.
     pub fn next(&self) -> Option<Choice> {
-        let again = self.again();
-        again.or_else(|| next(&self.rig, &self.estimate, &self.readings.readings, self.eye))
+        let all = &self.readings.readings;
+        self.again()
+            .or_else(|| next(&self.rig, &self.estimate, all, self.eye))
+            .or_else(|| self.doubtful())
     }
 
     /// The same among the lines at one seam that serve a purpose.
@@ -76,12 +95,19 @@ impl Course {
     /// The last line once more, where its two slides differ too much.
     pub fn again(&self) -> Option<Choice> {
         let last = self.readings.readings.last();
-        let last = last.filter(|last| last.is_apart() && !self.was_again)?;
-        Some(Choice {
-            line: last.line,
-            sigma_px: last.sigma_px * std::f64::consts::SQRT_2,
-            gain: 0.0,
-        })
+        last.filter(|last| last.is_apart() && self.again < MOST_AGAIN)
+            .map(again)
+    }
+
+    /// The first reading that doesn't go with the others, once more, if it wasn't taken
+    /// again yet.
+    pub fn doubtful(&self) -> Option<Choice> {
+        let pairs = self.readings.readings.iter().zip(self.estimate.fits());
+        let doubtful = pairs
+            .filter(|(_, fit)| fit.repeat)
+            .map(|(reading, _)| reading);
+        let mut open = doubtful.filter(|reading| !self.doubted.contains(&reading.line));
+        open.next().map(again)
     }
 
     /// Takes up a line that was read twice, sliding from above and from below;
@@ -91,9 +117,10 @@ impl Course {
         let reading = Reading::twice(line, slides_px, sigma_px);
         let all = &mut self.readings.readings;
         let before = all.iter().position(|known| known.line == line);
-        self.was_again = before.is_some();
+        self.again = if before.is_some() { self.again + 1 } else { 0 };
         if let Some(before) = before {
             all.remove(before);
+            self.doubted.push(line);
         }
         all.push(reading);
         self.estimate = solve(&self.rig, &self.readings.readings, &self.priors);
@@ -105,10 +132,19 @@ impl Course {
         at_seam.filter(|reading| reading.line.seam == seam).count()
     }
 
+    /// A second course on the rig as its file says it by now, corrected by this one,
+    /// which goes by all that this one knows.
+    #[must_use]
+    pub fn corrected(&self, rig: Rig) -> Course {
+        let priors = Priors::after(&self.estimate);
+        let readings = Readings::new(&rig);
+        Course::of(rig, self.eye, priors, readings)
+    }
+
     /// Drops the last reading; `None` where there is none.
     pub fn undo(&mut self) -> Option<Reading> {
         let dropped = self.readings.readings.pop()?;
-        self.was_again = false;
+        self.again = 0;
         self.estimate = solve(&self.rig, &self.readings.readings, &self.priors);
         Some(dropped)
     }

@@ -12,6 +12,12 @@ use crate::least_squares::slopes;
 /// reach, and how steeply it rises there in degrees.
 pub(super) const NEAR: [[f64; 2]; 4] = [[-0.84, -45.0], [-0.42, 30.0], [0.42, -30.0], [0.84, 45.0]];
 
+/// A kink counts as the break that it grows to over this turn of the eye, in radians:
+/// an own choice, about as far beyond the seam as the near lines' left parts reach
+/// before it. Without it a fold would count for nothing, since it bends lines at the
+/// seam and hardly breaks them.
+const KINK_RUN: f64 = 0.1;
+
 /// The plane of a line that crosses a seam at a share of half the height that both
 /// lit edges reach, rising to the right by `slope_deg` there; `None` where the edges
 /// are hardly upright.
@@ -58,13 +64,16 @@ fn near(layout: &Layout) -> Vec<(usize, EyePlane)> {
         .collect()
 }
 
-/// How far near lines drawn for one rig break on another, in radians, positive up; 0
-/// for those that don't reach both edges.
+/// How far near lines drawn for one rig break on another, in radians, positive up, and
+/// then how far their kinks lead them astray; 0 for those that don't reach both edges.
 fn breaks(lines: &[(usize, EyePlane)], drawn: &Layout, built: &Layout, into: &mut Vec<f64>) {
-    into.extend(lines.iter().map(|&(seam, plane)| {
-        let found = edge_break(drawn.seam(seam), built.seam(seam), plane, DVec3::ZERO);
-        found.map_or(0.0, |found| found.break_rad)
-    }));
+    let found = lines.iter().map(|&(seam, plane)| {
+        let found = edge_break(drawn.seam(seam), built.seam(seam), plane, DVec3::ZERO)?;
+        Some([found.break_rad, found.kink_rad * KINK_RUN])
+    });
+    let found: Vec<[f64; 2]> = found.map(Option::unwrap_or_default).collect();
+    into.extend(found.iter().map(|[at_edge, _]| at_edge));
+    into.extend(found.iter().map(|[_, astray]| astray));
 }
 
 /// How far near lines break at a seam, as far as is known.
@@ -81,11 +90,14 @@ pub struct SeamBreaks {
     pub after_rad: f64,
 }
 
-/// How every near line's break changes with the steps around the estimate, in
-/// radians: one row a line.
+/// How every near line's break changes with the steps around the estimate, and how far
+/// its kink leads it astray, in radians.
 pub(super) struct NearSlopes {
     seams: Vec<usize>,
-    pub(super) rows: Vec<Vec<f64>>,
+    /// One row a line.
+    breaks: Vec<Vec<f64>>,
+    /// One row a line.
+    kinks: Vec<Vec<f64>>,
 }
 
 impl NearSlopes {
@@ -94,14 +106,21 @@ impl NearSlopes {
         let lines = near(drawn);
         let evaluate = |steps: &[f64], into: &mut Vec<f64>| match estimate.space.layout(steps) {
             Some(built) => breaks(&lines, drawn, &built, into),
-            None => into.extend(lines.iter().map(|_| f64::NAN)),
+            None => into.extend((0..2 * lines.len()).map(|_| f64::NAN)),
         };
         let columns = slopes(evaluate, &estimate.steps);
         let row = |line: usize| columns.iter().map(|column| column[line]).collect();
+        let count = lines.len();
         NearSlopes {
-            rows: (0..lines.len()).map(row).collect(),
+            breaks: (0..count).map(row).collect(),
+            kinks: (count..2 * count).map(row).collect(),
             seams: lines.iter().map(|(seam, _)| *seam).collect(),
         }
+    }
+
+    /// All that counts.
+    pub(super) fn rows(&self) -> impl Iterator<Item = &Vec<f64>> {
+        self.breaks.iter().chain(&self.kinks)
     }
 
     /// Of lines drawn for the estimate itself: what is left once the file says it.
@@ -124,14 +143,14 @@ impl Estimate {
             .map(|seam| {
                 let here = (0..lines.len()).filter(|&line| lines[line].0 == seam);
                 let worst = here.max_by(|&a, &b| found[a].abs().total_cmp(&found[b].abs()));
-                let left = after.seams.iter().zip(&after.rows);
+                let left = after.seams.iter().zip(&after.breaks);
                 let left = left
                     .filter(|(of, _)| **of == seam)
                     .map(|(_, row)| sigma(row));
                 SeamBreaks {
                     seam,
                     before_rad: worst.map_or(0.0, |line| found[line].abs()),
-                    before_sigma_rad: worst.map_or(0.0, |line| sigma(&before.rows[line])),
+                    before_sigma_rad: worst.map_or(0.0, |line| sigma(&before.breaks[line])),
                     after_rad: left.fold(0.0, f64::max),
                 }
             })
@@ -142,7 +161,7 @@ impl Estimate {
     /// file says the solved rig, in radians, 1σ.
     pub fn left_rad(&self) -> f64 {
         let after = NearSlopes::after(self);
-        let squares = after.rows.iter().map(|row| quadratic(&self.spread, row));
+        let squares = after.breaks.iter().map(|row| quadratic(&self.spread, row));
         squares.fold(0.0, f64::max).sqrt()
     }
 }

@@ -1,5 +1,6 @@
 //! What is known of the rig's numbers before anything is read.
 
+use super::estimate::Estimate;
 use super::measured::Measured;
 use crate::least_squares::whitening;
 use crate::parts::{Measure, PanelQuantity, Parts, SeamQuantity, SeatQuantity};
@@ -104,6 +105,18 @@ impl Priors {
             }
         }
         self
+    }
+
+    /// What an estimate knows, about the rig that it solved.
+    pub fn after(estimate: &Estimate) -> Priors {
+        let before = &estimate.space.priors;
+        let covariance = estimate.covariance();
+        Priors {
+            measures: before.measures.clone(),
+            centre: estimate.values().iter().map(|value| value.solved).collect(),
+            sigma: estimate.values().iter().map(|value| value.sigma).collect(),
+            whitening: whitening(&covariance).unwrap_or_else(|| before.whitening.clone()),
+        }
     }
 
     /// The numbers that may be otherwise than the file says, in the rig file's order:

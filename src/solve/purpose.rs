@@ -12,7 +12,7 @@ const SLOPES: [f64; 5] = [-45.0, -25.0, 0.0, 25.0, 45.0];
 /// Where they are read, as shares of the right panel's columns.
 const FAR: [f64; 3] = [0.25, 0.55, 0.9];
 /// Where near lines are read.
-pub(super) const AT_EDGE: f64 = 0.01;
+pub(super) const AT_EDGE: f64 = 0.0;
 
 /// What a line is read for. An eye that is off along an axis leaves straight every line
 /// whose plane holds that axis, so each purpose has its own lines.

@@ -58,8 +58,10 @@ def ticks(white, grey):
         found = [run for run in runs(white[:, x]) if 19 <= run[1] - run[0] + 1 <= 23]
         for (a, b), (c, d) in zip(found, found[1:]):
             if 14 <= c - b - 1 <= 20:
+                # At the lit edge there is but half a tick.
+                is_half = x == 0 and not white[(a + b) // 2, 1]
                 both = [centre(grey[:, x], slice(m - 2, n + 3)) for m, n in ((a, b), (c, d))]
-                return x + 1.0, sum(both) / 2
+                return (0.0 if is_half else x + 1.0), sum(both) / 2
     return None
 
 

@@ -88,7 +88,11 @@ impl Console {
             .readings_here()
             .is_some_and(|guided| !guided.is_taken());
         if !goes_on {
-            self.guided = Some(Guided::new(self.nudging.now().clone(), eye));
+            let now = self.nudging.now().clone();
+            self.guided = Some(match &self.guided {
+                Some(before) => before.once_more(now, eye),
+                None => Guided::new(now, eye),
+            });
             self.courses += 1;
         }
         let due = self.guided.as_ref().and_then(Guided::due);
@@ -218,7 +222,7 @@ impl Console {
             return Some(Request::Words);
         }
         if let Some(guided) = &mut self.guided {
-            guided.note_taken();
+            guided.note_taken(self.nudging.now().clone());
         }
         self.advice.clear();
         self.message = Some(
