@@ -174,7 +174,7 @@ fn show_reports_rates_and_its_own_frames() {
     command
         .arg("show")
         .arg(&rig)
-        .args(["--layers", "motion", "--seconds", "8", "--json"])
+        .args(["--layers", "motion", "--seconds", "10", "--json"])
         .env("XDG_STATE_HOME", folder.join("state"))
         .env("WGPU_BACKEND", "vulkan");
     let said = run(&mut command).expect("show ends well");

@@ -9,9 +9,9 @@ use crate::rig::Rig;
 use crate::sheet::units::fixed;
 
 /// From the tape's left edge to the line that lies straight ahead.
-const SPINE_MM: f64 = 18.0;
+const SPINE_MM: f64 = 30.0;
 /// Room beside that line for the eye.
-const BESIDE_MM: [f64; 2] = [-14.0, 70.0];
+const BESIDE_MM: [f64; 2] = [-26.0, 58.0];
 /// Tape behind the eye.
 const BEHIND_MM: f64 = 12.0;
 

@@ -34,7 +34,7 @@ MAX_TOLERANCE_DEG = 0.0005
 PLACE_TOLERANCE = 2e-7
 GRID_TOLERANCE = 0.02
 # Of full white, blurred by as much as a stripe's edge is wide.
-TRACED_TOLERANCE = 0.03
+TRACED_TOLERANCE = 0.05
 SIZE_PX = (1000, 800)
 
 

@@ -337,7 +337,7 @@ def check_seat(pages, rig, faults):
     spine = [p[0, 0] for w, dashed, p in page.paths if dashed and x0 < p[0, 0] < x1]
     cross = [s[:, 0].mean() for s in page.segments(MARK_MM) if abs(np.ptp(s[:, 1]) - 8) < 0.01 and x0 < s[0, 0] < x1]
     offset = -float(facing_middle(rig)[0])
-    if -14 <= offset <= 70:
+    if -26 <= offset <= 58:
         faults.must(len(cross) == 1, f"{len(cross)} crosses for the eye")
         faults.length("eye beside the line", cross[0] - spine[0], offset)
     else:
