@@ -12,8 +12,9 @@ use std::process::{Child, ChildStdout, Command, Stdio};
 
 use lab::picture::Picture;
 use lab::show::{Show, start, write_rig};
-use lab::x11::{PARTS, Server, THREE};
+use lab::x11::{Output, PARTS, Server, THREE};
 use lab::{PROGRAM, folder, has_parts, poll, run, say_skipped, turn};
+use throughline::rig::{self, Measure, SeamQuantity, demos};
 
 /// Python with numpy, for the eye that reads the screen.
 fn python() -> Option<PathBuf> {
@@ -91,13 +92,10 @@ fn still(server: &Server) -> Picture {
 }
 
 /// Slides line after line until nothing more is to be read; gives how many slides it took.
-fn read_all(server: &Server, eye: &mut Eye, readings: &Path) -> usize {
-    let count = || {
-        let text = fs::read_to_string(readings).unwrap_or_default();
-        text.matches("\"slide_px\"").count()
-    };
+fn read_all(server: &Server, eye: &mut Eye) -> usize {
     let mut slides = 0;
-    while let Some(rows) = eye.look(&still(server)) {
+    let mut seen = still(server);
+    while let Some(rows) = eye.look(&seen) {
         assert!(slides < 80, "it never ends");
         let fine = (rows * 4.0).round();
         let (coarse, fine) = ((fine / 16.0).trunc(), fine % 16.0);
@@ -107,12 +105,12 @@ fn read_all(server: &Server, eye: &mut Eye, readings: &Path) -> usize {
             keys.extend(std::iter::repeat_n(key, by.abs() as usize));
         }
         keys.push("Return");
-        let before = count();
         server.keys(&keys);
         slides += 1;
-        if slides % 2 == 0 {
-            poll("the reading is kept", || count() >= before);
-        }
+        poll("another line is shown, or none", || {
+            server.screenshot() != seen
+        });
+        seen = still(server);
     }
     slides
 }
@@ -156,7 +154,7 @@ fn a_guided_run_finds_how_the_rig_stands() {
         eye.look(&server.screenshot()).is_some()
     });
     keep(&server, "guided-first");
-    let slides = read_all(&server, &mut eye, &readings);
+    let slides = read_all(&server, &mut eye);
     // Eight lines a seam, twice each, and a few once more.
     assert!((32..=40).contains(&slides), "{slides}");
     keep(&server, "guided-whole");
@@ -194,8 +192,114 @@ fn a_guided_run_finds_how_the_rig_stands() {
     let seen = json(&mut command);
     let worst = seen["worst_arcmin"].as_f64().expect("a number");
     assert!(worst < 6.0, "{worst}");
+
+    // A second pass goes by what the first one knows, and keeps its readings under a number.
+    server.keys(&["g", "Return"]);
+    poll("a line is to be read", || {
+        eye.look(&server.screenshot()).is_some()
+    });
+    let once = show.rig_text();
+    read_all(&server, &mut eye);
+    assert!(folder.join("bench.readings-1.json").exists());
+    server.keys(&["Return", "s"]);
+    poll("the solved numbers are saved again", || {
+        show.rig_text() != once
+    });
+    let mut command = Command::new(PROGRAM);
+    command
+        .arg("seat")
+        .arg(&rig)
+        .args(["--json", "--built"])
+        .arg(&built);
+    command.arg("--out").arg(folder.join("seat.png"));
+    let seen = json(&mut command);
+    let worst = seen["worst_arcmin"].as_f64().expect("a number");
+    assert!(worst < 3.0, "{worst}");
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
+}
+
+/// Demos that stand otherwise than their files say are aligned in a quarter of an hour, at
+/// eight seconds a slide, until no line breaks by two minutes of arc. It takes some minutes
+/// a demo: `cargo test --test show_x11_guided -- --ignored --nocapture`.
+#[test]
+#[ignore = "some minutes long"]
+fn demos_are_aligned_in_a_quarter_of_an_hour() {
+    let _turn = turn();
+    let mut parts = PARTS.to_vec();
+    parts.push("openbox");
+    let Some(python) = python().filter(|_| has_parts(&parts)) else {
+        return;
+    };
+    for name in ["tram-cab", "rally-loft"] {
+        let folder = folder(name);
+        let demo = demos()
+            .iter()
+            .find(|demo| demo.name == name)
+            .expect("built in");
+        let file = folder.join("rig.toml");
+        fs::write(&file, demo.text).expect("the test's folder can be written");
+        let rig = rig::read(demo.text, name, &[]).expect("a sound demo");
+        let mut parts = rig.parts().clone();
+        for seam in 0..parts.seams.len() {
+            let sign = if seam % 2 == 0 { 1.0 } else { -1.0 };
+            for (what, by) in [
+                (SeamQuantity::Gap, 0.9),
+                (SeamQuantity::Rise, -1.6),
+                (SeamQuantity::Step, 1.1),
+                (SeamQuantity::turn_of(&parts.seams[seam]), 1.8),
+            ] {
+                let measure = Measure::Seam(seam, what);
+                let number = measure.get(&parts).expect("it is there");
+                measure.put(&mut parts, number + sign * by);
+            }
+        }
+        parts.seat.distance_mm -= 13.0;
+        parts.seat.height_mm += 9.0;
+        parts.seat.offset_mm += 6.0;
+        let built = folder.join("built.toml");
+        let stands = rig::Rig::new(parts).expect("still a rig");
+        fs::write(&built, rig::write(&stands)).expect("the test's folder can be written");
+        let outputs: Vec<Output> = rig
+            .canvas()
+            .panels
+            .iter()
+            .map(|lit| ([lit.w, lit.h], [lit.x, lit.y]))
+            .collect();
+        let server = Server::start(&folder, &outputs);
+        let _manager = server.start_manager("openbox", &[]);
+        let mut show = start(server.command(PROGRAM), &file, &[]);
+        let mut eye = Eye::new(&python, &built);
+        let mut slides = 0;
+        let mut worst = f64::INFINITY;
+        for pass in 1..=3 {
+            server.keys(&["g", "Return"]);
+            poll("a line is to be read", || {
+                eye.look(&server.screenshot()).is_some()
+            });
+            let before = show.rig_text();
+            slides += read_all(&server, &mut eye);
+            server.keys(&["Return", "s"]);
+            poll("the solved numbers are saved", || show.rig_text() != before);
+            let mut command = Command::new(PROGRAM);
+            command
+                .arg("seat")
+                .arg(&file)
+                .args(["--json", "--built"])
+                .arg(&built);
+            command.arg("--out").arg(folder.join("seat.png"));
+            worst = json(&mut command)["worst_arcmin"]
+                .as_f64()
+                .expect("a number");
+            println!("{name}: {slides} slides in {pass} passes, worst line {worst:.2}'");
+            if worst < 2.0 {
+                break;
+            }
+        }
+        assert!(worst < 2.0 && slides * 8 <= 15 * 60);
+        server.keys(&["q"]);
+        assert_eq!(show.process.wait(), 0, "{}", show.said());
+    }
 }
 
 /// Keeps what is on the glass, to be looked at, in the folder that the variable names.
