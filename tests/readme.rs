@@ -34,7 +34,10 @@ fn commands() -> Vec<&'static str> {
 fn every_command_of_the_readme_works() {
     let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("readme");
     let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).expect("a folder");
+    fs::create_dir_all(folder.join("rigs")).expect("a folder");
+    let readings = "rigs/tram-cab.readings.json";
+    let kept = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(readings);
+    fs::copy(kept, folder.join(readings)).expect("it is kept");
     let mut ran = 0;
     for line in commands() {
         let Some(arguments) = line.strip_prefix("cargo run --release -- ") else {

@@ -33,7 +33,7 @@ fn hidden() -> Rig {
         &[
             ("seam.2.angle_deg", "49.1"),
             ("seam.1.gap_mm", "2.2"),
-            ("seat.distance_mm", "612"),
+            ("seam.2.rise_mm", "2.4"),
         ],
     )
 }
@@ -189,7 +189,7 @@ fn readings_before_and_after_are_compared_in_figures() {
         &[
             ("seam.2.angle_deg", "49.05"),
             ("seam.1.gap_mm", "2.15"),
-            ("seat.distance_mm", "612.5"),
+            ("seam.2.rise_mm", "2.3"),
         ],
     );
     let after = written(&folder, "after.json", &taken(&corrected, &hidden()).write());
@@ -210,7 +210,7 @@ fn readings_before_and_after_are_compared_in_figures() {
         .collect();
     assert_eq!(
         paths,
-        ["seat.distance_mm", "seam.1.gap_mm", "seam.2.angle_deg"]
+        ["seam.1.gap_mm", "seam.2.angle_deg", "seam.2.rise_mm"]
     );
     let words = run(&["compare", READINGS, &after]);
     let words = String::from_utf8_lossy(&words.stdout).into_owned();

@@ -53,6 +53,24 @@ fn arcmin(radians: f64) -> f64 {
     radians.to_degrees() * 60.0
 }
 
+/// The groups that pairs make of what they join.
+fn grouped(pairs: Vec<[Measure; 2]>) -> Vec<Vec<Measure>> {
+    let mut groups: Vec<Vec<Measure>> = Vec::new();
+    for [one, other] in pairs {
+        let (joined, mut apart): (Vec<_>, Vec<_>) =
+            (groups.into_iter()).partition(|group| group.contains(&one) || group.contains(&other));
+        let mut group: Vec<Measure> = joined.into_iter().flatten().collect();
+        for measure in [one, other] {
+            if !group.contains(&measure) {
+                group.push(measure);
+            }
+        }
+        apart.push(group);
+        groups = apart;
+    }
+    groups
+}
+
 /// What there is to say about readings.
 pub(super) struct Report<'a> {
     rig: &'a Rig,
@@ -154,14 +172,14 @@ impl Report<'_> {
             "Not told: as uncertain as before, or nearly",
             self.estimate.untold(),
         );
-        let together = self.estimate.together().into_iter();
-        let together = together.map(|pair| {
-            let [one, other] = pair.map(|measure| measure.phrase(parts));
-            format!("{one} and {other}")
+        let groups = grouped(self.estimate.together()).into_iter();
+        let groups = groups.map(|group| {
+            let names: Vec<String> = group.iter().map(|one| one.phrase(parts)).collect();
+            names.join("; ")
         });
         section(
-            "Told only together: measure one to know both",
-            together.collect(),
+            "Told only together: to measure one of them tells more of the others",
+            groups.collect(),
         );
         let further = self.further().map(|found| {
             format!(
@@ -183,8 +201,9 @@ impl Report<'_> {
         section(
             "Gross errors",
             vec![format!(
-                "{verdict} The test for it is weak: it finds about half of the readings that are \
-                 10' wrong, and may blame a sound one. Reading each line twice finds more."
+                "{verdict} Tests for a gross error are weak: one of 10' is found about half the \
+                 time, and then a sound reading may be blamed. Reading each line twice, sliding \
+                 from above and from below, finds far more."
             )],
         );
         let numbered = self.steps.iter().enumerate();

@@ -121,7 +121,7 @@ pub fn solve(rig: &Rig, readings: &[Reading], priors: &Priors) -> Estimate {
             measure,
             file: space.file[index],
             solved: numbers[index],
-            sigma: space.priors.sigma[index] * spread[index][index].sqrt(),
+            sigma: space.scale[index] * spread[index][index].sqrt(),
             before: space.priors.sigma[index],
         })
         .collect();
@@ -158,11 +158,11 @@ impl Estimate {
 
     /// The covariance of the solved values, in their order and units.
     pub fn covariance(&self) -> Vec<Vec<f64>> {
-        let sigma = &self.space.priors.sigma;
+        let scale = &self.space.scale;
         let row = |(i, row): (usize, &Vec<f64>)| {
-            let entries = row.iter().zip(sigma);
+            let entries = row.iter().zip(scale);
             entries
-                .map(|(entry, other)| entry * sigma[i] * other)
+                .map(|(entry, other)| entry * scale[i] * other)
                 .collect()
         };
         self.spread.iter().enumerate().map(row).collect()
@@ -189,7 +189,7 @@ impl Estimate {
     pub fn together(&self) -> Vec<[Measure; 2]> {
         let count = self.values.len();
         let pairs = (0..count).flat_map(|i| (i + 1..count).map(move |j| (i, j)));
-        let is_open = |i: usize| self.spread[i][i].sqrt() > APART;
+        let is_open = |i: usize| self.values[i].sigma > APART * self.values[i].before;
         pairs
             .filter(|&(i, j)| {
                 let scale = (self.spread[i][i] * self.spread[j][j]).sqrt();

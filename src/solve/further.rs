@@ -94,7 +94,7 @@ impl Tool {
         let values = estimate.values();
         let place = values.iter().position(|value| value.measure == measure)?;
         let mut row = vec![0.0; values.len()];
-        row[place] = values[place].before / sigma;
+        row[place] = estimate.space.scale[place] / sigma;
         Some(row)
     }
 

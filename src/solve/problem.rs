@@ -94,7 +94,7 @@ impl Residuals for Problem<'_> {
     fn left(&self, changes: &[Change]) -> Option<Vec<f64>> {
         let mut steps = vec![0.0; self.values()];
         for &(value, by) in changes {
-            steps[value] += by;
+            steps[value] += by * self.space.priors.sigma[value] / self.space.scale[value];
         }
         let mut left = Vec::new();
         self.left_of_readings(&steps, &mut left);

@@ -10,8 +10,13 @@ use super::priors::Priors;
 /// How far an open range's end is kept away from, as a share of the range.
 const INSIDE: f64 = 1e-9;
 
+/// Least and largest length of a step, in millimetres or degrees: slopes are taken over
+/// a millionth of it, which must be felt and must not leave the rig's surroundings,
+/// however well or badly a value is known.
+const STEP: [f64; 2] = [0.01, 20.0];
+
 /// The rigs around a file's, by steps: how far each number that may move is from what
-/// the file says, in 1σ of what is known of it beforehand.
+/// the file says, in about 1σ of what is known of it beforehand.
 #[derive(Debug, Clone)]
 pub(super) struct Space {
     /// As the file gives turns and sizes.
@@ -20,6 +25,8 @@ pub(super) struct Space {
     parts: Parts,
     pub(super) priors: Priors,
     pub(super) file: Vec<f64>,
+    /// What a step of 1 is of each value, in its unit.
+    pub(super) scale: Vec<f64>,
 }
 
 impl Space {
@@ -32,6 +39,11 @@ impl Space {
         Space {
             like: rig.parts().clone(),
             file: measures.iter().map(number).collect(),
+            scale: priors
+                .sigma
+                .iter()
+                .map(|sigma| sigma.clamp(STEP[0], STEP[1]))
+                .collect(),
             priors: priors.clone(),
             parts,
         }
@@ -39,7 +51,7 @@ impl Space {
 
     /// The numbers after these steps.
     pub(super) fn values(&self, steps: &[f64]) -> Vec<f64> {
-        let pairs = self.file.iter().zip(&self.priors.sigma).zip(steps);
+        let pairs = self.file.iter().zip(&self.scale).zip(steps);
         pairs
             .map(|((file, sigma), step)| file + sigma * step)
             .collect()
@@ -90,7 +102,7 @@ impl Space {
                 if let Measure::Panel(panel, PanelQuantity::Radius) = measure {
                     least = least.max(self.parts.panels[panel].size_mm()[0] * (0.5 + INSIDE));
                 }
-                let step = |value: f64| (value - self.file[index]) / self.priors.sigma[index];
+                let step = |value: f64| (value - self.file[index]) / self.scale[index];
                 Unknown {
                     start,
                     min: step(least).min(0.0),

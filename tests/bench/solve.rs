@@ -1,0 +1,82 @@
+//! How long readings take to solve, as ratios to a full redraw within one run.
+//!
+//! `cargo bench --package throughline-bench --bench solve` measures, then prints the table
+//! that DEVELOPERS.md holds.
+
+use std::hint::black_box;
+use std::time::Duration;
+
+use criterion::Criterion;
+use throughline::pattern::{Guides, Layers, Pattern};
+use throughline::raster::{Picture, draw};
+use throughline::readings::{Eye, Line, Reading};
+use throughline::rig::{PxRect, Rig};
+use throughline::solve::{MOST_A_SEAM, Priors, next, solve};
+use throughline::typeset::Typesetter;
+use throughline_bench::ratios::{median_ns, ms};
+use throughline_bench::rigs;
+
+/// All readings that are asked for, each of half a row more than the file foresees.
+fn readings(rig: &Rig, priors: &Priors) -> Vec<Reading> {
+    let mut all: Vec<Reading> = Vec::new();
+    let mut estimate = solve(rig, &all, priors);
+    while let Some(choice) = next(rig, &estimate, &all, Eye::PEEP_CARD) {
+        let line: Line = choice.line;
+        all.push(Reading::twice(line, [0.5, 0.6], choice.sigma_px));
+        estimate = solve(rig, &all, priors);
+    }
+    all
+}
+
+fn main() {
+    let mut criterion = Criterion::default()
+        .sample_size(20)
+        .warm_up_time(Duration::from_millis(500))
+        .measurement_time(Duration::from_secs(3))
+        .configure_from_args();
+    // Three panels, 11 megapixels.
+    let wide = rigs::rig(&rigs::row_of(3, [2560, 1440]), &[]);
+    let [w, h] = wide.canvas().size_px;
+    let mut picture = Picture::new([w, h]);
+    let pattern = Pattern::new(
+        &wide,
+        &Guides::of(&wide),
+        Layers::ALL,
+        &mut Typesetter::new(),
+    );
+    criterion.bench_function("solve redraw", |b| {
+        b.iter(|| draw(pattern.marks(), &mut picture, PxRect { x: 0, y: 0, w, h }));
+    });
+
+    let rig = rigs::rig(&rigs::row_of(5, [1920, 1080]), &[]);
+    let priors = Priors::new(&rig, &[]);
+    let readings = readings(&rig, &priors);
+    assert_eq!(readings.len(), 4 * MOST_A_SEAM);
+    criterion.bench_function("solve readings", |b| {
+        b.iter(|| black_box(solve(&rig, &readings, &priors)));
+    });
+    let few = &readings[..4];
+    let estimate = solve(&rig, few, &priors);
+    criterion.bench_function("solve next", |b| {
+        b.iter(|| black_box(next(&rig, &estimate, few, Eye::PEEP_CARD)));
+    });
+    criterion.final_summary();
+
+    let [Some(redraw), Some(solved), Some(next)] =
+        ["solve redraw", "solve readings", "solve next"].map(median_ns)
+    else {
+        return;
+    };
+    println!(
+        "\n| full redraw of 11 Mpx | {} | promised |\n| --- | --- | --- |",
+        ms(redraw)
+    );
+    println!(
+        "| solving 5 panels with 32 readings / redraw | {:.2} | at most 3 |",
+        solved / redraw
+    );
+    println!(
+        "| choosing the next reading / redraw | {:.2} | at most 10 |",
+        next / redraw
+    );
+}
