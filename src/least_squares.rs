@@ -161,21 +161,33 @@ pub(crate) fn held_back(
 pub(crate) fn covariance(columns: Vec<Vec<f64>>) -> Option<Vec<Vec<f64>>> {
     let count = columns.len();
     let reduced = Reduced::new(columns, Vec::new());
-    // The rows of R⁻¹.
-    let mut inverse = vec![vec![0.0; count]; count];
-    for j in 0..count {
-        for i in (0..=j).rev() {
-            let known: f64 = (i + 1..=j)
-                .map(|k| reduced.upper[k][i] * inverse[k][j])
-                .sum();
-            let unit = if i == j { 1.0 } else { 0.0 };
-            inverse[i][j] = (unit - known) / reduced.upper[i][i];
-        }
-    }
-    let product = |a: &Vec<f64>| inverse.iter().map(|b| dot(a, b)).collect();
-    let found: Vec<Vec<f64>> = inverse.iter().map(product).collect();
+    // R⁻¹ R⁻ᵀ, by the columns of R⁻ᵀ.
+    let inverse = lower_inverse(count, |i, j| reduced.upper[i][j]);
+    let column = |i: usize| -> Vec<f64> { inverse.iter().map(|row| row[i]).collect() };
+    let columns: Vec<Vec<f64>> = (0..count).map(column).collect();
+    let product = |a: &Vec<f64>| columns.iter().map(|b| dot(a, b)).collect();
+    let found: Vec<Vec<f64>> = columns.iter().map(product).collect();
     let is_finite = found.iter().flatten().all(|entry: &f64| entry.is_finite());
     is_finite.then_some(found)
+}
+
+/// The inverse, by rows, of a lower triangle with these entries.
+fn lower_inverse(count: usize, entry: impl Fn(usize, usize) -> f64) -> Vec<Vec<f64>> {
+    let mut inverse: Vec<Vec<f64>> = Vec::with_capacity(count);
+    for i in 0..count {
+        let mut row = vec![0.0; count];
+        row[i] = 1.0;
+        for (j, above) in inverse.iter().enumerate() {
+            let factor = entry(i, j);
+            for (entry, above) in row.iter_mut().zip(above) {
+                *entry -= factor * above;
+            }
+        }
+        let lead = entry(i, i);
+        row.iter_mut().for_each(|entry| *entry /= lead);
+        inverse.push(row);
+    }
+    inverse
 }
 
 /// W with WᵀW = covariance⁻¹, lower triangular by rows, so that W · error has the
@@ -204,14 +216,7 @@ pub(crate) fn whitening(covariance: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
             }
         }
     }
-    let mut inverse = vec![vec![0.0; count]; count];
-    for j in 0..count {
-        for i in j..count {
-            let known: f64 = (j..i).map(|k| factor[i][k] * inverse[k][j]).sum();
-            let unit = if i == j { 1.0 } else { 0.0 };
-            inverse[i][j] = (unit - known) / factor[i][i];
-        }
-    }
+    let mut inverse = lower_inverse(count, |i, j| factor[i][j]);
     for row in &mut inverse {
         for (entry, sigma) in row.iter_mut().zip(&sigma) {
             *entry /= sigma;

@@ -141,10 +141,9 @@ fn least_axis(matrix: DMat3) -> DVec3 {
             let (a, b) = (m[i][k], m[j][k]);
             (m[i][k], m[j][k]) = (cos * a - sin * b, sin * a + cos * b);
             (m[k][i], m[k][j]) = (m[i][k], m[j][k]);
-            for row in 0..3 {
-                let (a, b) = (axes[i][row], axes[j][row]);
-                (axes[i][row], axes[j][row]) = (cos * a - sin * b, sin * a + cos * b);
-            }
+            let turned = DVec3::from_array(axes[i]) * cos - DVec3::from_array(axes[j]) * sin;
+            let other = DVec3::from_array(axes[i]) * sin + DVec3::from_array(axes[j]) * cos;
+            (axes[i], axes[j]) = (turned.to_array(), other.to_array());
         }
     }
     let least = (0..3).min_by(|&i, &j| m[i][i].total_cmp(&m[j][j]));
