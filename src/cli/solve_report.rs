@@ -94,7 +94,7 @@ impl Report<'_> {
             readings,
             estimate,
             breaks: estimate.breaks(rig.layout()),
-            steps: advice.steps(&readings.readings),
+            steps: advice.steps(&readings.readings, "with --out"),
         }
     }
 

@@ -185,8 +185,9 @@ impl Advice {
         }
     }
 
-    /// One sentence a step, in the order to take them.
-    pub fn steps(&self, readings: &[Reading]) -> Vec<String> {
+    /// One sentence a step, in the order to take them. `how` says how the file is
+    /// corrected: "with --out".
+    pub fn steps(&self, readings: &[Reading], how: &str) -> Vec<String> {
         let mut steps: Vec<String> = (self.again.iter())
             .filter_map(|&index| {
                 let reading = readings.get(index)?;
@@ -203,23 +204,21 @@ impl Advice {
             })
             .collect();
         if self.moves.is_empty() {
-            steps.push(
-                "Nothing has to be moved: correct the file, with --out, and read again to see \
-                 what is left."
-                    .to_owned(),
-            );
+            steps.push(format!(
+                "Nothing has to be moved: correct the file, {how}, and read again to see what is \
+                 left."
+            ));
             return steps;
         }
         if self.moves.iter().any(Move::is_of_panel) {
             steps.push(CAUTION.to_owned());
         }
         steps.extend(self.moves.iter().map(|one| one.words.clone()));
-        steps.push(
-            "Then read again, and correct the file with the rest, with --out: hands set a panel \
-             to about 0.5 mm, 0.3° and 0.1° of roll. Or leave all as it stands, and correct the \
-             file now."
-                .to_owned(),
-        );
+        steps.push(format!(
+            "Then read again, and correct the file with the rest, {how}: hands set a panel to \
+             about 0.5 mm, 0.3° and 0.1° of roll. Or leave all as it stands, and correct the file \
+             now."
+        ));
         steps
     }
 }

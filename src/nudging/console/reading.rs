@@ -195,7 +195,8 @@ impl Console {
         self.advice = match self.readings_here() {
             Some(guided) if self.has_numbers() => {
                 let course = guided.course();
-                course.advice().steps(&course.readings().readings)
+                let how = "with Enter, then S";
+                course.advice().steps(&course.readings().readings, how)
             }
             _ => Vec::new(),
         };
