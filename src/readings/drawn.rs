@@ -11,7 +11,7 @@ const POINTS: usize = 5;
 /// The pixels of a line drawn for one rig.
 ///
 /// Whoever reads it sees those pixels on the panels as they stand. The left part is
-/// taken as [`POINTS`] points, evenly spaced in columns from end to end.
+/// taken as five points, evenly spaced in columns from end to end.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DrawnLine {
     line: Line,
