@@ -2,7 +2,7 @@
 
 /// An unknown's range; a step that would leave it ends at its border.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Unknown {
+pub(crate) struct Unknown {
     /// Where the search starts.
     pub start: f64,
     /// Least value.
@@ -13,7 +13,7 @@ pub(super) struct Unknown {
 
 /// Where the search ended.
 #[derive(Debug, Clone)]
-pub(super) struct Solution {
+pub(crate) struct Solution {
     /// One value for each unknown.
     pub values: Vec<f64>,
     /// Sum of the squared residuals.
@@ -21,8 +21,8 @@ pub(super) struct Solution {
 }
 
 /// For the last digit of an answer, and for a rough one.
-pub(super) const PRECISE: f64 = 1e-14;
-pub(super) const ROUGH: f64 = 1e-5;
+pub(crate) const PRECISE: f64 = 1e-14;
+pub(crate) const ROUGH: f64 = 1e-5;
 
 const MAX_STEPS: usize = 80;
 /// Step of the central differences; unknowns are scaled to about one.
@@ -36,7 +36,7 @@ const SHORT: f64 = 1e-13;
 /// residuals must not depend on the values. Residuals that are not finite count
 /// as infinitely bad, and the answer is never worse than the start. The search
 /// ends once a step lowers the sum by no more than the share `enough` of it.
-pub(super) fn minimise(
+pub(crate) fn minimise(
     residuals: impl Fn(&[f64], &mut Vec<f64>),
     unknowns: &[Unknown],
     enough: f64,

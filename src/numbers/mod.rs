@@ -10,6 +10,7 @@ mod views;
 mod window;
 
 pub use desktop::{DesktopPlace, desktop_places};
+pub(crate) use fov::span_rad;
 pub use fov::{Fov, fov};
 pub use pixels::{PixelRate, pixel_rate};
 pub use seams::{SeamNumbers, seams};

@@ -13,6 +13,8 @@ pub enum Table {
     Panel(usize),
     /// The seam with this index, from 0 at the left.
     Seam(usize),
+    /// `[window]`
+    Window,
 }
 
 /// What a [`Flaw`] is about: a key of a table, or the table as a whole.
@@ -50,6 +52,11 @@ impl Subject {
         Self { table, key: None }
     }
 
+    /// A key of the window.
+    pub const fn window(key: &'static str) -> Self {
+        Self::key(Table::Window, key)
+    }
+
     const fn key(table: Table, key: &'static str) -> Self {
         Self {
             table,
@@ -64,6 +71,7 @@ impl fmt::Display for Subject {
         let table = match self.table {
             Table::Rig => return f.write_str(self.key.unwrap_or("rig")),
             Table::Seat => "seat".to_owned(),
+            Table::Window => "window".to_owned(),
             Table::Panel(index) => format!("panel.{}", index + 1),
             Table::Seam(index) => format!("seam.{}", index + 1),
         };

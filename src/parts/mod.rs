@@ -9,6 +9,7 @@ mod misread;
 mod model;
 mod quantity;
 mod unit;
+mod window;
 pub(crate) mod words;
 
 pub use canvas::{Canvas, PxRect};
@@ -19,3 +20,4 @@ pub use misread::Misread;
 pub use model::{Bezel, Panel, Parts, Seam, Seat, Size, Turn, ViewId};
 pub use quantity::{PanelQuantity, SeamQuantity, SeatQuantity, Spec};
 pub use unit::Unit;
+pub use window::{Ahead, Window};

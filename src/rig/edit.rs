@@ -133,6 +133,7 @@ impl Splice {
             Table::Seat => document.seat.as_ref()?,
             Table::Panel(index) => document.panels.get(index)?,
             Table::Seam(index) => document.seams.get(index)?,
+            Table::Window => document.window.as_ref()?,
         };
         let spec = measure.spec();
         let with = spelt(spec, number);

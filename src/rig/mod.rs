@@ -16,6 +16,7 @@ mod settings;
 mod slips;
 mod toml_text;
 pub(crate) mod turns;
+mod window;
 mod write;
 
 pub(crate) use figures::on_its_side;
@@ -25,10 +26,11 @@ pub use demos::{Demo, demos};
 pub use edit::{EditError, with_values_of};
 pub use error::{Place, ReadError};
 pub use read::{MAX_TEXT_BYTES, read};
+pub(crate) use write::window_values;
 pub use write::write;
 
 pub use crate::parts::words::visible;
 pub use crate::parts::{
-    Bezel, Canvas, Flaw, Limit, Measure, Misread, Panel, PanelQuantity, Parts, PxRect, Seam,
-    SeamQuantity, Seat, SeatQuantity, Size, Spec, Subject, Table, Turn, Unit, ViewId,
+    Ahead, Bezel, Canvas, Flaw, Limit, Measure, Misread, Panel, PanelQuantity, Parts, PxRect, Seam,
+    SeamQuantity, Seat, SeatQuantity, Size, Spec, Subject, Table, Turn, Unit, ViewId, Window,
 };
