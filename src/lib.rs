@@ -17,6 +17,7 @@ pub mod numbers;
 mod parts;
 pub mod pattern;
 pub mod pictures;
+pub mod place;
 pub mod plan;
 pub mod raster;
 pub mod rig;

@@ -35,7 +35,7 @@ pub use window_model::WindowModel;
 pub use worst::Worst;
 
 pub(crate) use figures::jump;
-pub(crate) use flat_views_fit::{Moving, shift, unit};
-pub(crate) use shown::{Frame, Nodes, Piece, Shown};
+pub(crate) use flat_views_fit::{Moving, shift};
+pub(crate) use shown::{Frame, Nodes, Shown};
 pub(crate) use solve::{PRECISE, ROUGH, Unknown, minimise};
 pub(crate) use window_fit::{Numbers, is_turn_at_limit, own_in_window, shown_in, turn_unknown};

@@ -118,6 +118,8 @@ pub(crate) struct Shown {
     pub pieces: Vec<Piece>,
     /// What moves the rig's points to where the program's eye is the origin.
     pub shift_mm: DVec3,
+    /// Rows of the window; 1 where it is the whole canvas.
+    height_px: f64,
 }
 
 impl Shown {
@@ -127,6 +129,7 @@ impl Shown {
             surfaces: layout.surfaces().to_vec(),
             pieces: frame.pieces(parts),
             shift_mm: DVec3::ZERO,
+            height_px: frame.height,
         }
     }
 
@@ -151,11 +154,17 @@ impl Shown {
             surfaces: layout.surfaces().to_vec(),
             pieces,
             shift_mm,
+            height_px: 1.0,
         }
     }
 
     pub(crate) fn surface(&self, piece: &Piece) -> &Surface {
         &self.surfaces[piece.panel]
+    }
+
+    /// Rows of the window; 1 where it is the whole canvas.
+    pub(crate) fn height_px(&self) -> f64 {
+        self.height_px
     }
 
     /// Pixels that it lights.
