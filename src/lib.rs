@@ -19,6 +19,7 @@ pub mod pattern;
 pub mod pictures;
 pub mod place;
 pub mod plan;
+pub mod program;
 pub mod raster;
 pub mod rig;
 pub mod seat;

@@ -18,10 +18,11 @@ mod solve;
 mod typed;
 mod window_fit;
 mod window_model;
+mod window_rig;
 mod worst;
 
 pub use change::{GOOD_RAD, Improvement, USABLE_RAD};
-pub use drawn_as::DrawnAs;
+pub use drawn_as::{DrawnAs, Program};
 pub use eye_level::{EyeLevel, eye_level_row, level_step};
 pub use figures::Figures;
 pub use flat_views::{FlatViews, Screen};
@@ -32,6 +33,7 @@ pub use single_view::{SingleView, SingleViewFit};
 pub use typed::Typed;
 pub use window_fit::WindowFit;
 pub use window_model::WindowModel;
+pub use window_rig::WindowRig;
 pub use worst::Worst;
 
 pub(crate) use figures::jump;

@@ -30,7 +30,7 @@ pub use tones::{GAMMAS, half_light_code};
 
 use crate::geometry::EyePlane;
 use crate::light::Colour;
-use crate::rig::Rig;
+use crate::rig::{PxRect, Rig};
 use crate::typeset::Typesetter;
 use board::Board;
 
@@ -106,6 +106,20 @@ impl Pattern {
             motion::draw(&mut board, choices.motion);
         }
         board.finish()
+    }
+
+    /// With rectangles of the canvas black.
+    pub(crate) fn blackened(mut self, rects: &[PxRect]) -> Pattern {
+        self.marks.extend(rects.iter().map(|&clip| {
+            let edges = [clip.x, clip.y, clip.right(), clip.bottom()].map(f64::from);
+            let colour = Colour::BLACK;
+            Mark::Bar(Bar {
+                edges,
+                clip,
+                colour,
+            })
+        }));
+        self
     }
 
     /// The lines that look straight, in drawing order.

@@ -1,7 +1,7 @@
 //! Which windows have their cuts where they are wanted.
 
 use super::rows::lefts;
-use crate::rig::Parts;
+use crate::rig::{Parts, Rig, Window};
 
 /// A window's left edge and column width that suit the displays: every cut between two
 /// panels' columns at their seam or in its hidden band, or anywhere.
@@ -196,7 +196,7 @@ impl Cuts {
 
 /// How many columns of a window each panel carries, at least one, by the cut nearest to
 /// each seam; as many in all as the window has where it has one for each.
-pub(crate) fn carried(edges: &[[f64; 2]], count: usize, [x, w]: [i32; 2]) -> Vec<u32> {
+fn carried(edges: &[[f64; 2]], count: usize, [x, w]: [i32; 2]) -> Vec<u32> {
     let column = f64::from(w) / count as f64;
     let mut from = 0_i64;
     let mut carried = Vec::with_capacity(edges.len());
@@ -213,9 +213,20 @@ pub(crate) fn carried(edges: &[[f64; 2]], count: usize, [x, w]: [i32; 2]) -> Vec
 }
 
 /// Where the panels begin and end, told from the facing one's left edge.
-pub(crate) fn edges(parts: &Parts) -> Vec<[f64; 2]> {
+fn edges(parts: &Parts) -> Vec<[f64; 2]> {
     let panels = parts.panels.iter();
     (lefts(parts).into_iter().zip(panels))
         .map(|(left, panel)| [left as f64, left as f64 + f64::from(panel.pixels[0])])
         .collect()
+}
+
+/// How many columns of its window each panel of a rig carries, where its displays lie.
+pub(crate) fn carried_columns(rig: &Rig, window: &Window) -> Vec<u32> {
+    let canvas = &rig.canvas().panels;
+    let facing = f64::from(canvas[rig.seat().view.panel].x);
+    let edges: Vec<[f64; 2]> = (canvas.iter())
+        .map(|lit| [lit.x, lit.right()].map(|edge| f64::from(edge) - facing))
+        .collect();
+    let [x, _, w, _] = window.px;
+    carried(&edges, window.count(), [x, w])
 }

@@ -23,6 +23,8 @@ pub(crate) struct Fewest<'a> {
     pub name: &'a str,
     /// What the plan without moves leaves, in radians.
     pub merit_rad: f64,
+    /// Somebody named what may be moved, and is told the best of it, usable or not.
+    pub is_asked: bool,
     /// The seat goes level with the program's eye first, which the task can't tell.
     pub is_levelled: bool,
 }
@@ -54,7 +56,7 @@ impl Fewest<'_> {
         let single = self.best(&mut singles, starts, self.named(1 + own));
         if let Some((plan, _)) = &single {
             let helps = plan.merit_rad(self.task.jump_weight) < WORTH * self.merit_rad;
-            if plan.is_usable() || helps || pool.len() == 1 {
+            if plan.is_usable() || helps || (self.is_asked && pool.len() == 1) {
                 plans.push(plan.clone());
             }
             if plan.is_usable() {
@@ -100,7 +102,7 @@ impl Fewest<'_> {
         }
         let all = self.task.moved(&pool, &from);
         if let Some(plan) = self.task.plan(self.named(pool.len()), &all, &pool)
-            && (plan.is_usable() || plans.is_empty())
+            && (plan.is_usable() || self.is_asked)
         {
             plans.push(plan);
         }

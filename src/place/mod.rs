@@ -38,4 +38,5 @@ pub use wishes::{Impossible, WindowKind, Wishes};
 pub use words::words;
 pub use written::written;
 
-pub(crate) use plan::is_cut_as_said;
+pub(crate) use cuts::carried_columns;
+pub(crate) use rows::eye_level_rows;

@@ -1,12 +1,14 @@
 //! A plan: where everything goes, and what is left wrong then.
 
-use super::cuts::{Cuts, carried, edges};
+use glam::DVec3;
+
+use super::cuts::Cuts;
 use super::lever::Lever;
 use super::rows::{Rows, lefts};
 use super::task::{Answer, LOWEST_PX, Setting, Task, oblique_rad};
 use crate::fit::{
     EyeLevel, Figures, FlatViews, Numbers, Shown, USABLE_RAD, WindowModel, is_turn_at_limit,
-    own_in_window, shown_in,
+    own_in_window, shift, shown_in,
 };
 use crate::numbers::window_px;
 use crate::rig::{Ahead, Measure, Parts, Rig, SeatQuantity, Window};
@@ -320,18 +322,31 @@ impl Task<'_> {
             }
         }
         let screens = plan.model.screens();
+        // Being off in height is told, too, of what is judged level with the program's eye.
+        let figures = |rig: &Rig| {
+            let shown = match (
+                rig.window(),
+                rig.views().iter().find(|v| v.id == rig.seat().view),
+            ) {
+                (Some(window), _) => shown_in(rig, window),
+                (None, facing) => {
+                    let aside = facing.map_or(DVec3::ZERO, |view| shift(view).with_y(0.0));
+                    let is_shifted = self.setting == Setting::Views { is_level: true };
+                    let shift_mm = if is_shifted { aside } else { DVec3::ZERO };
+                    Shown::in_views(rig.parts(), rig.layout(), shift_mm)
+                }
+            };
+            Figures::of(&shown, &screens)
+        };
+        let before = figures(&plan.rig);
         let adds = |lever: Lever, by: f64| {
             let mut parts = plan.rig.parts().clone();
             let number = lever.get(&parts) + by;
             lever.put(&mut parts, number);
             let rig = Rig::new(parts).ok()?;
-            let shown = match rig.window() {
-                Some(window) => shown_in(&rig, window),
-                None => self.shown(rig.parts(), rig.layout(), [1.0, 0.5])?.0,
-            };
-            let figures = Figures::of(&shown, &screens);
-            let rms = figures.rms_rad - plan.figures.rms_rad;
-            Some(rms.max(figures.jump_rad - plan.figures.jump_rad).max(0.0))
+            let after = figures(&rig);
+            let rms = after.rms_rad - before.rms_rad;
+            Some(rms.max(after.jump_rad - before.jump_rad).max(0.0))
         };
         (levers.into_iter())
             .filter_map(|lever| {
@@ -384,12 +399,4 @@ fn put_places(parts: &mut Parts, rows: &Rows, window: &Window) {
         };
         part.desktop_px = Some([origin[0] + across[panel] as i32, origin[1] + top]);
     }
-}
-
-/// A rig's window cut as its file says, if its cuts are where its columns say.
-pub(crate) fn is_cut_as_said(rig: &Rig) -> bool {
-    rig.window().is_none_or(|window| {
-        let [x, _, w, _] = window.px;
-        carried(&edges(rig.parts()), window.count(), [x, w]) == window.columns
-    })
 }

@@ -382,6 +382,7 @@ fn moved(
         pool: pool.to_vec(),
         name,
         merit_rad: plan.merit_rad(wishes.jump_weight),
+        is_asked: wishes.moves != Moves::Open,
         is_levelled: wishes.moves == Moves::Open
             && level.is_some_and(|level| level.rms_rad >= crate::fit::USABLE_RAD),
     };

@@ -2,7 +2,7 @@
 
 use crate::fit::Frame;
 use crate::geometry::{EyePlane, Layout, LitEdge};
-use crate::rig::Parts;
+use crate::rig::{Parts, Rig};
 
 /// Displays that adjoin, with eye level in one row of the desktop.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,4 +114,17 @@ fn eye_row(layout: &Layout, panel: usize, count: usize) -> Option<f64> {
         return row(0.0);
     }
     Some(rows.iter().sum::<f64>() / rows.len() as f64)
+}
+
+/// Desktop rows, told from the facing panel's top, in which eye level crosses each panel of
+/// a rig; a panel that it doesn't cross has its middle row.
+pub(crate) fn eye_level_rows(rig: &Rig) -> Vec<f64> {
+    let canvas = &rig.canvas().panels;
+    let facing = f64::from(canvas[rig.seat().view.panel].y);
+    (canvas.iter().enumerate())
+        .map(|(panel, lit)| {
+            let row = eye_row(rig.layout(), panel, canvas.len());
+            f64::from(lit.y) - facing + row.unwrap_or(f64::from(lit.h) / 2.0)
+        })
+        .collect()
 }
