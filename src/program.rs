@@ -1,10 +1,13 @@
 //! What a program with one camera a screen draws on a rig's canvas, in its views or in its
 //! window.
 
+use glam::DVec3;
+
 use crate::fit::{FlatViews, Program, WindowRig, program_rig};
-use crate::pattern::{Guides, Layers, Pattern};
+use crate::geometry::Layout;
+use crate::pattern::{Guides, Layers, Line, Pattern};
 use crate::rig::{Flaw, PxRect, Rig};
-use crate::seat::{Drawn, at_seams_of_pieces};
+use crate::seat::{Drawn, Reading, at_seams_of_pieces, readings};
 use crate::typeset::Typesetter;
 
 /// What a program draws for.
@@ -17,6 +20,8 @@ pub struct ProgramDrawing {
     /// From its frame to the seat's, about the vertical, to the right.
     heading_rad: f64,
     black: Vec<PxRect>,
+    /// Rows of each real panel, from and to, that it draws on.
+    rows: Vec<[f64; 2]>,
 }
 
 impl ProgramDrawing {
@@ -36,6 +41,9 @@ impl ProgramDrawing {
                     .collect(),
                 heading_rad: 0.0,
                 black: Vec::new(),
+                rows: (rig.panels().iter())
+                    .map(|panel| [0.0, f64::from(panel.pixels[1])])
+                    .collect(),
             }),
             Program::Window(window, model) => {
                 let drawn = WindowRig::new(rig, window, model)?;
@@ -44,6 +52,7 @@ impl ProgramDrawing {
                     pieces: drawn.pieces,
                     heading_rad: drawn.heading_rad,
                     black: drawn.black,
+                    rows: drawn.rows,
                 })
             }
         }
@@ -55,6 +64,27 @@ impl ProgramDrawing {
         let guides = guides.turned(self.heading_rad);
         let pattern = Pattern::new(&self.rig, &guides, layers.guides(), typesetter);
         pattern.blackened(&self.black)
+    }
+
+    /// Every line's break at every seam both of whose lit edges it reaches in what is
+    /// drawn: see [`readings`].
+    pub fn readings(&self, built: &Layout, lines: &[Line], eye: DVec3) -> Vec<Reading> {
+        let at_seams = self.at_seams();
+        let is_drawn = |reading: &Reading| {
+            let line = lines.iter().find(|line| line.name == reading.line);
+            let [left, right] = &at_seams[reading.seam];
+            let edges = [(left, left.pixels[0], 0), (right, 0.0, 1)];
+            line.is_some_and(|line| {
+                edges.iter().all(|&(surface, column, side)| {
+                    let [from, to] = self.rows[reading.seam + side];
+                    let row = surface.py_on(line.plane, column);
+                    row.is_some_and(|row| (from..=to).contains(&row))
+                })
+            })
+        };
+        let mut found = readings(&at_seams, built, lines, eye);
+        found.retain(is_drawn);
+        found
     }
 
     /// The surfaces that it is drawn for at the real rig's seams.

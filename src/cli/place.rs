@@ -60,7 +60,7 @@ pub(crate) struct PlaceArguments {
     #[arg(long)]
     json: bool,
 
-    /// Also write the rig as the last plan has it
+    /// Also write the rig as planned: as the first usable plan has it, or else the best
     #[arg(long, value_name = "RIG2")]
     out: Option<PathBuf>,
 }
@@ -139,9 +139,14 @@ pub(crate) fn place(arguments: &PlaceArguments) -> Result<ExitCode, Failure> {
         }
     };
     let plans = place::plans(&rig, &wishes, &begin).map_err(Failure::new)?;
-    let planned = match (&out, plans.plans.last()) {
+    let planned = match (&out, plans.advised()) {
         (Some(out), Some(plan)) => {
             let text = place::written(&source.text, &rig, plan);
+            tell(format!(
+                "{} gets the plan \"{}\"",
+                out.path().display(),
+                plan.name
+            ));
             Some(Aside::write(out, |out| out.write_all(text.as_bytes()))?)
         }
         (Some(_), None) => {

@@ -128,6 +128,11 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         None => seat::at_seams(drawn.layout()),
     };
 
+    let readings = |pattern: &Pattern| match &program {
+        Some(program) => program.readings(built.layout(), pattern.lines(), eye),
+        None => seat::readings(&at_seams, built.layout(), pattern.lines(), eye),
+    };
+
     let mut picture = None;
     let mut notes = Vec::new();
     if let Some(out) = &out {
@@ -157,7 +162,7 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         drop(canvas);
         if arguments.continue_lines {
             let lines = pattern(arguments.layers);
-            let found = seat::readings(&at_seams, built.layout(), lines.lines(), eye);
+            let found = readings(&lines);
             let lines = seat::continued(&at_seams, built.layout(), lines.lines(), &found, eye);
             if lines.is_empty() {
                 notes.push(
@@ -171,7 +176,7 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     }
 
     let lines = pattern(Layers::ALL);
-    let readings = seat::readings(&at_seams, built.layout(), lines.lines(), eye);
+    let readings = readings(&lines);
     let causes = seat::likeliest(&drawn, &at_seams, lines.lines(), &readings);
     let report = Report {
         readings: &readings,

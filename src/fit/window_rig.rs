@@ -17,8 +17,10 @@ pub struct WindowRig {
     pub pieces: Vec<usize>,
     /// The turn about the vertical, in radians to the right, from its frame to the seat's.
     pub heading_rad: f64,
-    /// What the window leaves black of the canvas's panels.
+    /// What the window leaves of the canvas.
     pub black: Vec<PxRect>,
+    /// Rows of each real panel, from and to, that lie in the window.
+    pub rows: Vec<[f64; 2]>,
 }
 
 /// One screen's part of a panel.
@@ -82,6 +84,9 @@ impl WindowRig {
             pieces: counts,
             heading_rad: azimuth(-normal),
             black: place.black(rig),
+            rows: (rig.canvas().panels.iter())
+                .map(|&lit| place.rows(lit))
+                .collect(),
         })
     }
 }
@@ -165,32 +170,34 @@ impl Place {
         })
     }
 
-    /// What lies outside the window of every panel.
+    /// What the window leaves of the canvas.
     fn black(&self, rig: &Rig) -> Vec<PxRect> {
-        let width = self.column * self.count as f64;
+        let [w, h] = rig.canvas().size_px;
         // Within the canvas, whose sides a u32 holds.
-        let within = |at: f64, from: u32, to: u32| at.clamp(f64::from(from), f64::from(to)) as u32;
-        let mut black = Vec::new();
-        for lit in &rig.canvas().panels {
-            let left = within(self.left, lit.x, lit.right());
-            let right = within((self.left + width).round(), lit.x, lit.right());
-            let top = within(self.top, lit.y, lit.bottom());
-            let bottom = within(self.top + self.height, lit.y, lit.bottom());
-            let rect = |x: u32, y: u32, right: u32, bottom: u32| PxRect {
-                x,
-                y,
-                w: right - x,
-                h: bottom - y,
-            };
-            black.extend([
-                rect(lit.x, lit.y, left, lit.bottom()),
-                rect(right, lit.y, lit.right(), lit.bottom()),
-                rect(left, lit.y, right, top),
-                rect(left, bottom, right, lit.bottom()),
-            ]);
-        }
+        let within = |at: f64, most: u32| at.round().clamp(0.0, f64::from(most)) as u32;
+        let [left, top] = [within(self.left, w), within(self.top, h)];
+        let right = within(self.left + self.column * self.count as f64, w);
+        let bottom = within(self.top + self.height, h);
+        let rect = |x: u32, y: u32, right: u32, bottom: u32| PxRect {
+            x,
+            y,
+            w: right - x,
+            h: bottom - y,
+        };
+        let mut black = vec![
+            rect(0, 0, left, h),
+            rect(right, 0, w, h),
+            rect(left, 0, right, top),
+            rect(left, bottom, right, h),
+        ];
         black.retain(|rect| rect.w > 0 && rect.h > 0);
         black
+    }
+
+    /// Rows of a panel from and to which lie in the window.
+    fn rows(&self, lit: PxRect) -> [f64; 2] {
+        let (top, high) = (f64::from(lit.y), f64::from(lit.h));
+        [self.top - top, self.top + self.height - top].map(|row| row.clamp(0.0, high))
     }
 }
 

@@ -9,8 +9,8 @@ use crate::rig::{Measure, SeatQuantity};
 
 /// The most promising choices that are followed to their end.
 const FOLLOWED: usize = 4;
-/// An unusable plan with one move is worth saying where it leaves at most this share.
-const WORTH: f64 = 0.85;
+/// An unusable plan is worth saying where it leaves at most this share of the error.
+const WORTH: f64 = 0.5;
 
 /// The moves of one setting, from what it is without any.
 #[derive(Debug)]
@@ -88,11 +88,12 @@ impl Fewest<'_> {
         let pair = self.best(&mut pairs, &from, self.named(2 + own));
         if let Some((plan, answer)) = pair {
             let is_usable = plan.is_usable();
-            let is_better = plans.last().is_none_or(|last| {
-                let weight = self.task.jump_weight;
-                plan.merit_rad(weight) < WORTH * last.merit_rad(weight)
-            });
-            if is_usable || is_better {
+            let weight = self.task.jump_weight;
+            let before = plans
+                .last()
+                .map_or(self.merit_rad, |last| last.merit_rad(weight));
+            let helps = plan.merit_rad(weight) < WORTH * before;
+            if is_usable || helps || (self.is_asked && pool.len() == 2) {
                 plans.push(plan);
             }
             if is_usable || pool.len() == 2 {
@@ -125,11 +126,15 @@ impl Fewest<'_> {
     }
 
     fn named(&self, moves: usize) -> String {
-        let moves = match moves {
-            1 => "one move",
-            2 => "two moves",
-            _ => "several moves",
-        };
+        const WORDS: [&str; 5] = [
+            "one move",
+            "two moves",
+            "three moves",
+            "four moves",
+            "five moves",
+        ];
+        let words = moves.checked_sub(1).and_then(|index| WORDS.get(index));
+        let moves = words.map_or_else(|| format!("{moves} moves"), |words| (*words).to_owned());
         if self.name.is_empty() {
             format!("{moves}, no window")
         } else {

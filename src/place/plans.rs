@@ -23,6 +23,20 @@ pub struct Plans {
     pub plans: Vec<Plan>,
 }
 
+impl Plans {
+    /// The plan that takes the least effort among those that can be lived with; where none
+    /// can, the one that leaves the least error.
+    pub fn advised(&self) -> Option<&Plan> {
+        let error = |plan: &&Plan| plan.figures.rms_rad;
+        let usable = self.plans.iter().find(|plan| plan.is_usable());
+        usable.or_else(|| {
+            self.plans
+                .iter()
+                .min_by(|a, b| error(a).total_cmp(&error(b)))
+        })
+    }
+}
+
 /// What is being sought.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stage {
