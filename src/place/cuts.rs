@@ -15,6 +15,8 @@ pub(crate) struct Cuts {
     columns: Option<Vec<u32>>,
     /// The window may reach beyond the desktop.
     hangs: bool,
+    /// By how much a cut may miss its seam, in pixels, before it is put between two.
+    slack_px: f64,
     /// Least and greatest width of a column.
     pub widths: [f64; 2],
 }
@@ -37,6 +39,7 @@ impl Cuts {
             edges: edges(parts),
             columns: Some(columns.to_vec()),
             hangs,
+            slack_px: 0.0,
             widths: [0.0, 0.0],
         }
         .bounded()
@@ -49,6 +52,7 @@ impl Cuts {
             edges: edges(parts),
             columns: None,
             hangs,
+            slack_px: 0.0,
             widths: [0.0, 0.0],
         }
         .bounded()
@@ -75,7 +79,7 @@ impl Cuts {
                     let slack = if pair[1][0] > pair[0][1] {
                         0.0
                     } else {
-                        SLACK_PX
+                        self.slack_px
                     };
                     least.push((pair[0][1] - slack, before));
                     most.push((pair[1][0] + slack, before));
@@ -90,7 +94,16 @@ impl Cuts {
         [least, most]
     }
 
-    fn bounded(mut self) -> Option<Cuts> {
+    /// With as much slack as it takes.
+    fn bounded(self) -> Option<Cuts> {
+        let slack = Cuts {
+            slack_px: SLACK_PX,
+            ..self.clone()
+        };
+        self.of_widths().or_else(|| slack.of_widths())
+    }
+
+    fn of_widths(mut self) -> Option<Cuts> {
         let [least, most] = self.bounds();
         let (mut narrow, mut wide) = (1.0_f64, f64::INFINITY);
         for &(a, i) in &least {

@@ -9,6 +9,10 @@ use crate::rig::{Measure, SeatQuantity};
 
 /// The most promising choices that are followed to their end.
 const FOLLOWED: usize = 4;
+/// The most promising single values that are tried in pairs.
+const PAIRED: usize = 14;
+/// Most values that are sought together where nobody named them.
+const TOGETHER: usize = 24;
 /// An unusable plan is worth saying where it leaves at most this share of the error.
 const WORTH: f64 = 0.5;
 
@@ -66,8 +70,10 @@ impl Fewest<'_> {
         if pool.len() < 2 {
             return plans;
         }
-        let mut pairs: Vec<(Vec<Lever>, Answer)> = (0..singles.len())
-            .flat_map(|one| (one + 1..singles.len()).map(move |other| (one, other)))
+        // The choices are sorted by now.
+        let paired = singles.len().min(PAIRED);
+        let mut pairs: Vec<(Vec<Lever>, Answer)> = (0..paired)
+            .flat_map(|one| (one + 1..paired).map(move |other| (one, other)))
             .collect::<Vec<_>>()
             .into_par_iter()
             .map(|(one, other)| {
@@ -100,6 +106,9 @@ impl Fewest<'_> {
                 return plans;
             }
             from.push(answer);
+        }
+        if pool.len() > TOGETHER && !self.is_asked {
+            return plans;
         }
         let all = self.task.moved(&pool, &from);
         if let Some(plan) = self.task.plan(self.named(pool.len()), &all, &pool)

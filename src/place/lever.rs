@@ -41,6 +41,15 @@ impl Lever {
         seat.chain(tilts).chain(seams).map(Lever).collect()
     }
 
+    /// The one that a path names, with numbers from 1, or with a panel's name.
+    ///
+    /// # Errors
+    ///
+    /// A path of nothing that can be moved on this rig.
+    pub fn named(path: &str, parts: &Parts) -> Result<Lever, Misread> {
+        of_path(path, parts, &Lever::all(parts))
+    }
+
     /// Which measure it is.
     pub fn measure(self) -> Measure {
         self.0
@@ -141,7 +150,7 @@ impl Moves {
             };
             let mut named: Vec<Lever> = all.iter().copied().filter(is_named).collect();
             if named.is_empty() && name != "none" && !is_group(name) {
-                named.push(of_path(name, parts, &all)?);
+                named.push(Lever::named(name, parts)?);
             } else {
                 one_by_one = false;
             }

@@ -247,21 +247,30 @@ fn windows<'a>(
         };
         Some(of(Setting::Window { cuts, ahead, hangs }))
     };
+    let at_seams = || -> Vec<Cuts> {
+        (choices(views.len(), most_columns(&views)).iter())
+            .filter_map(|columns| Cuts::at_seams(parts, columns, hangs))
+            .collect()
+    };
     let candidates: Vec<Cuts> = match &wishes.columns {
         Some(columns) if wishes.are_cuts_anywhere => {
             let count = columns.iter().sum::<u32>() as usize;
-            Cuts::anywhere(parts, count, hangs).into_iter().collect()
+            let at_seams = Cuts::at_seams(parts, columns, hangs);
+            Cuts::anywhere(parts, count, hangs)
+                .into_iter()
+                .chain(at_seams)
+                .collect()
         }
         Some(columns) => Cuts::at_seams(parts, columns, hangs).into_iter().collect(),
         None if wishes.are_cuts_anywhere => {
             let least = views.len() as u32;
             (least..=most_columns(&views))
                 .filter_map(|count| Cuts::anywhere(parts, count as usize, hangs))
+                // Where they are best may be the seams.
+                .chain(at_seams())
                 .collect()
         }
-        None => (choices(views.len(), most_columns(&views)).iter())
-            .filter_map(|columns| Cuts::at_seams(parts, columns, hangs))
-            .collect(),
+        None => at_seams(),
     };
     if candidates.is_empty() {
         return Err(no_columns(wishes));
