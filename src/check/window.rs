@@ -16,9 +16,10 @@ pub(super) fn findings(rig: &Rig) -> Vec<Finding> {
             Code::WindowColumns,
             Subject::window("columns"),
             format!(
-                "`columns` says that the panels carry {:?} of the window's columns, but where it \
-                 lies they carry {carried:?}: a program cuts it into equal columns wherever the \
-                 panels are. Correct `px`, `columns` or the panels' `desktop_px`",
+                "The panels carry {carried:?} of the window's columns where it lies, but `columns` \
+                 says {:?}. A program cuts its window into equal columns wherever the panels are, \
+                 so what is fitted is not what is drawn. Correct `px`, `columns` or the panels' \
+                 `desktop_px`.",
                 window.columns
             ),
         ));
@@ -42,9 +43,9 @@ pub(super) fn findings(rig: &Rig) -> Vec<Finding> {
             Code::WindowEyeLevel,
             Subject::window("px"),
             format!(
-                "eye level crosses panel {} {:.0} rows {way} the window's middle row, where a \
-                 program with one camera a screen has it, which is {:.1} degrees off: \
-                 `throughline place` says where displays and window go",
+                "Eye level crosses panel {} {:.0} rows {way} the window's middle row. There a \
+                 program with one camera a screen has it, so its picture is {:.1} degrees off. \
+                 `throughline place` says where displays and window go.",
                 quoted(rig, panel),
                 rows.abs(),
                 off_deg.abs(),

@@ -44,11 +44,11 @@ pub(crate) struct PlaceArguments {
     moves: Option<String>,
 
     /// Share of the span seen today that must stay
-    #[arg(long, value_name = "SHARE", default_value = "0.95", value_parser = share)]
+    #[arg(long, value_name = "SHARE", default_value = "0.95", value_parser = share, allow_hyphen_values = true)]
     keep_span: f64,
 
     /// How much the largest jump at a seam counts beside the rms
-    #[arg(long, value_name = "W", default_value = "0", value_parser = weight)]
+    #[arg(long, value_name = "W", default_value = "0", value_parser = weight, allow_hyphen_values = true)]
     jump_weight: f64,
 
     /// The numbers that are typed: angle, distance, width, bezel, separated by commas; the
