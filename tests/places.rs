@@ -171,6 +171,8 @@ fn keeps_its_limits(rig: &Rig, found: &Plans, keep_span: f64) {
         };
         let facing = plan.rig.canvas().panels[plan.rig.seat().view.panel];
         let [x, y, w, h] = window.px.map(i64::from);
+        // Nobody is led to a slit.
+        assert!(10 * h + 20 > i64::from(facing.h), "{what}: {window:?}");
         let mut next = 0;
         for (panel, lit) in plan.rig.canvas().panels.iter().enumerate() {
             let top = i64::from(lit.y) - i64::from(facing.y);
@@ -183,7 +185,7 @@ fn keeps_its_limits(rig: &Rig, found: &Plans, keep_span: f64) {
             // Every lit pixel belongs to one of the panel's own columns.
             let own = next..next + i64::from(window.columns[panel]);
             for at in [left.max(x), (left + i64::from(lit.w)).min(x + w) - 1] {
-                let column = (at - x) * window.count() as i64 / w;
+                let column = (at - x) * i64::from(window.columns.iter().sum::<u32>()) / w;
                 assert!(
                     own.contains(&column),
                     "{what}: panel {panel} {at} {window:?}"
@@ -402,8 +404,9 @@ fn the_step_is_what_the_horizon_does_as_it_is_drawn() {
 fn ahead_lies_where_it_is_said_to() {
     let rig = demo("rally-loft");
     let mut found = planned(&rig, &Wishes::default());
-    let turned: Vec<Plan> = (found.plans.iter().cloned())
+    let turned: Vec<Plan> = (found.plans.iter())
         .filter(|plan| plan.model.turn_rad.abs() > 0.01)
+        .cloned()
         .collect();
     assert!(!turned.is_empty());
     for plan in turned {

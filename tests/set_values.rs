@@ -224,7 +224,7 @@ fn unknown_paths_are_explained() {
         ),
         (
             "",
-            "there is no value \"\": use name, seat.KEY, panel.NAME.KEY or seam.NUMBER.KEY",
+            "there is no value \"\": use name, seat.KEY, panel.NAME.KEY, seam.NUMBER.KEY or window.KEY",
         ),
         (
             "distance_mm",

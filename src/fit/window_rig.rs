@@ -40,14 +40,14 @@ impl WindowRig {
     /// The [`Flaw`] of a model that is no rig: a size out of range, or a screen that
     /// doesn't face the eye.
     pub fn new(rig: &Rig, window: &Window, model: &WindowModel) -> Result<WindowRig, Flaw> {
-        let place = Place::of(rig, window);
+        let on_canvas = Place::of(rig, window);
         let screens = model.screens();
         let mut pieces = Vec::new();
         let mut counts = Vec::new();
         for &lit in &rig.canvas().panels {
             let before = pieces.len();
             for (number, &screen) in screens.iter().enumerate() {
-                pieces.extend(place.piece(lit, number, screen));
+                pieces.extend(on_canvas.piece(lit, number, screen));
             }
             counts.push(pieces.len() - before);
         }
@@ -57,7 +57,7 @@ impl WindowRig {
         let seams = pieces.windows(2).map(|pair| seam(&pair[0], &pair[1]));
         let seams = seams.collect();
         let panels = (pieces.iter().enumerate()).map(|(index, piece)| Panel {
-            desktop_px: Some([piece.lit.x, piece.lit.y].map(|at| at as i32)),
+            desktop_px: Some([piece.lit.x, piece.lit.y].map(place)),
             ..Panel::new(
                 format!("piece {}", index + 1),
                 [piece.lit.w, piece.lit.h],
@@ -83,12 +83,17 @@ impl WindowRig {
             })?,
             pieces: counts,
             heading_rad: azimuth(-normal),
-            black: place.black(rig),
+            black: on_canvas.black(rig),
             rows: (rig.canvas().panels.iter())
-                .map(|&lit| place.rows(lit))
+                .map(|&lit| on_canvas.rows(lit))
                 .collect(),
         })
     }
+}
+
+/// A canvas column or row as a place on the desktop.
+fn place(at: u32) -> i32 {
+    i32::try_from(at).unwrap_or(i32::MAX)
 }
 
 /// How far from straight ahead a piece's screen is turned.

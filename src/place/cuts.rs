@@ -183,7 +183,7 @@ impl Cuts {
     fn suits(&self, [x, w]: [i32; 2]) -> bool {
         let (first, last) = (self.edges[0], self.edges[self.edges.len() - 1]);
         let [left, right] = [x, x + w].map(f64::from);
-        if w < self.count as i32
+        if w < i32::try_from(self.count).unwrap_or(i32::MAX)
             || (!self.hangs && (left < first[0] || right > last[1]))
             || left >= first[1]
             || right <= last[0]
@@ -211,17 +211,17 @@ impl Cuts {
 /// each seam; as many in all as the window has where it has one for each.
 fn carried(edges: &[[f64; 2]], count: usize, [x, w]: [i32; 2]) -> Vec<u32> {
     let column = f64::from(w) / count as f64;
-    let mut from = 0_i64;
+    let mut from = 0;
     let mut carried = Vec::with_capacity(edges.len());
     for (panel, pair) in edges.windows(2).enumerate() {
         let seam = f64::midpoint(pair[0][1], pair[1][0]);
-        let nearest = ((seam - f64::from(x)) / column).round() as i64;
-        let still = (edges.len() - 1 - panel) as i64;
-        let to = nearest.min(count as i64 - still).max(from + 1);
+        let nearest = ((seam - f64::from(x)) / column).round().max(0.0) as usize;
+        let still = edges.len() - 1 - panel;
+        let to = nearest.min(count.saturating_sub(still)).max(from + 1);
         carried.push((to - from) as u32);
         from = to;
     }
-    carried.push((count as i64 - from).max(1) as u32);
+    carried.push(count.saturating_sub(from).max(1) as u32);
     carried
 }
 

@@ -10,7 +10,7 @@ use crate::rig::{Measure, SeatQuantity};
 /// The most promising choices that are followed to their end.
 const FOLLOWED: usize = 4;
 /// The most promising single values that are tried in pairs.
-const PAIRED: usize = 14;
+const PAIRED: usize = 10;
 /// Most values that are sought together where nobody named them.
 const TOGETHER: usize = 24;
 /// An unusable plan is worth saying where it leaves at most this share of the error.

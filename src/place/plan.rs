@@ -5,7 +5,7 @@ use glam::DVec3;
 use super::cuts::Cuts;
 use super::lever::Lever;
 use super::rows::{Rows, lefts};
-use super::task::{Answer, LOWEST_PX, Setting, Task, oblique_rad};
+use super::task::{Answer, Setting, Task, oblique_rad};
 use crate::fit::{
     EyeLevel, Figures, FlatViews, Numbers, Shown, USABLE_RAD, WindowModel, is_turn_at_limit,
     own_in_window, shift, shown_in,
@@ -196,11 +196,12 @@ impl Task<'_> {
         hangs: bool,
         parts: &Parts,
     ) -> Window {
-        let mut h = (2.0 * half).round().max(LOWEST_PX) as i32;
+        let mut h = (2.0 * half).round().max(1.0) as i32;
         let mut y = (rows.middle - f64::from(h) / 2.0).round() as i32;
         if !hangs {
             // Rounding must not put it over the facing panel's edge.
-            let high = parts.panels[parts.seat.view.panel].pixels[1] as i32;
+            let high = parts.panels[parts.seat.view.panel].pixels[1];
+            let high = i32::try_from(high).unwrap_or(i32::MAX);
             y = y.max(0);
             h = h.min(high - y);
         }

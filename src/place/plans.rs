@@ -8,7 +8,7 @@ use super::fewest::Fewest;
 use super::lever::{Lever, Moves};
 use super::plan::Plan;
 use super::rows::Rows;
-use super::task::{Answer, LOWEST_PX, Limits, Setting, Task, oblique_rad};
+use super::task::{Answer, LOWEST, Limits, Setting, Task, oblique_rad};
 use super::wishes::{Impossible, WindowKind, Wishes};
 use crate::fit::{Shown, shown_in};
 use crate::parts::words::{count, quoted};
@@ -81,6 +81,7 @@ pub fn plans(rig: &Rig, wishes: &Wishes, begin: &dyn Fn(Stage)) -> Result<Plans,
         free: wishes.free,
         jump_weight: wishes.jump_weight,
         limits: &anything,
+        lowest_px: LOWEST * f64::from(facing.h),
         margin_rad: 0.0,
     };
     let now = now(rig, &stands, is_fixed);
@@ -136,7 +137,7 @@ pub fn plans(rig: &Rig, wishes: &Wishes, begin: &dyn Fn(Stage)) -> Result<Plans,
         }
     };
     let only_numbers = matches!(&wishes.moves, Moves::Named { levers, .. } if levers.is_empty());
-    if wants_no_window && !(only_numbers && !is_fixed) {
+    if wants_no_window && (is_fixed || !only_numbers) {
         begin(Stage::MovesWithoutWindow);
         let task = of(Setting::Views { is_level: true });
         let base = task.unmoved();
@@ -352,13 +353,15 @@ fn choices(panels: usize, most: u32) -> Vec<Vec<u32>> {
 /// Whether eye level passes over every panel.
 fn has_rows(rig: &Rig, hangs: bool) -> Result<(), Impossible> {
     let tops: Vec<f64> = vec![0.0; rig.panels().len()];
+    let facing = rig.canvas().panels[rig.seat().view.panel];
+    let lowest_px = LOWEST * f64::from(facing.h);
     let beyond = rig.layout().surfaces().iter().position(|surface| {
         let t = surface.t_on(crate::geometry::EyePlane::HORIZON, 0.0);
         t.is_none_or(|t| t.abs() > surface.size_mm[1] / 2.0)
     });
     let rows = Rows::of(rig.parts(), rig.layout(), &tops);
     match (rows, beyond) {
-        (Some(rows), _) if hangs || 2.0 * rows.inside >= LOWEST_PX => Ok(()),
+        (Some(rows), _) if hangs || 2.0 * rows.inside >= lowest_px => Ok(()),
         (_, Some(panel)) => Err(Impossible(format!(
             "eye level doesn't pass over panel {}, so no window inside it has eye level in its \
              middle: move the panel or the seat, or use --window hanging",
@@ -399,6 +402,11 @@ fn moved(
     name: &str,
 ) -> Result<Vec<Plan>, Impossible> {
     let level = plan.eye_level.as_ref();
+    // What is moved may cost no more rows than it may of the span.
+    let task = &Task {
+        lowest_px: (wishes.keep_span * plan.window_px[3] as f64).max(task.lowest_px),
+        ..task.clone()
+    };
     let fewest = Fewest {
         task,
         base,

@@ -65,12 +65,12 @@ impl Rows {
         let (mut inside, mut hanging) = (f64::INFINITY, 0.0_f64);
         let lefts = lefts(parts);
         let mut places = Vec::with_capacity(count);
-        for panel in 0..count {
+        for (panel, &left) in lefts.iter().enumerate() {
             let above = row(panel);
             let below = f64::from(parts.panels[panel].pixels[1]) - above;
             inside = inside.min(above).min(below);
             hanging = hanging.max(above).max(below);
-            places.push([lefts[panel] as f64, middle - above]);
+            places.push([left as f64, middle - above]);
         }
         (middle.is_finite() && hanging.is_finite()).then_some(Rows {
             places,

@@ -93,7 +93,12 @@ impl Task<'_> {
             start
         };
         // Towards either end together, and towards ends that alternate.
-        for share in [0.35, 0.7] {
+        let shares: &[f64] = if levers.len() > 1 {
+            &[0.5]
+        } else {
+            &[0.35, 0.7]
+        };
+        for &share in shares {
             starts.push(at(share, &|_| 0.0));
             starts.push(at(share, &|_| 1.0));
         }

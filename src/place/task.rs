@@ -54,6 +54,8 @@ pub(crate) struct Task<'a> {
     pub free: Free,
     pub jump_weight: f64,
     pub limits: &'a Limits,
+    /// Least height of a window, in rows.
+    pub lowest_px: f64,
     /// By how much more than the limits must hold, in radians, so that rounding keeps them.
     pub margin_rad: f64,
 }
@@ -89,8 +91,8 @@ impl Answer {
 
 /// What a limit's excess counts, where the mean square counts one.
 const STIFF: f64 = 100.0;
-/// A window lower than this many pixels is none.
-pub(crate) const LOWEST_PX: f64 = 2.0;
+/// A window of fewer of the facing panel's rows than this share is none. An own choice.
+pub(crate) const LOWEST: f64 = 0.1;
 
 impl Task<'_> {
     /// The program's own numbers, for a column's width and height in pixels.
@@ -137,7 +139,7 @@ impl Task<'_> {
             Setting::Window { cuts, hangs, .. } => {
                 let rows = Rows::of(parts, layout, self.tops)?;
                 let half = if *hangs { rows.hanging } else { rows.inside };
-                if 2.0 * half < LOWEST_PX {
+                if 2.0 * half < 1.0 {
                     return None;
                 }
                 let [x, column] = cuts.at(window);
@@ -167,8 +169,17 @@ impl Task<'_> {
             .into_iter()
             .zip(&self.limits.oblique_rad);
         let oblique = oblique.map(|(seen, most)| seen - most + self.margin_rad.min(1e-5));
+        let low = match self.setting {
+            Setting::Window { .. } => {
+                let facing = &layout.surfaces()[parts.seat.view.panel];
+                // A row is as high as the eye sees it; one is left for rounding.
+                let row_rad = facing.pitch_mm()[1] / facing.middle.length();
+                (self.lowest_px - 1.0 - shown.height_px()) * row_rad + self.margin_rad.min(1e-5)
+            }
+            Setting::Views { .. } => 0.0,
+        };
         Some(
-            [short]
+            [short, low]
                 .into_iter()
                 .chain(oblique)
                 .map(|by| by.max(0.0))
