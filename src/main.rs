@@ -23,6 +23,7 @@ fn main() -> ExitCode {
         cli::Command::Seat(arguments) => cli::seat(&arguments),
         cli::Command::Compare(arguments) => cli::compare(&arguments),
         cli::Command::Sheet(arguments) => cli::sheet(&arguments),
+        cli::Command::Place(arguments) => cli::place(&arguments),
         #[cfg(feature = "desktop")]
         cli::Command::Displays(arguments) => cli::displays(&arguments),
         cli::Command::Solve(arguments) => cli::solve(&arguments),

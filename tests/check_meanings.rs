@@ -246,6 +246,7 @@ fn one_panel(distance_mm: f64, tilt_deg: f64) -> Rig {
     };
     let view = ViewId { panel: 0, view: 0 };
     Rig::new(Parts {
+        window: None,
         name: "one".to_owned(),
         seat: Seat {
             view,
@@ -276,6 +277,7 @@ fn three(size: Size, pixels: [u32; 2], distance_mm: f64) -> Rig {
     let turn = Turn::AngleDeg((2.0 * (half / distance_mm).atan().to_degrees()).min(80.0));
     let view = ViewId { panel: 1, view: 0 };
     Rig::new(Parts {
+        window: None,
         name: "three".to_owned(),
         seat: Seat {
             view,

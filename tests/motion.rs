@@ -415,6 +415,7 @@ fn rigs_at_the_limits_flash_no_more() {
             offset_mm,
         };
         Rig::new(Parts {
+            window: None,
             name: "limit".to_owned(),
             seat,
             panels: vec![panel("one"), panel("other")],

@@ -67,7 +67,7 @@ prop_compose! {
         let panel = facing.index(panels.len());
         let view = view.index(panels[panel].views as usize) as u32;
         let seat = Seat { view: ViewId { panel, view }, distance_mm, height_mm, offset_mm };
-        Parts { name: "any".to_owned(), seat, panels, seams }
+        Parts { name: "any".to_owned(), seat, panels, seams, window: None }
     }
 }
 

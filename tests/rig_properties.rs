@@ -203,6 +203,7 @@ prop_compose! {
         let facing = facing.index(panels.len());
         let view = view.index(panels[facing].views as usize) as u32;
         Parts {
+            window: None,
             name: format!("{name}."),
             seat: Seat { view: ViewId { panel: facing, view }, distance_mm, height_mm, offset_mm },
             panels,

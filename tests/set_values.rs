@@ -220,11 +220,11 @@ fn unknown_paths_are_explained() {
         ("nam", "there is no value \"nam\": did you mean name?"),
         (
             "format",
-            "there is no value \"format\": use name, seat.KEY, panel.NAME.KEY or seam.NUMBER.KEY",
+            "there is no value \"format\": use name, seat.KEY, panel.NAME.KEY, seam.NUMBER.KEY or window.KEY",
         ),
         (
             "",
-            "there is no value \"\": use name, seat.KEY, panel.NAME.KEY or seam.NUMBER.KEY",
+            "there is no value \"\": use name, seat.KEY, panel.NAME.KEY, seam.NUMBER.KEY or window.KEY",
         ),
         (
             "distance_mm",

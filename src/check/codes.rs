@@ -55,11 +55,13 @@ codes! {
     VerticalMisfit = "vertical-misfit",
     ViewOblique = "view-oblique",
     ViewingDistance = "viewing-distance",
+    WindowColumns = "window-columns",
+    WindowEyeLevel = "window-eye-level",
 }
 
 impl Code {
     /// Those that follow from lengths and angles that people measure.
-    pub(super) const MEASURED: [Code; 15] = [
+    pub(super) const MEASURED: [Code; 16] = [
         Code::BezelInOtherUnit,
         Code::CurveTooTight,
         Code::DistanceInInches,
@@ -75,5 +77,6 @@ impl Code {
         Code::VerticalMisfit,
         Code::ViewOblique,
         Code::ViewingDistance,
+        Code::WindowEyeLevel,
     ];
 }

@@ -89,3 +89,7 @@ pub(super) const LOOKS_DOWN_DEG: f64 = 30.0;
 /// Obliqueness from which on an unlikely turn of a panel's seam is at fault where
 /// the likely one halves it. An own choice.
 pub(super) const TURNED_AWAY_DEG: f64 = 30.0;
+
+/// Most that eye level may be off the window's middle row, in degrees. An own choice: as
+/// much as makes a fit bad.
+pub(super) const WINDOW_EYE_LEVEL_DEG: f64 = 1.0;

@@ -18,6 +18,7 @@ mod size;
 mod timing;
 mod units;
 mod view;
+mod window;
 
 pub use codes::CODES;
 
@@ -137,7 +138,10 @@ pub fn findings(rig: &Rig, displays: Option<&[Display]>) -> Vec<Finding> {
     findings.extend(panels::findings(rig));
     findings.extend(order::findings(rig));
     findings.extend(arrangement::findings(rig, displays, matching));
-    if are_sizes_meant && matching.is_none_or(Matching::is_in_place) {
+    findings.extend(window::findings(rig));
+    // With a window, displays lie where eye level is in its row.
+    let is_spanned = rig.window().is_none();
+    if is_spanned && are_sizes_meant && matching.is_none_or(Matching::is_in_place) {
         findings.extend(arrangement::levels(rig));
     }
     findings.extend(timing::findings(rig, displays, matching));

@@ -10,6 +10,7 @@ use super::compare::Compare;
 #[cfg(feature = "desktop")]
 use super::displays::Displays;
 use super::frames::FramesArguments;
+use super::place::PlaceArguments;
 use super::screenshot::Screenshot;
 use super::seat::Seat;
 use super::sheet::SheetArguments;
@@ -96,6 +97,8 @@ pub(crate) enum Command {
     Compare(Compare),
     /// Give the numbers to type into other programs
     Sheet(SheetArguments),
+    /// Find the window, the numbers and the places that make one camera a screen come true
+    Place(PlaceArguments),
     /// List the connected displays
     #[cfg(feature = "desktop")]
     Displays(Displays),

@@ -10,6 +10,8 @@ mod compare_report;
 mod displays;
 mod frames;
 mod lines;
+mod place;
+mod place_json;
 mod program;
 mod refresh;
 mod rig_source;
@@ -32,6 +34,7 @@ pub(crate) use compare::compare;
 #[cfg(feature = "desktop")]
 pub(crate) use displays::displays;
 pub(crate) use frames::frames;
+pub(crate) use place::place;
 pub(crate) use screenshot::screenshot;
 pub(crate) use seat::seat;
 pub(crate) use sheet::sheet;

@@ -1,12 +1,13 @@
-//! The rig that another program draws for.
+//! What another program draws.
 
-use throughline::fit::{FlatViews, program_rig};
+use throughline::fit::Program;
+use throughline::program::ProgramDrawing;
 use throughline::rig::Rig;
 
 use crate::files::Failure;
 
-/// The rig that a program with one camera a screen draws for.
-pub(super) fn rig(rig: &Rig, model: &FlatViews) -> Result<Rig, Failure> {
-    program_rig(rig, model)
+/// What a program with one camera a screen draws for.
+pub(super) fn drawing(rig: &Rig, program: &Program) -> Result<ProgramDrawing, Failure> {
+    ProgramDrawing::new(rig, program)
         .map_err(|flaw| Failure::new(format!("no program can draw these flat views: {flaw}")))
 }

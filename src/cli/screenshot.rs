@@ -81,9 +81,8 @@ pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
 
     let pattern = match &arguments.drawn_as {
         Some(program) => {
-            let program = program::rig(&rig, &program.model(&rig))?;
-            let layers = arguments.layers.guides();
-            Pattern::new(&program, &Guides::of(&rig), layers, &mut Typesetter::new())
+            let program = program::drawing(&rig, &program.program(&rig))?;
+            program.pattern(&Guides::of(&rig), arguments.layers, &mut Typesetter::new())
         }
         None => {
             let ladders = arguments.ladders.ladders(&rig)?;

@@ -104,17 +104,14 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     let drawn = rig_source::load(&arguments.rig, &mut files)?;
     let built = built(arguments, &drawn, &mut files)?;
     let eye = arguments.eye.unwrap_or(DVec3::ZERO);
-    let model = arguments.drawn_as.map(|program| program.model(&drawn));
-    let program = match &model {
-        Some(model) => Some(program::rig(&drawn, model)?),
+    let typed = arguments.drawn_as.map(|program| program.program(&drawn));
+    let program = match &typed {
+        Some(typed) => Some(program::drawing(&drawn, typed)?),
         None => None,
     };
     let ladders = arguments.ladders.ladders(&drawn)?;
     let pattern = |layers: Layers| match &program {
-        Some(program) => {
-            let guides = Guides::of(&drawn);
-            Pattern::new(program, &guides, layers.guides(), &mut Typesetter::new())
-        }
+        Some(program) => program.pattern(&Guides::of(&drawn), layers, &mut Typesetter::new()),
         None => {
             let mut typesetter = Typesetter::new();
             let choices = Choices {
@@ -127,8 +124,13 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     };
 
     let at_seams = match &program {
-        Some(program) => seat::at_seams_of_views(program.layout(), &drawn),
+        Some(program) => program.at_seams(),
         None => seat::at_seams(drawn.layout()),
+    };
+
+    let readings = |pattern: &Pattern| match &program {
+        Some(program) => program.readings(built.layout(), pattern.lines(), eye),
+        None => seat::readings(&at_seams, built.layout(), pattern.lines(), eye),
     };
 
     let mut picture = None;
@@ -160,7 +162,7 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
         drop(canvas);
         if arguments.continue_lines {
             let lines = pattern(arguments.layers);
-            let found = seat::readings(&at_seams, built.layout(), lines.lines(), eye);
+            let found = readings(&lines);
             let lines = seat::continued(&at_seams, built.layout(), lines.lines(), &found, eye);
             if lines.is_empty() {
                 notes.push(
@@ -174,12 +176,12 @@ pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     }
 
     let lines = pattern(Layers::ALL);
-    let readings = seat::readings(&at_seams, built.layout(), lines.lines(), eye);
+    let readings = readings(&lines);
     let causes = seat::likeliest(&drawn, &at_seams, lines.lines(), &readings);
     let report = Report {
         readings: &readings,
         causes: causes.as_ref(),
-        model: model.as_ref(),
+        program: typed.as_ref(),
         picture: arguments.picture.as_deref(),
     };
     if arguments.json {

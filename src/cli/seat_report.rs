@@ -4,7 +4,7 @@ use std::fmt;
 use std::path::Path;
 
 use serde::Serialize;
-use throughline::fit::FlatViews;
+use throughline::fit::Program;
 use throughline::rig::Rig;
 use throughline::seat::{Cause, Causes, Reading, worst};
 
@@ -63,7 +63,7 @@ pub(super) struct Report<'a> {
     /// What explains their breaks.
     pub causes: Option<&'a Causes>,
     /// The program that the lines are drawn for, where it isn't the rig.
-    pub model: Option<&'a FlatViews>,
+    pub program: Option<&'a Program>,
     /// The picture that is shown instead of the pattern.
     pub picture: Option<&'a Path>,
 }
@@ -117,8 +117,9 @@ impl Report<'_> {
 
     fn write_words(&self, rig: &Rig, out: &mut dyn fmt::Write) -> fmt::Result {
         let panels = rig.panels();
-        if let Some(model) = self.model {
-            writeln!(
+        if let Some(program) = self.program {
+            let model = program.screens();
+            write!(
                 out,
                 "drawn as {} flat views: angle {:.2}°, distance {:.1} mm, width {:.1} mm, bezel {:.1} mm",
                 model.count,
@@ -127,6 +128,15 @@ impl Report<'_> {
                 model.width_mm,
                 model.bezel_mm
             )?;
+            if let Program::Window(window, model) = program {
+                let [x, y, w, h] = window.px;
+                let turn = model.turn_rad.to_degrees();
+                write!(
+                    out,
+                    ", in a window of {w} x {h} px at {x}, {y}, turned by {turn:.2}°"
+                )?;
+            }
+            writeln!(out)?;
         }
         if let Some(picture) = self.picture {
             writeln!(
@@ -185,7 +195,7 @@ impl Report<'_> {
             )?;
         }
         match self.causes {
-            None if self.model.is_some() => writeln!(
+            None if self.program.is_some() => writeln!(
                 out,
                 "the panels stand as the file says: what breaks comes from the program's numbers"
             ),

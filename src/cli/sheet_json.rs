@@ -57,6 +57,8 @@ struct FlatViews {
     rms_deg: f64,
     max_deg: f64,
     at_limit: Vec<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    turn_deg: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -113,7 +115,7 @@ pub(super) fn text(sheet: &Sheet) -> String {
         }
     });
     let (flat, single) = (&sheet.flat_views, &sheet.single_view);
-    let document = SheetJson {
+    let mut document = SheetJson {
         canvas_px: sheet.rig.canvas().size_px,
         window_px: sheet.window_px,
         views: views.collect(),
@@ -124,6 +126,7 @@ pub(super) fn text(sheet: &Sheet) -> String {
             facing_vertical_deg: sheet.fov.facing_vertical_rad.to_degrees(),
         },
         flat_views: FlatViews {
+            turn_deg: None,
             count: flat.model.count,
             free: flat.free.names(),
             angle_deg: flat.model.angle_rad.to_degrees(),
@@ -143,6 +146,21 @@ pub(super) fn text(sheet: &Sheet) -> String {
         horizon_px: sheet.rig.views().iter().map(eye_level_row).collect(),
         frusta: frusta.collect(),
     };
+    if let Some(fit) = &sheet.window {
+        let (model, figures) = (&fit.model.flat, &fit.figures);
+        document.flat_views = FlatViews {
+            count: model.count,
+            free: fit.free.names(),
+            angle_deg: model.angle_rad.to_degrees(),
+            distance_mm: model.distance_mm,
+            width_mm: model.width_mm,
+            bezel_mm: model.bezel_mm,
+            rms_deg: figures.rms_rad.to_degrees(),
+            max_deg: figures.max_rad.to_degrees(),
+            at_limit: fit.at_limit.iter().map(|typed| typed.name()).collect(),
+            turn_deg: Some(fit.model.turn_rad.to_degrees()),
+        };
+    }
     let mut text = serde_json::to_string_pretty(&document).expect("plain data is JSON");
     text.push('\n');
     text

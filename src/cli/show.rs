@@ -7,7 +7,7 @@ use std::rc::Rc;
 use std::time::Instant;
 
 use clap::Args;
-use throughline::fit::{DrawnAs, FlatViews};
+use throughline::fit::{DrawnAs, Program};
 use throughline::nudging::MOVING_CAUTION;
 use throughline::pattern::{Layer, Layers};
 use throughline::readings::Readings;
@@ -196,16 +196,17 @@ fn reader(name: String, settings: Vec<(String, String)>, drawn_as: Option<DrawnA
 }
 
 /// The program that the lines are to be drawn as, known to be able to.
-fn program(rig: &Rig, drawn_as: Option<DrawnAs>) -> Result<Option<FlatViews>, Failure> {
+fn program(rig: &Rig, drawn_as: Option<DrawnAs>) -> Result<Option<Program>, Failure> {
     let Some(drawn_as) = drawn_as else {
         return Ok(None);
     };
-    let model = drawn_as.model(rig);
-    program::rig(rig, &model)?;
-    Ok(Some(model))
+    let program = drawn_as.program(rig);
+    program::drawing(rig, &program)?;
+    Ok(Some(program))
 }
 
-fn program_words(program: &FlatViews) -> String {
+fn program_words(program: &Program) -> String {
+    let program = program.screens();
     format!(
         "The lines are drawn as a program with one camera a screen draws them: angle {:.2}°, \
          distance {:.1} mm, width {:.1} mm, bezel {:.1} mm. Nudges don't move them.",

@@ -1,6 +1,6 @@
 //! Which values differ between two rigs.
 
-use crate::rig::{Measure, Panel, Parts, Rig, Subject, Table};
+use crate::rig::{Measure, Panel, Parts, Rig, Subject, Table, window_values};
 
 /// A value of a rig file.
 #[derive(Debug, Clone, PartialEq)]
@@ -110,6 +110,10 @@ fn values(parts: &Parts) -> Vec<(Subject, Value)> {
             }
             _ => values.push((measure.subject(), Value::Number(number))),
         }
+    }
+    if let Some(window) = &parts.window {
+        let keys = window_values(window).into_iter();
+        values.extend(keys.map(|(key, value)| text(Subject::window(key), &value)));
     }
     values
 }

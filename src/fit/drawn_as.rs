@@ -6,9 +6,11 @@ use super::flat_views::FlatViews;
 use super::flat_views_fit::FlatViewsFit;
 use super::free::Free;
 use super::typed::Typed;
+use super::window_fit::WindowFit;
+use super::window_model::WindowModel;
 use crate::parts::Misread;
 use crate::parts::words::quoted;
-use crate::rig::Rig;
+use crate::rig::{Rig, Window};
 
 /// A program with one camera a screen, and the numbers typed into it; those
 /// left out are the best fit.
@@ -53,10 +55,33 @@ impl FromStr for DrawnAs {
     }
 }
 
+/// A program with one camera a screen.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Program {
+    /// One screen a view of the rig, over the whole canvas.
+    Views(FlatViews),
+    /// One screen a column of this window.
+    Window(Window, WindowModel),
+}
+
 impl DrawnAs {
-    /// The screens that the program draws for.
-    pub fn model(&self, rig: &Rig) -> FlatViews {
-        let fit = FlatViewsFit::of(rig, Free::default()).model;
+    /// The program with its numbers, in the rig's window where it has one.
+    pub fn program(&self, rig: &Rig) -> Program {
+        let window = rig.window().cloned();
+        match window.zip(WindowFit::of(rig, Free::default())) {
+            Some((window, fit)) => {
+                let model = WindowModel {
+                    flat: self.typed(fit.model.flat),
+                    ..fit.model
+                };
+                Program::Window(window, model)
+            }
+            None => Program::Views(self.typed(FlatViewsFit::of(rig, Free::default()).model)),
+        }
+    }
+
+    /// Screens with what was typed.
+    fn typed(&self, fit: FlatViews) -> FlatViews {
         let typed = Typed::ALL.into_iter().zip(self.typed);
         typed.fold(fit, |model, (typed, number)| match number {
             Some(degrees) if typed == Typed::Angle => typed.put(model, degrees.to_radians()),

@@ -31,7 +31,7 @@ pub struct EyeLevel {
 }
 
 impl EyeLevel {
-    pub(super) fn of(views: &[View], model: &FlatViews) -> EyeLevel {
+    pub(crate) fn of(views: &[View], model: &FlatViews) -> EyeLevel {
         let facing = &views[model.facing];
         let middle = facing.middle_mm();
         let bends = (1..views.len()).filter_map(|right| {

@@ -77,7 +77,7 @@ impl FlatViews {
     }
 
     /// [`FlatViews::of`] for parts of which the seat's view exists.
-    pub(super) fn of_parts(parts: &Parts) -> FlatViews {
+    pub(crate) fn of_parts(parts: &Parts) -> FlatViews {
         let Seat {
             view: facing,
             distance_mm,

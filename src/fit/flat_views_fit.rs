@@ -75,13 +75,13 @@ impl FlatViewsFit {
 }
 
 /// Sideways and up, so that the facing view's middle lies straight ahead.
-pub(super) fn shift(facing: &View) -> DVec3 {
+pub(crate) fn shift(facing: &View) -> DVec3 {
     let middle = facing.middle_mm();
     DVec3::new(-middle.x, -middle.y, 0.0)
 }
 
 /// The direction of a point; straight ahead for the eye itself.
-pub(super) fn unit(point: DVec3) -> DVec3 {
+pub(crate) fn unit(point: DVec3) -> DVec3 {
     point.normalize_or(DVec3::NEG_Z)
 }
 
@@ -135,10 +135,10 @@ pub(super) fn residuals(samples: &[Sample], seen: &[DVec3], model: &FlatViews, o
 /// screen the angle and the bezel don't matter, and without a bezel only the
 /// ratio of distance and width does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Moving([bool; Typed::ALL.len()]);
+pub(crate) struct Moving([bool; Typed::ALL.len()]);
 
 impl Moving {
-    pub(super) fn of(own: &FlatViews, free: Free) -> Moving {
+    pub(crate) fn of(own: &FlatViews, free: Free) -> Moving {
         let several = own.count > 1;
         let scales = several && own.bezel_mm > 0.0;
         Moving(Typed::ALL.map(|typed| {
@@ -151,17 +151,17 @@ impl Moving {
         }))
     }
 
-    fn has(self, typed: Typed) -> bool {
+    pub(crate) fn has(self, typed: Typed) -> bool {
         self.0[typed as usize]
     }
 
-    fn moving(self) -> impl Iterator<Item = Typed> {
+    pub(crate) fn moving(self) -> impl Iterator<Item = Typed> {
         let all = Typed::ALL.into_iter();
         all.filter(move |&typed| self.has(typed))
     }
 
     /// The unknowns' start at a model, as the model is told from the rig's own.
-    pub(super) fn unknowns(self, own: &FlatViews, start: &FlatViews) -> Vec<Unknown> {
+    pub(crate) fn unknowns(self, own: &FlatViews, start: &FlatViews) -> Vec<Unknown> {
         let unknown = |typed: Typed| {
             let [start, min, max] = [typed.get(start), typed.bounds()[0], typed.bounds()[1]]
                 .map(|number| to_unknown(typed, own, number));
@@ -171,7 +171,7 @@ impl Moving {
     }
 
     /// The model for values of the unknowns.
-    pub(super) fn model(self, own: &FlatViews, values: &[f64]) -> FlatViews {
+    pub(crate) fn model(self, own: &FlatViews, values: &[f64]) -> FlatViews {
         let moved = self.moving().zip(values);
         moved.fold(*own, |model, (typed, &value)| {
             typed.put(model, from_unknown(typed, own, value))
@@ -188,7 +188,7 @@ impl Moving {
     }
 
     /// The numbers of a model that moved as far as a person can type.
-    fn at_limit(self, model: &FlatViews) -> Vec<Typed> {
+    pub(crate) fn at_limit(self, model: &FlatViews) -> Vec<Typed> {
         let is_at_limit = |typed: &Typed| {
             let number = typed.get(model);
             let near = |bound: f64| (number - bound).abs() <= 1e-9 * bound.abs().max(1.0);

@@ -36,6 +36,7 @@ pub fn program_rig(rig: &Rig, model: &FlatViews) -> Result<Rig, Flaw> {
     }
     let seam = Seam::new(Turn::AngleDeg(model.angle_rad.to_degrees()));
     Rig::new(Parts {
+        window: None,
         name: rig.name().to_owned(),
         seat: Seat {
             view: ViewId {

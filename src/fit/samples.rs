@@ -120,7 +120,7 @@ fn rule(side: Side, length_px: f64, most: usize) -> Vec<(f64, f64)> {
 }
 
 /// Nodes and weights on −1 to 1, by Newton's method on Legendre's polynomials.
-fn gauss_legendre(count: usize) -> Vec<(f64, f64)> {
+pub(super) fn gauss_legendre(count: usize) -> Vec<(f64, f64)> {
     let n = count as f64;
     (0..count)
         .map(|i| {

@@ -1,8 +1,9 @@
 //! The canvas as it is drawn now, and redrawing what changes.
 
-use crate::fit::{FlatViews, program_rig};
+use crate::fit::Program;
 use crate::light::Colour;
 use crate::pattern::{Choices, Guides, Layers, Mark, Pattern};
+use crate::program::ProgramDrawing;
 use crate::raster::{Picture, draw, update};
 use crate::rig::{PxRect, Rig};
 use crate::typeset::Typesetter;
@@ -14,7 +15,7 @@ const TICK_PX: f64 = 200.0;
 #[derive(Debug)]
 pub struct Drawing {
     guides: Guides,
-    program: Option<FlatViews>,
+    program: Option<Program>,
     marks: Vec<Mark>,
     picture: Picture,
     typesetter: Typesetter,
@@ -34,7 +35,7 @@ pub enum Redrawn {
 impl Drawing {
     /// Draws a rig's pattern along its own guides, which stay for all updates;
     /// as a program would that has one camera a screen, where one is given.
-    pub fn new(rig: &Rig, layers: Layers, choices: Choices, program: Option<FlatViews>) -> Drawing {
+    pub fn new(rig: &Rig, layers: Layers, choices: Choices, program: Option<Program>) -> Drawing {
         let guides = Guides::of(rig);
         let mut typesetter = Typesetter::new();
         let shown = (layers, choices);
@@ -98,14 +99,14 @@ impl Drawing {
 fn marks(
     rig: &Rig,
     guides: &Guides,
-    program: Option<&FlatViews>,
+    program: Option<&Program>,
     (layers, choices): (Layers, Choices),
     typesetter: &mut Typesetter,
 ) -> Vec<Mark> {
     // Nudges keep the pixels, so the program's rig stays one.
-    let program = program.and_then(|model| program_rig(rig, model).ok());
+    let program = program.and_then(|program| ProgramDrawing::new(rig, program).ok());
     let pattern = match program {
-        Some(program) => Pattern::new(&program, guides, layers.guides(), typesetter),
+        Some(program) => program.pattern(guides, layers, typesetter),
         None => Pattern::with_choices(rig, guides, layers, choices, typesetter),
     };
     pattern.into_marks()
@@ -121,6 +122,7 @@ fn drawn(marks: &[Mark], rig: &Rig) -> Picture {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::fit::{FlatViews, program_rig};
     use crate::rig::{self, demos};
 
     #[test]
@@ -150,7 +152,8 @@ mod tests {
         let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
         let mut model = FlatViews::of(&rig);
         model.angle_rad = 40_f64.to_radians();
-        let mut drawing = Drawing::new(&rig, Layers::ALL, Choices::default(), Some(model));
+        let typed = Program::Views(model);
+        let mut drawing = Drawing::new(&rig, Layers::ALL, Choices::default(), Some(typed));
 
         let program = program_rig(&rig, &model).expect("a program can draw it");
         let guides = Guides::of(&rig);

@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use crate::geometry::{Layout, View, azimuth};
+use crate::geometry::{Layout, LitEdge, Surface, View, azimuth};
 use crate::rig::Rig;
 
 use super::views::ViewNumbers;
@@ -48,6 +48,18 @@ const STEPS: u32 = 32;
 
 /// From the leftmost of the middles of all panels' lit sides to the rightmost.
 fn whole_rad(layout: &Layout) -> f64 {
+    let whole = |surface: &Surface| LitEdge::BOTH.map(|edge| surface.edge_s_mm(edge));
+    span_rad(
+        layout
+            .surfaces()
+            .iter()
+            .map(|surface| (surface, whole(surface))),
+    )
+}
+
+/// From the azimuth of the leftmost of what is lit of all panels, between two arc
+/// lengths on each, to that of the rightmost, followed along the panels.
+pub(crate) fn span_rad<'a>(lit: impl IntoIterator<Item = (&'a Surface, [f64; 2])>) -> f64 {
     let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
     let mut last = None;
     let mut follow = |from: f64, to: f64| {
@@ -56,17 +68,17 @@ fn whole_rad(layout: &Layout) -> f64 {
         most = most.max(followed);
         followed
     };
-    for surface in layout.surfaces() {
-        let [width, height] = surface.size_mm;
+    for (surface, [from, to]) in lit {
+        let height = surface.size_mm[1];
         for step in 0..=STEPS {
-            let s = (f64::from(step) / f64::from(STEPS) - 0.5) * width;
+            let s = from + (to - from) * (f64::from(step) / f64::from(STEPS));
             let seen = azimuth(surface.point_mm(s, 0.0));
             let here = follow(last.unwrap_or(seen), seen);
             last = Some(here);
             if step == STEPS / 2 {
                 // A panel on its side has its top or bottom at the left.
                 for t in [-height / 2.0, height / 2.0] {
-                    follow(here, azimuth(surface.point_mm(0.0, t)));
+                    follow(here, azimuth(surface.point_mm(s, t)));
                 }
             }
         }

@@ -12,6 +12,7 @@ mod warp;
 mod window;
 
 pub use desktop::{DesktopPlace, desktop_places};
+pub(crate) use fov::span_rad;
 pub use fov::{Fov, fov};
 pub use frusta::{Straying, ViewFrustum, frusta};
 pub use pixels::{PixelRate, pixel_rate};

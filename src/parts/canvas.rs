@@ -275,6 +275,7 @@ mod tests {
             ..Seam::new(Turn::AngleDeg(40.0))
         };
         Parts {
+            window: None,
             name: "test".to_owned(),
             seat: Seat {
                 view: ViewId { panel: 0, view: 0 },

@@ -13,6 +13,8 @@ pub enum Table {
     Panel(usize),
     /// The seam with this index, from 0 at the left.
     Seam(usize),
+    /// `[window]`
+    Window,
 }
 
 /// What a [`Flaw`] is about: a key of a table, or the table as a whole.
@@ -50,6 +52,11 @@ impl Subject {
         Self { table, key: None }
     }
 
+    /// A key of the window.
+    pub const fn window(key: &'static str) -> Self {
+        Self::key(Table::Window, key)
+    }
+
     const fn key(table: Table, key: &'static str) -> Self {
         Self {
             table,
@@ -63,6 +70,7 @@ impl fmt::Display for Table {
         match self {
             Table::Rig => f.write_str("rig"),
             Table::Seat => f.write_str("seat"),
+            Table::Window => f.write_str("window"),
             Table::Panel(index) => write!(f, "panel.{}", index + 1),
             Table::Seam(index) => write!(f, "seam.{}", index + 1),
         }

@@ -10,6 +10,7 @@ mod model;
 mod plain;
 mod quantity;
 mod unit;
+mod window;
 pub(crate) mod words;
 
 pub use canvas::{Canvas, PxRect};
@@ -21,3 +22,4 @@ pub use model::{Bezel, Panel, Parts, Seam, Seat, Size, Turn, ViewId};
 pub use quantity::{PanelQuantity, SeamQuantity, SeatQuantity, Spec};
 pub(crate) use unit::MM_PER_INCH;
 pub use unit::Unit;
+pub use window::{Ahead, Window};

@@ -1,6 +1,7 @@
 //! The rig's parts, as plain data.
 
 use super::unit::MM_PER_INCH;
+use super::window::Window;
 
 /// Everything a rig file says, unchecked: turn it into a
 /// [`Rig`](crate::rig::Rig) to use it.
@@ -14,6 +15,9 @@ pub struct Parts {
     pub panels: Vec<Panel>,
     /// Seam `n` joins panel `n` and panel `n + 1`.
     pub seams: Vec<Seam>,
+    /// Where the program draws that the rig is for; `None` is the whole canvas, cut
+    /// into the views.
+    pub window: Option<Window>,
 }
 
 /// One view of one panel: an equal share of its columns.

@@ -1,5 +1,7 @@
 //! The lines that run over the whole rig, chosen from its geometry.
 
+use glam::DMat3;
+
 use super::{Layer, diagonals, grid};
 use crate::geometry::EyePlane;
 use crate::rig::Rig;
@@ -35,6 +37,20 @@ impl Guides {
             plane: EyePlane::HORIZON,
         });
         Guides(guides)
+    }
+
+    /// The same lines in a frame that is turned about the vertical, in radians to the
+    /// right, from the seat's.
+    pub fn turned(&self, heading_rad: f64) -> Guides {
+        let turned = DMat3::from_rotation_y(heading_rad);
+        let guide = |guide: &Guide| Guide {
+            plane: EyePlane::new(turned * guide.plane.normal()).unwrap_or(guide.plane),
+            ..guide.clone()
+        };
+        if heading_rad == 0.0 {
+            return self.clone();
+        }
+        Guides(self.0.iter().map(guide).collect())
     }
 
     /// The guides, in drawing order.

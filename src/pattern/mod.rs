@@ -32,7 +32,7 @@ pub use tones::{GAMMAS, half_light_code};
 
 use crate::geometry::EyePlane;
 use crate::light::Colour;
-use crate::rig::Rig;
+use crate::rig::{PxRect, Rig};
 use crate::typeset::Typesetter;
 use board::Board;
 
@@ -113,6 +113,20 @@ impl Pattern {
             slide::draw(&mut board, slide);
         }
         board.finish()
+    }
+
+    /// With rectangles of the canvas black.
+    pub(crate) fn blackened(mut self, rects: &[PxRect]) -> Pattern {
+        self.marks.extend(rects.iter().map(|&clip| {
+            let edges = [clip.x, clip.y, clip.right(), clip.bottom()].map(f64::from);
+            let colour = Colour::BLACK;
+            Mark::Bar(Bar {
+                edges,
+                clip,
+                colour,
+            })
+        }));
+        self
     }
 
     /// The lines that look straight, in drawing order.

@@ -1,8 +1,8 @@
 //! The checked [`Rig`].
 
-use super::{check, turns};
+use super::{check, turns, window};
 use crate::geometry::{Layout, View};
-use crate::parts::{Canvas, Flaw, Panel, Parts, Seam, Seat, ViewId};
+use crate::parts::{Canvas, Flaw, Panel, Parts, Seam, Seat, ViewId, Window};
 
 /// A checked rig.
 ///
@@ -10,7 +10,8 @@ use crate::parts::{Canvas, Flaw, Panel, Parts, Seam, Seat, ViewId};
 ///
 /// Every number is finite and in its documented range, names are unique,
 /// there is one seam fewer than panels, desktop rectangles do not overlap,
-/// the canvas is within [`Canvas::MAX_SIDE_PX`] and [`Canvas::MAX_AREA_PX`], and
+/// the canvas is within [`Canvas::MAX_SIDE_PX`] and [`Canvas::MAX_AREA_PX`], a
+/// window shows something on every panel, which carries at least one of its columns, and
 /// every point of every lit surface faces the eye.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rig {
@@ -25,10 +26,11 @@ impl Rig {
     /// # Errors
     ///
     /// The first [`Flaw`] found: names, panels, seams and the seat in turn,
-    /// then the canvas, then whether every panel faces the eye.
+    /// then the canvas, the window, then whether every panel faces the eye.
     pub fn new(parts: Parts) -> Result<Self, Flaw> {
         check::parts(&parts)?;
         let canvas = Canvas::new(&parts)?;
+        window::check(&parts, &canvas)?;
         let layout = Layout::facing(&parts).map_err(|flaw| turns::explained(&parts, flaw))?;
         Ok(Self {
             parts,
@@ -89,6 +91,11 @@ impl Rig {
     /// The seams, from left to right: one fewer than panels.
     pub fn seams(&self) -> &[Seam] {
         &self.parts.seams
+    }
+
+    /// The window that the rig's program draws into, where it isn't the whole canvas.
+    pub fn window(&self) -> Option<&Window> {
+        self.parts.window.as_ref()
     }
 
     /// Where the eye is.

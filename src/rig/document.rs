@@ -17,10 +17,11 @@ pub(super) enum Kind {
     Seat,
     Panel,
     Seam,
+    Window,
 }
 
 impl Kind {
-    const ALL: [Kind; 4] = [Kind::Rig, Kind::Seat, Kind::Panel, Kind::Seam];
+    const ALL: [Kind; 5] = [Kind::Rig, Kind::Seat, Kind::Panel, Kind::Seam, Kind::Window];
 
     /// How a message calls it.
     pub(super) fn title(self) -> &'static str {
@@ -29,6 +30,7 @@ impl Kind {
             Kind::Seat => "[seat]",
             Kind::Panel => "[[panel]]",
             Kind::Seam => "[[seam]]",
+            Kind::Window => "[window]",
         }
     }
 
@@ -39,6 +41,7 @@ impl Kind {
             Kind::Seat => "in [seat]",
             Kind::Panel => "in [[panel]]",
             Kind::Seam => "in [[seam]]",
+            Kind::Window => "in [window]",
         }
     }
 
@@ -46,13 +49,14 @@ impl Kind {
     /// dotted, and follow their table.
     pub(super) fn keys(self) -> Vec<&'static str> {
         let mut keys: Vec<&'static str> = match self {
-            Kind::Rig => vec!["format", "name", "seat", "panel", "seam"],
+            Kind::Rig => vec!["format", "name", "seat", "panel", "seam", "window"],
             Kind::Seat => vec!["view"],
             Kind::Panel => vec!["name"],
             Kind::Seam => Vec::new(),
+            Kind::Window => vec!["px", "columns", "ahead"],
         };
         let listed: Vec<&'static Spec> = match self {
-            Kind::Rig => Vec::new(),
+            Kind::Rig | Kind::Window => Vec::new(),
             Kind::Seat => SeatQuantity::ALL.map(SeatQuantity::spec).to_vec(),
             Kind::Panel => PanelQuantity::ALL.map(PanelQuantity::spec).to_vec(),
             Kind::Seam => SeamQuantity::ALL.map(SeamQuantity::spec).to_vec(),
@@ -213,6 +217,7 @@ pub(super) struct Document<'i> {
     pub seat: Option<Section<'i>>,
     pub panels: Vec<Section<'i>>,
     pub seams: Vec<Section<'i>>,
+    pub window: Option<Section<'i>>,
 }
 
 impl<'i> Document<'i> {
@@ -224,6 +229,7 @@ impl<'i> Document<'i> {
             seat: None,
             panels: Vec::new(),
             seams: Vec::new(),
+            window: None,
         };
         document.top.take(root);
         let mut entries = std::mem::take(&mut document.top.entries).into_iter();
@@ -236,6 +242,10 @@ impl<'i> Document<'i> {
                 "seat" => {
                     let value = Spanned::new(span, entry.value);
                     document.seat = Some(Section::parse(Kind::Seat, Table::Seat, value)?);
+                }
+                "window" => {
+                    let value = Spanned::new(span, entry.value);
+                    document.window = Some(Section::parse(Kind::Window, Table::Window, value)?);
                 }
                 "panel" => {
                     document.panels = sections(Kind::Panel, Table::Panel, span, entry.value)?;
@@ -250,7 +260,8 @@ impl<'i> Document<'i> {
     /// Complains about the first unknown key.
     pub(super) fn check_keys(&self) -> Result<(), ReadFault> {
         self.top.check_keys()?;
-        for section in self.seat.iter().chain(&self.panels).chain(&self.seams) {
+        let tables = self.seat.iter().chain(&self.panels).chain(&self.seams);
+        for section in tables.chain(&self.window) {
             section.check_keys()?;
         }
         Ok(())
@@ -267,6 +278,7 @@ impl<'i> Document<'i> {
             Table::Seat => self.seat.as_ref(),
             Table::Panel(index) => self.panels.get(index),
             Table::Seam(index) => self.seams.get(index),
+            Table::Window => self.window.as_ref(),
         };
         let Some(section) = section else {
             return Origin::Whole;

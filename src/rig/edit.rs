@@ -123,13 +123,13 @@ fn agree(one: &Parts, other: &Parts) -> bool {
 
 /// Bytes of a text, and what takes their place.
 #[derive(Debug)]
-struct Splice {
-    at: Range<usize>,
-    with: String,
+pub(super) struct Splice {
+    pub at: Range<usize>,
+    pub with: String,
 }
 
 /// The text with all splices, of which those at one place keep their order.
-fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
+pub(super) fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
     splices.sort_by_key(|splice| splice.at.start);
     let mut out = String::with_capacity(text.len() + 32 * splices.len());
     let mut from = 0;
@@ -204,6 +204,7 @@ fn section<'a, 'i>(document: &'a Document<'i>, table: Table) -> Option<&'a Secti
         Table::Seat => document.seat.as_ref(),
         Table::Panel(index) => document.panels.get(index),
         Table::Seam(index) => document.seams.get(index),
+        Table::Window => document.window.as_ref(),
     }
 }
 
@@ -223,7 +224,7 @@ fn guess_mark(text: &str, number: &Range<usize>) -> Option<Splice> {
 }
 
 /// A key that a table gets behind the last of its own.
-fn added(text: &str, section: &Section, what: &str) -> Option<Splice> {
+pub(super) fn added(text: &str, section: &Section, what: &str) -> Option<Splice> {
     let place = |entry: &Entry| match (&entry.key_origin, &entry.origin) {
         (Origin::Text(key), Origin::Text(value)) => Some((key.start, value.end)),
         _ => None,

@@ -9,6 +9,7 @@ mod checked;
 mod demos;
 mod document;
 mod edit;
+mod edit_plan;
 mod error;
 mod figures;
 mod read;
@@ -16,6 +17,7 @@ mod settings;
 mod slips;
 mod toml_text;
 pub(crate) mod turns;
+mod window;
 mod write;
 
 pub(crate) use figures::on_its_side;
@@ -23,12 +25,14 @@ pub(crate) use figures::on_its_side;
 pub use checked::Rig;
 pub use demos::{Demo, demos};
 pub use edit::{EditError, with_values_of};
+pub use edit_plan::with_plan_of;
 pub use error::{Place, ReadError};
 pub use read::{MAX_TEXT_BYTES, read};
+pub(crate) use write::window_values;
 pub use write::write;
 
 pub use crate::parts::words::visible;
 pub use crate::parts::{
-    Bezel, Canvas, Flaw, Limit, Measure, Misread, Panel, PanelQuantity, Parts, PxRect, Seam,
-    SeamQuantity, Seat, SeatQuantity, Size, Spec, Subject, Table, Turn, Unit, ViewId,
+    Ahead, Bezel, Canvas, Flaw, Limit, Measure, Misread, Panel, PanelQuantity, Parts, PxRect, Seam,
+    SeamQuantity, Seat, SeatQuantity, Size, Spec, Subject, Table, Turn, Unit, ViewId, Window,
 };

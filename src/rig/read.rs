@@ -6,7 +6,7 @@ use super::check;
 use super::checked::Rig;
 use super::document::{Document, Entry, Section, type_name};
 use super::error::{Origin, ReadError, ReadFault};
-use super::{settings, slips};
+use super::{settings, slips, window};
 use crate::parts::words::{echo, nearest, quoted};
 use crate::parts::{
     Limit, Panel, PanelQuantity, Parts, Seam, SeamQuantity, Seat, SeatQuantity, Size, Spec, Table,
@@ -93,11 +93,13 @@ fn parts(document: &Document<'_>) -> Result<Parts, ReadFault> {
         ));
     };
     let seat = seat(section, &panels)?;
+    let window = document.window.as_ref().map(window::read).transpose()?;
     Ok(Parts {
         name,
         seat,
         panels,
         seams,
+        window,
     })
 }
 
@@ -219,7 +221,7 @@ fn seam(section: &Section<'_>) -> Result<Seam, ReadFault> {
 
 impl<'i> Section<'i> {
     /// The value of a key that must be there.
-    fn required(&self, key: &str, remedy: &str) -> Result<&Entry<'i>, ReadFault> {
+    pub(super) fn required(&self, key: &str, remedy: &str) -> Result<&Entry<'i>, ReadFault> {
         self.get(key).ok_or_else(|| {
             let text = format!("`{key}` is missing {}: {remedy}", self.kind.place());
             ReadFault::new(self.header.clone(), text)
@@ -246,6 +248,7 @@ impl<'i> Section<'i> {
         let path = match self.table {
             Table::Rig => String::new(),
             Table::Seat => "seat.".to_owned(),
+            Table::Window => "window.".to_owned(),
             // A number may be the name of another panel.
             Table::Panel(index) => match self.get("name").and_then(|e| e.value.as_str()) {
                 Some(name) => format!("panel.{}.", echo(name)),
@@ -416,11 +419,16 @@ fn whole(
     }
 }
 
-fn integer(number: &toml::de::DeInteger<'_>) -> Option<i128> {
+pub(super) fn integer(number: &toml::de::DeInteger<'_>) -> Option<i128> {
     i128::from_str_radix(number.as_str(), number.radix()).ok()
 }
 
-fn wrong_type(entry: &Entry<'_>, found: &DeValue<'_>, expected: &str, remedy: &str) -> ReadFault {
+pub(super) fn wrong_type(
+    entry: &Entry<'_>,
+    found: &DeValue<'_>,
+    expected: &str,
+    remedy: &str,
+) -> ReadFault {
     ReadFault::new(
         entry.origin.clone(),
         format!(

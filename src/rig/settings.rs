@@ -9,7 +9,7 @@ use crate::parts::words::{count, echo, nearest, quoted};
 
 /// Puts each value in its place, one after the other.
 ///
-/// A path is `name`, `seat.KEY`, `panel.PANEL.KEY` or `seam.N.KEY`, with a
+/// A path is `name`, `seat.KEY`, `panel.PANEL.KEY`, `seam.N.KEY` or `window.KEY`, with a
 /// panel's name or its number from the left, and a seam's number. A panel's
 /// name wins over a number, and a longer name over a shorter one. A value that
 /// is not TOML is taken as a string.
@@ -42,6 +42,13 @@ fn find<'d, 'i, 'p>(
                 .seat
                 .get_or_insert_with(|| Section::new(Kind::Seat, Table::Seat, origin.clone()));
             Ok((seat, key))
+        }
+        Some(("window", key)) => {
+            let key = known(Kind::Window, key)?;
+            let window = document
+                .window
+                .get_or_insert_with(|| Section::new(Kind::Window, Table::Window, origin.clone()));
+            Ok((window, key))
         }
         Some(("panel", rest)) => {
             let (index, key) = panel_and_key(&document.panels, rest)?;
@@ -149,6 +156,8 @@ fn stranger(path: &str) -> String {
     };
     match meant {
         Some(meant) => format!("{what}: did you mean {meant}?"),
-        None => format!("{what}: use name, seat.KEY, panel.NAME.KEY or seam.NUMBER.KEY"),
+        None => {
+            format!("{what}: use name, seat.KEY, panel.NAME.KEY, seam.NUMBER.KEY or window.KEY")
+        }
     }
 }

@@ -1,7 +1,7 @@
 //! From a checked rig to a rig file's text.
 
 use super::checked::Rig;
-use crate::parts::{Panel, PanelQuantity, Seam, SeamQuantity, SeatQuantity, Spec};
+use crate::parts::{Panel, PanelQuantity, Seam, SeamQuantity, SeatQuantity, Spec, Window};
 
 /// Writes a rig as a rig file: every key whose value isn't the default, in the
 /// order of the documentation. [`read`](super::read) gives the same rig back.
@@ -19,6 +19,12 @@ pub fn write(rig: &Rig) -> String {
     }
     for seam in rig.seams() {
         out.seam(seam);
+    }
+    if let Some(window) = rig.window() {
+        out.header("[window]");
+        for (key, value) in window_values(window) {
+            out.line(key, value);
+        }
     }
     out.0
 }
@@ -79,6 +85,16 @@ impl File {
         self.header("[[seam]]");
         self.numbers(SeamQuantity::ALL.map(|what| (what.spec(), what.get(seam))));
     }
+}
+
+/// The keys of a window and their values, as the file spells them.
+pub(crate) fn window_values(window: &Window) -> Vec<(&'static str, String)> {
+    let ahead = window.ahead.map(|ahead| ("ahead", ahead.to_string()));
+    let arrays = [
+        ("px", format!("{:?}", window.px)),
+        ("columns", format!("{:?}", window.columns)),
+    ];
+    arrays.into_iter().chain(ahead).collect()
 }
 
 /// The shortest spelling that reads back as the same number; TOML takes it.

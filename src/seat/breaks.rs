@@ -4,7 +4,6 @@ use glam::DVec3;
 
 use crate::geometry::{Layout, LineBreak, LitEdge, Surface, edge_break};
 use crate::pattern::{Layer, Line};
-use crate::rig::Rig;
 
 /// One line at one seam.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,16 +39,16 @@ pub fn at_seams(layout: &Layout) -> Drawn {
         .collect()
 }
 
-/// The surfaces at the seams of `rig`, of a laid-out rig that has a panel for
-/// each of its views.
-pub fn at_seams_of_views(views: &Layout, rig: &Rig) -> Drawn {
-    let mut last = 0;
-    rig.panels()
-        .windows(2)
-        .filter_map(|pair| {
-            last += pair[0].views as usize;
-            let surfaces = views.surfaces();
-            Some([*surfaces.get(last - 1)?, *surfaces.get(last)?])
+/// The surfaces at a rig's seams, of a laid-out rig that has so many panels for each
+/// of its own.
+pub fn at_seams_of_pieces(layout: &Layout, pieces: &[usize]) -> Drawn {
+    let mut next = 0;
+    let seams = pieces.len().saturating_sub(1);
+    (pieces.iter().take(seams))
+        .filter_map(|count| {
+            next += count;
+            let surfaces = layout.surfaces();
+            Some([*surfaces.get(next.checked_sub(1)?)?, *surfaces.get(next)?])
         })
         .collect()
 }

@@ -11,7 +11,7 @@ mod render;
 mod scene;
 mod suspects;
 
-pub use breaks::{Drawn, Reading, at_seams, at_seams_of_views, readings, worst};
+pub use breaks::{Drawn, Reading, at_seams, at_seams_of_pieces, readings, worst};
 pub use camera::{Camera, Framing, Projection, Ray};
 pub use camera_error::CameraError;
 pub use cause::{Cause, Causes, likeliest};

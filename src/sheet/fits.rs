@@ -133,6 +133,9 @@ pub(super) fn flat_views(
     let views = rig.views();
     eye_level(sheet, &views, units, page);
     page.sentence(&verdict::flat_views(rig, &views, fit, units));
+    if let Some(pointer) = verdict::pointer(fit.rms_rad.max(fit.eye_level.rms_rad)) {
+        page.sentence(pointer);
+    }
     if let Some(held) = verdict::held(fit, units) {
         page.sentence(&held);
     }
@@ -195,6 +198,9 @@ pub(super) fn single_view(sheet: &Sheet, page: &mut Page) {
     );
     errors(page, fit.rms_rad, fit.worst.angle_rad());
     page.sentence(verdict::quality(fit.rms_rad));
+    if let Some(pointer) = verdict::pointer(fit.rms_rad) {
+        page.sentence(pointer);
+    }
     if fit.rms_rad.to_degrees() >= verdict::EXACT_DEG {
         let views = rig.views();
         page.sentence(&verdict::worst(rig, &views, &fit.worst));

@@ -7,11 +7,12 @@ mod page;
 mod tables;
 pub(crate) mod units;
 mod verdict;
+mod windowed;
 
 pub use names::seam_name;
 pub use units::Units;
 
-use crate::fit::{FlatViewsFit, Free, Improvement, SingleViewFit};
+use crate::fit::{FlatViewsFit, Free, Improvement, SingleViewFit, WindowFit};
 use crate::numbers::{self, DesktopPlace, Fov, PixelRate, SeamNumbers, ViewFrustum, ViewNumbers};
 use crate::parts::words::count;
 use crate::rig::Rig;
@@ -22,7 +23,7 @@ use page::Page;
 pub struct Sheet<'a> {
     /// The rig.
     pub rig: &'a Rig,
-    /// Left, top, width and height of the window over the whole span.
+    /// Left, top, width and height of the rig's window, or of one over the whole span.
     pub window_px: [i64; 4],
     /// Of every view, from left to right.
     pub views: Vec<ViewNumbers>,
@@ -38,6 +39,8 @@ pub struct Sheet<'a> {
     pub places: Vec<Option<DesktopPlace>>,
     /// The rig as equal flat screens.
     pub flat_views: FlatViewsFit,
+    /// The columns of the rig's window as equal flat screens, where it has one.
+    pub window: Option<WindowFit>,
     /// The rig as one picture.
     pub single_view: SingleViewFit,
 }
@@ -48,7 +51,10 @@ impl Sheet<'_> {
         let views = numbers::views(rig);
         Sheet {
             rig,
-            window_px: numbers::window_px(rig),
+            window_px: match rig.window() {
+                Some(window) => window.px.map(i64::from),
+                None => numbers::window_px(rig),
+            },
             seams: numbers::seams(rig),
             fov: numbers::fov(rig, &views),
             views,
@@ -56,6 +62,7 @@ impl Sheet<'_> {
             rate: numbers::pixel_rate(rig),
             places: numbers::desktop_places(rig),
             flat_views: FlatViewsFit::of(rig, free),
+            window: WindowFit::of(rig, free),
             single_view: SingleViewFit::of(rig),
         }
     }
@@ -63,7 +70,6 @@ impl Sheet<'_> {
     /// The page for people, in lines of at most 80 columns: what is copied most
     /// comes first. With `explain` each number's reason stands below it.
     pub fn page(&self, units: Units, explain: bool) -> String {
-        let change = Improvement::of(self.rig, &self.flat_views);
         let mut page = Page::new(explain);
         page.title(self.rig.name());
         page.sentence(&format!(
@@ -73,8 +79,17 @@ impl Sheet<'_> {
             self.rig.view_name(self.rig.seat().view),
             units.in_words(),
         ));
-        fits::window(self, &mut page);
-        fits::flat_views(self, change, units, &mut page);
+        match &self.window {
+            Some(fit) => {
+                windowed::window(self, &mut page);
+                windowed::flat_views(fit, units, &mut page);
+            }
+            None => {
+                let change = Improvement::of(self.rig, &self.flat_views);
+                fits::window(self, &mut page);
+                fits::flat_views(self, change, units, &mut page);
+            }
+        }
         fits::single_view(self, &mut page);
         tables::fov(self, &mut page);
         tables::views(self, units, &mut page);

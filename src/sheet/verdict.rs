@@ -1,7 +1,7 @@
 //! How good a fit is, in words.
 
 use super::units::{Units, degrees, fixed};
-use crate::fit::{FlatViewsFit, GOOD_RAD, Improvement, Typed, USABLE_RAD, Worst};
+use crate::fit::{FlatViews, FlatViewsFit, GOOD_RAD, Improvement, Typed, USABLE_RAD, Worst};
 use crate::geometry::{View, azimuth, elevation};
 use crate::parts::words::number;
 use crate::rig::{Measure, Rig, SeamQuantity, Unit};
@@ -35,6 +35,12 @@ pub(super) fn quality(rms_rad: f64) -> &'static str {
              make the picture right."
         }
     }
+}
+
+/// Where to read on about a bad picture.
+pub(super) fn pointer(rms_rad: f64) -> Option<&'static str> {
+    let is_bad = grade(rms_rad) == Grade::Bad;
+    is_bad.then_some("`throughline place` shows what would help one camera a screen.")
 }
 
 /// An rms below which nothing is left to say.
@@ -158,15 +164,23 @@ pub(super) fn flat_views(rig: &Rig, views: &[View], fit: &FlatViewsFit, units: U
 /// Which bounds of what people can type hold the answer.
 pub(super) fn held(fit: &FlatViewsFit, units: Units) -> Option<String> {
     let held: Vec<String> = (fit.at_limit.iter())
-        .map(|typed| {
-            let number = typed.get(&fit.model);
-            let number = match typed {
-                Typed::Angle => format!("{} degrees", degrees(number, 0)),
-                _ => format!("{} {}", units.length(number), units.symbol()),
-            };
-            format!("the {} at {number}", typed.name())
-        })
+        .map(|&typed| at(typed, &fit.model, units))
         .collect();
+    held_by(&held)
+}
+
+/// A number that a bound holds.
+pub(super) fn at(typed: Typed, model: &FlatViews, units: Units) -> String {
+    let number = typed.get(model);
+    let number = match typed {
+        Typed::Angle => format!("{} degrees", degrees(number, 0)),
+        _ => format!("{} {}", units.length(number), units.symbol()),
+    };
+    format!("the {} at {number}", typed.name())
+}
+
+/// What to do about bounds that hold an answer.
+pub(super) fn held_by(held: &[String]) -> Option<String> {
     (!held.is_empty()).then(|| {
         format!(
             "Bounds of what can be typed hold this answer: {}. Free another number, or change \

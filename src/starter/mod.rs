@@ -126,6 +126,7 @@ fn parts(row: &[&Display]) -> Parts {
     let primary = row.iter().position(|display| display.is_primary);
     let facing = primary.unwrap_or(panels.len().saturating_sub(1) / 2);
     Parts {
+        window: None,
         name: "My rig".to_owned(),
         seat: Seat {
             view: ViewId {

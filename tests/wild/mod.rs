@@ -150,7 +150,7 @@ prop_compose! {
             (widths * panels[panel].size_mm()[0]).clamp(1.0, 100_000.0)
         });
         let seat = Seat { view: ViewId { panel, view }, distance_mm, height_mm, offset_mm };
-        Parts { name: "any".to_owned(), seat, panels, seams }
+        Parts { name: "any".to_owned(), seat, panels, seams, window: None }
     }
 }
 

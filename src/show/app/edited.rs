@@ -1,6 +1,6 @@
 //! A rig file that somebody else edits while it is on the glass.
 
-use throughline::fit::FlatViews;
+use throughline::fit::Program;
 use throughline::glass::Drawing;
 use throughline::nudging::EDITED;
 use throughline::rig::Rig;
@@ -15,7 +15,7 @@ pub(super) enum Edited {
     Rig {
         text: String,
         rig: Box<Rig>,
-        program: Option<FlatViews>,
+        program: Option<Program>,
         is_asked: bool,
     },
     /// Nothing that can be shown, and why.
