@@ -4,7 +4,8 @@ use rayon::prelude::*;
 
 use super::lever::Lever;
 use super::task::{Answer, Setting, Task};
-use crate::fit::{Nodes, PRECISE, ROUGH, Typed};
+use crate::fit::{Nodes, Typed};
+use crate::least_squares::{PRECISE, ROUGH};
 
 /// Nodes along a side of a piece for a first look, and for an answer.
 const COARSE: usize = 4;

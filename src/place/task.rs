@@ -7,10 +7,10 @@ use super::cuts::Cuts;
 use super::lever::Lever;
 use super::rows::Rows;
 use crate::fit::{
-    FlatViews, Free, Moving, Nodes, Shown, Unknown, WindowModel, jump, minimise, own_in_window,
-    shift, turn_unknown,
+    FlatViews, Free, Moving, Nodes, Shown, WindowModel, jump, own_in_window, shift, turn_unknown,
 };
 use crate::geometry::Layout;
+use crate::least_squares::{Unknown, minimise};
 use crate::rig::{Ahead, Parts};
 
 /// What the program draws into.
