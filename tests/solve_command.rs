@@ -222,17 +222,29 @@ fn readings_before_and_after_are_compared_in_figures() {
     let mut bare = taken(&demo("tram-cab", &[]), &hidden());
     bare.rig_toml = None;
     let known = written(&folder, "bare.json", &bare.write());
-    assert_eq!(
-        json(&["compare", &known, &after, "--json"])["breaks"],
-        found["breaks"]
-    );
+    // Lines in whole pixels are read to the same breaks, but for rounding.
+    let is_same = |one: &serde_json::Value, other: &serde_json::Value| {
+        let [one, other] = [one, other].map(|seam| seam.as_object().expect("a seam"));
+        let numbers = one.iter().zip(other.values());
+        numbers.into_iter().all(|((_, a), b)| {
+            let [a, b] = [a, b].map(|number| number.as_f64().expect("a number"));
+            (a - b).abs() < 1e-5
+        })
+    };
+    let again = json(&["compare", &known, &after, "--json"]);
+    for seam in 0..2 {
+        assert!(
+            is_same(&again["breaks"][seam], &found["breaks"][seam]),
+            "{again} {found}"
+        );
+    }
     bare.rig = "Another".to_owned();
     let unknown = written(&folder, "unknown.json", &bare.write());
     let output = run(&["compare", &unknown, &after]);
     assert_eq!(output.status.code(), Some(2));
     assert!(stderr(&output).contains("--rig"));
     let named = json(&["compare", &unknown, &after, "--json", "--rig", "tram-cab"]);
-    assert_eq!(named["breaks"][0], found["breaks"][0]);
+    assert!(is_same(&named["breaks"][0], &found["breaks"][0]));
 }
 
 /// What is wrong with a file, and what is said of it.

@@ -419,16 +419,6 @@ impl App {
         }
         Ok(())
     }
-
-    fn wake_at(&self) -> Instant {
-        let check_at = self.stage.as_ref().and_then(Stage::check_at);
-        let words_end = self.visibility.end(self.need());
-        let next_frame = self
-            .sweep
-            .as_ref()
-            .map(|sweep| sweep.next_at(Instant::now()));
-        self.deadlines.wake_at([check_at, words_end, next_frame])
-    }
 }
 
 impl App {

@@ -15,10 +15,13 @@ const BESIDE_MM: [f64; 2] = [-26.0, 58.0];
 /// Tape behind the eye.
 const BEHIND_MM: f64 = 12.0;
 
-/// The sheets with the tape; none where the eye is too far off for one.
+/// The sheets with the tape; none where the eye is too far off for
+/// one, or the middle behind it.
 pub(super) fn sheets(rig: &Rig) -> Vec<Sheet> {
     let tape = tape(rig);
-    if !tape.is_handy() {
+    // A far roll can take the middle of a view behind the eye.
+    let is_ahead = from_middle_mm(rig)[0] > 0.0;
+    if !is_ahead || !tape.is_handy() {
         return Vec::new();
     }
     let mut sheets = tape.sheets(rig, "From the glass to the eye, seen from above");

@@ -7,7 +7,8 @@ use std::hint::black_box;
 use std::time::Duration;
 
 use criterion::Criterion;
-use throughline::pattern::{Guides, Layers, Pattern};
+use throughline::glass::Drawing;
+use throughline::pattern::{Choices, Guides, Layers, Pattern, Slide};
 use throughline::raster::{Picture, draw};
 use throughline::readings::{Eye, Line, Reading};
 use throughline::rig::{PxRect, Rig};
@@ -48,6 +49,27 @@ fn main() {
         b.iter(|| draw(pattern.marks(), &mut picture, PxRect { x: 0, y: 0, w, h }));
     });
 
+    // The right part of a line, slid to and fro under the keys.
+    let line = next(
+        &wide,
+        &solve(&wide, &[], &Priors::new(&wide, &[])),
+        &[],
+        Eye::PEEP_CARD,
+    )
+    .map(|choice| choice.line);
+    let slid = |up_px: f64| Choices {
+        slide: line.map(|line| Slide { line, up_px }),
+        ..Choices::default()
+    };
+    let mut drawing = Drawing::new(&wide, Layers::NONE, slid(0.0), None);
+    let mut up_px = 0.0;
+    criterion.bench_function("solve slide", |b| {
+        b.iter(|| {
+            up_px = 0.25 - up_px;
+            black_box(drawing.update(&wide, Layers::NONE, slid(up_px)))
+        });
+    });
+
     let rig = rigs::rig(&rigs::row_of(5, [1920, 1080]), &[]);
     let priors = Priors::new(&rig, &[]);
     let readings = readings(&rig, &priors);
@@ -62,14 +84,22 @@ fn main() {
     });
     criterion.final_summary();
 
-    let [Some(redraw), Some(solved), Some(next)] =
-        ["solve redraw", "solve readings", "solve next"].map(median_ns)
-    else {
+    let [Some(redraw), Some(slide), Some(solved), Some(next)] = [
+        "solve redraw",
+        "solve slide",
+        "solve readings",
+        "solve next",
+    ]
+    .map(median_ns) else {
         return;
     };
     println!(
         "\n| full redraw of 11 Mpx | {} | promised |\n| --- | --- | --- |",
         ms(redraw)
+    );
+    println!(
+        "| a slide to its finished picture / redraw | {:.3} | at most 0.1 |",
+        slide / redraw
     );
     println!(
         "| solving 5 panels with 32 readings / redraw | {:.2} | at most 3 |",

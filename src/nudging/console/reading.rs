@@ -233,3 +233,6 @@ impl Console {
         Some(Request::Picture)
     }
 }
+
+#[cfg(test)]
+mod tests;

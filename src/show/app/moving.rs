@@ -6,7 +6,7 @@ use throughline::nudging::Console;
 use throughline::pattern::{Choices, Motion};
 use throughline::staging::Beat;
 
-use super::App;
+use super::{App, Stage};
 use crate::files::tell;
 
 /// What is chosen of the pattern at a frame of the sweep; at the first one where there
@@ -91,5 +91,16 @@ impl App {
             tell(&error);
             self.console.say(error.to_string());
         }
+    }
+
+    /// When the run wakes next.
+    pub(super) fn wake_at(&self) -> Instant {
+        let check_at = self.stage.as_ref().and_then(Stage::check_at);
+        let words_end = self.visibility.end(self.need());
+        let next_frame = self
+            .sweep
+            .as_ref()
+            .map(|sweep| sweep.next_at(Instant::now()));
+        self.deadlines.wake_at([check_at, words_end, next_frame])
     }
 }

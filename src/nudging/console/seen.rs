@@ -1,0 +1,42 @@
+//! What is to be seen of the pattern.
+
+use super::{Console, Mode};
+use crate::pattern::{LadderKind, Ladders, Layers, Slide};
+
+impl Console {
+    /// The layers to be seen: a step's own in a walk.
+    pub fn layers(&self) -> Layers {
+        match self.mode {
+            Mode::Walk(step) => step.layers(),
+            Mode::Moving(moving) => moving.layers,
+            _ => self.nudging.layers(),
+        }
+    }
+
+    /// The ladders to be seen: the chosen value's, or else those of the seam chosen
+    /// last, so that no rung is taken for another's.
+    pub fn ladders(&self) -> Ladders {
+        let lit = match &self.mode {
+            Mode::Rungs(choice) => {
+                let rung = choice.rungs.get(choice.at);
+                rung.map(|rung| (choice.kind, rung.step))
+            }
+            _ => None,
+        };
+        let chosen = LadderKind::of(self.nudging.chosen());
+        Ladders {
+            seam: self.seam,
+            kind: chosen.filter(|_| self.seam.is_some()).map(|(_, kind)| kind),
+            fineness: self.fineness,
+            lit,
+        }
+    }
+
+    /// The line that is to be read, where there is one.
+    pub fn slide(&self) -> Option<Slide> {
+        match self.mode {
+            Mode::Walk(step) if step.reads().is_some() => self.guided.as_ref()?.slide(),
+            _ => None,
+        }
+    }
+}
