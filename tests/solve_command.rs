@@ -223,7 +223,7 @@ fn readings_before_and_after_are_compared_in_figures() {
     bare.rig_toml = None;
     let known = written(&folder, "bare.json", &bare.write());
     // Lines in whole pixels are read to the same breaks, but for rounding.
-    let is_same = |one: &serde_json::Value, other: &serde_json::Value| {
+    let is_same = |one: &Value, other: &Value| {
         let [one, other] = [one, other].map(|seam| seam.as_object().expect("a seam"));
         let numbers = one.iter().zip(other.values());
         numbers.into_iter().all(|((_, a), b)| {

@@ -7,6 +7,8 @@ mod failure;
 mod interrupts;
 #[cfg(feature = "desktop")]
 mod journal;
+#[cfg(feature = "desktop")]
+mod kept_readings;
 #[cfg(all(test, unix, feature = "desktop"))]
 mod killed;
 mod needed;
@@ -24,12 +26,12 @@ mod rig_file;
 mod store;
 
 pub(crate) use failure::{Failure, tell};
+#[cfg(feature = "desktop")]
+pub(crate) use kept_readings::KeptReadings;
 pub(crate) use needed::{Files, Output};
 pub(crate) use output::{Aside, print, print_words, to_stdout};
 #[cfg(feature = "desktop")]
 pub(crate) use presented::{write_numbered, write_presented};
-#[cfg(feature = "desktop")]
-pub(crate) use readings_file::KeptReadings;
 pub(crate) use readings_file::{is_json, readings_text};
 pub(crate) use rig_file::Source;
 #[cfg(feature = "desktop")]
