@@ -120,6 +120,20 @@ fn json(command: &mut Command) -> serde_json::Value {
     serde_json::from_str(&said).expect("JSON")
 }
 
+/// What the worst line breaks by, in minutes of arc, where a rig is drawn on panels that
+/// stand as another says.
+fn worst_arcmin(rig: &Path, built: &Path) -> f64 {
+    let mut command = Command::new(PROGRAM);
+    command
+        .arg("seat")
+        .arg(rig)
+        .args(["--json", "--built"])
+        .arg(built);
+    command.arg("--out").arg(rig.with_extension("seat.png"));
+    let seen = json(&mut command);
+    seen["worst_arcmin"].as_f64().expect("a number")
+}
+
 #[test]
 fn a_guided_run_finds_how_the_rig_stands() {
     let _turn = turn();
@@ -182,15 +196,7 @@ fn a_guided_run_finds_how_the_rig_stands() {
     server.keys(&["Return", "s"]);
     poll("the solved numbers are saved", || show.rig_text() != text);
     keep(&server, "guided-taken");
-    let mut command = Command::new(PROGRAM);
-    command
-        .arg("seat")
-        .arg(&rig)
-        .args(["--json", "--built"])
-        .arg(&built);
-    command.arg("--out").arg(folder.join("seat.png"));
-    let seen = json(&mut command);
-    let worst = seen["worst_arcmin"].as_f64().expect("a number");
+    let worst = worst_arcmin(&rig, &built);
     assert!(worst < 6.0, "{worst}");
 
     // A second pass goes by what the first one knows, and keeps its readings under a number.
@@ -205,15 +211,7 @@ fn a_guided_run_finds_how_the_rig_stands() {
     poll("the solved numbers are saved again", || {
         show.rig_text() != once
     });
-    let mut command = Command::new(PROGRAM);
-    command
-        .arg("seat")
-        .arg(&rig)
-        .args(["--json", "--built"])
-        .arg(&built);
-    command.arg("--out").arg(folder.join("seat.png"));
-    let seen = json(&mut command);
-    let worst = seen["worst_arcmin"].as_f64().expect("a number");
+    let worst = worst_arcmin(&rig, &built);
     assert!(worst < 3.0, "{worst}");
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
@@ -281,16 +279,7 @@ fn demos_are_aligned_in_a_quarter_of_an_hour() {
             slides += read_all(&server, &mut eye);
             server.keys(&["Return", "s"]);
             poll("the solved numbers are saved", || show.rig_text() != before);
-            let mut command = Command::new(PROGRAM);
-            command
-                .arg("seat")
-                .arg(&file)
-                .args(["--json", "--built"])
-                .arg(&built);
-            command.arg("--out").arg(folder.join("seat.png"));
-            worst = json(&mut command)["worst_arcmin"]
-                .as_f64()
-                .expect("a number");
+            worst = worst_arcmin(&file, &built);
             println!("{name}: {slides} slides in {pass} passes, worst line {worst:.2}'");
             if worst < 2.0 {
                 break;

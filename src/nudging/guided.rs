@@ -8,7 +8,7 @@ use crate::parts::words::count;
 use crate::pattern::Slide;
 use crate::readings::{DrawnLine, Eye, Readings, ReadingsError};
 use crate::rig::{Rig, Table};
-use crate::solve::{Choice, Course, Purpose, Value};
+use crate::solve::{Choice, Course, Value};
 
 /// Finest slide, in rows.
 const FINE_PX: f64 = 0.25;
@@ -198,7 +198,7 @@ impl Guided {
         };
         for seam in 0..self.skipped.len() {
             while self.done(seam) < quota || self.course.again().is_some() {
-                if let Some(choice) = self.choice(purpose, seam) {
+                if let Some(choice) = self.course.next_for(purpose, seam) {
                     self.begin(choice);
                     return true;
                 }
@@ -210,10 +210,6 @@ impl Guided {
             self.begin(choice);
         }
         doubtful.is_some()
-    }
-
-    fn choice(&self, purpose: Purpose, seam: usize) -> Option<Choice> {
-        self.course.next_for(purpose, seam)
     }
 
     fn begin(&mut self, choice: Choice) {

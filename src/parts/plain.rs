@@ -21,15 +21,8 @@ impl Measure {
             ]
             .map(|what| Measure::Panel(index, what))
         });
-        let seams = (0..parts.seams.len()).flat_map(|index| {
-            [
-                SeamQuantity::Fold,
-                SeamQuantity::Gap,
-                SeamQuantity::Step,
-                SeamQuantity::Rise,
-            ]
-            .map(|what| Measure::Seam(index, what))
-        });
+        let seams = (0..parts.seams.len())
+            .flat_map(|index| SeamQuantity::STANDING.map(|what| Measure::Seam(index, what)));
         seat.chain(panels)
             .chain(seams)
             .filter(|measure| measure.plain(parts).is_some())

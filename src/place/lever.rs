@@ -29,15 +29,8 @@ impl Lever {
     pub(crate) fn all(parts: &Parts) -> Vec<Lever> {
         let seat = SeatQuantity::ALL.map(Measure::Seat).into_iter();
         let tilts = (0..parts.panels.len()).map(|n| Measure::Panel(n, PanelQuantity::Tilt));
-        let seams = (0..parts.seams.len()).flat_map(|seam| {
-            [
-                SeamQuantity::Fold,
-                SeamQuantity::Gap,
-                SeamQuantity::Step,
-                SeamQuantity::Rise,
-            ]
-            .map(|what| Measure::Seam(seam, what))
-        });
+        let seams = (0..parts.seams.len())
+            .flat_map(|seam| SeamQuantity::STANDING.map(|what| Measure::Seam(seam, what)));
         seat.chain(tilts).chain(seams).map(Lever).collect()
     }
 

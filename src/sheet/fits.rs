@@ -6,13 +6,12 @@ use super::Sheet;
 use super::page::Page;
 use super::units::{Units, degrees, fixed};
 use super::verdict;
-use crate::fit::{GOOD_RAD, Improvement, SingleView, Typed, level_step};
+use crate::fit::{FlatViews, GOOD_RAD, Improvement, SingleView, Typed, level_step};
 use crate::geometry::View;
 use crate::parts::words::count;
 
 pub(super) fn window(sheet: &Sheet, page: &mut Page) {
-    let [left, top, width, height] = sheet.window_px;
-    let facing = &sheet.rig.panels()[sheet.rig.seat().view.panel].name;
+    let [.., width, height] = sheet.window_px;
     page.section("Window", "over the whole span, in pixels");
     page.value("size", &format!("{width} x {height}"), "");
     page.reason(
@@ -20,6 +19,19 @@ pub(super) fn window(sheet: &Sheet, page: &mut Page) {
         "the bounding box of the panels' places on the desktop, and the columns that \
          the display driver hides behind the seams.",
     );
+    corner(sheet, page);
+    if sheet.rig.seams().iter().any(|seam| seam.hidden_px > 0) {
+        page.sentence(
+            "The display driver hides columns behind the seams: where it joins all panels to \
+             one display, that display's corner is the window's, and left, top is 0, 0.",
+        );
+    }
+}
+
+/// Where the window's top left corner goes.
+pub(super) fn corner(sheet: &Sheet, page: &mut Page) {
+    let [left, top, ..] = sheet.window_px;
+    let facing = &sheet.rig.panels()[sheet.rig.seat().view.panel].name;
     page.value(
         "left, top",
         &format!("{left}, {top}"),
@@ -30,11 +42,18 @@ pub(super) fn window(sheet: &Sheet, page: &mut Page) {
         "most systems tell positions from the primary display's top left corner, so make the \
          facing panel the primary one; what lies left of it or above it is negative.",
     );
-    if sheet.rig.seams().iter().any(|seam| seam.hidden_px > 0) {
-        page.sentence(
-            "The display driver hides columns behind the seams: where it joins all panels to \
-             one display, that display's corner is the window's, and left, top is 0, 0.",
-        );
+}
+
+/// One screen's fields of view, seen square.
+pub(super) fn fields_of_view(model: &FlatViews, page: &mut Page) {
+    let half = |mm: f64| 2.0 * (mm / 2.0 / model.distance_mm).atan();
+    let diagonal_mm = model.width_mm.hypot(model.height_mm);
+    for (name, mm, way) in [
+        ("field of view", model.width_mm, "horizontal"),
+        ("", model.height_mm, "vertical"),
+        ("", diagonal_mm, "corner to corner"),
+    ] {
+        page.value(name, &format!("{} deg {way}", degrees(half(mm), 2)), "");
     }
 }
 
@@ -107,23 +126,7 @@ pub(super) fn flat_views(
             "the mean of all panels' left and right bezels.",
         ),
     );
-    let half = |mm: f64| 2.0 * (mm / 2.0 / model.distance_mm).atan();
-    page.value(
-        "field of view",
-        &format!("{} deg horizontal", degrees(half(model.width_mm), 2)),
-        "",
-    );
-    page.value(
-        "",
-        &format!("{} deg vertical", degrees(half(model.height_mm), 2)),
-        "",
-    );
-    let diagonal_mm = model.width_mm.hypot(model.height_mm);
-    page.value(
-        "",
-        &format!("{} deg corner to corner", degrees(half(diagonal_mm), 2)),
-        "",
-    );
+    fields_of_view(&model, page);
     page.reason(
         "field of view",
         "of the facing screen, twice the arctangent of half its side over the distance; \

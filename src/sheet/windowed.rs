@@ -1,6 +1,7 @@
 //! The section of a program that draws into the rig's window.
 
 use super::Sheet;
+use super::fits;
 use super::page::Page;
 use super::units::{Units, degrees};
 use super::verdict;
@@ -9,20 +10,10 @@ use crate::parts::words::count;
 use crate::rig::Ahead;
 
 pub(super) fn window(sheet: &Sheet, page: &mut Page) {
-    let [left, top, width, height] = sheet.window_px;
-    let facing = &sheet.rig.panels()[sheet.rig.seat().view.panel].name;
+    let [.., width, height] = sheet.window_px;
     page.section("Window", "as the rig file says, in pixels");
     page.value("size", &format!("{width} x {height}"), "");
-    page.value(
-        "left, top",
-        &format!("{left}, {top}"),
-        &format!("from the top left corner of {facing}"),
-    );
-    page.reason(
-        "left, top",
-        "most systems tell positions from the primary display's top left corner, so make the \
-         facing panel the primary one; what lies left of it or above it is negative.",
-    );
+    fits::corner(sheet, page);
     if let Some(window) = sheet.rig.window() {
         let columns: Vec<String> = window.columns.iter().map(u32::to_string).collect();
         page.value("columns", &columns.join(", "), "that the panels carry");
@@ -57,18 +48,7 @@ pub(super) fn flat_views(fit: &WindowFit, units: Units, page: &mut Page) {
         &length(model.bezel_mm),
         "at each side of each screen",
     );
-    let half = |mm: f64| 2.0 * (mm / 2.0 / model.distance_mm).atan();
-    for (name, mm, way) in [
-        ("field of view", model.width_mm, "horizontal"),
-        ("", model.height_mm, "vertical"),
-        (
-            "",
-            model.width_mm.hypot(model.height_mm),
-            "corner to corner",
-        ),
-    ] {
-        page.value(name, &format!("{} deg {way}", degrees(half(mm), 2)), "");
-    }
+    fits::fields_of_view(&model, page);
     page.reason(
         "field of view",
         "of one screen seen square, twice the arctangent of half its side over the distance; \

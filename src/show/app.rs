@@ -2,6 +2,7 @@
 
 mod edited;
 mod events;
+mod kept;
 mod moving;
 
 use std::time::{Duration, Instant};
@@ -176,15 +177,6 @@ impl App {
         self.follow_sweep();
         self.are_words_due = true;
         self.redraw();
-    }
-
-    fn journal(&mut self) {
-        match self.store.note(self.console.nudging.now()) {
-            Ok(()) => self.deadlines.flush_soon(Instant::now()),
-            Err(error) => self.console.say(format!(
-                "these nudges can't be journalled ({error}), so save them before you quit"
-            )),
-        }
     }
 
     fn redraw(&self) {
@@ -418,6 +410,16 @@ impl App {
             self.redraw();
         }
         Ok(())
+    }
+
+    fn wake_at(&self) -> Instant {
+        let check_at = self.stage.as_ref().and_then(Stage::check_at);
+        let words_end = self.visibility.end(self.need());
+        let next_frame = self
+            .sweep
+            .as_ref()
+            .map(|sweep| sweep.next_at(Instant::now()));
+        self.deadlines.wake_at([check_at, words_end, next_frame])
     }
 }
 

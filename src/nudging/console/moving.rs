@@ -51,7 +51,7 @@ impl Console {
         );
     }
 
-    /// Other bars a second, as far as the rig takes them.
+    /// Another speed of the bars, by so many degrees a second, as far as the rig takes it.
     pub(super) fn change_speed(&mut self, by_deg_s: f64) -> Option<Request> {
         let motion = Motion {
             frame: 0,

@@ -39,6 +39,14 @@ impl SeamQuantity {
         SeamQuantity::Hidden,
     ];
 
+    /// Those that say how the right panel stands to the left one, its turn as a fold.
+    pub const STANDING: [SeamQuantity; 4] = [
+        SeamQuantity::Fold,
+        SeamQuantity::Gap,
+        SeamQuantity::Step,
+        SeamQuantity::Rise,
+    ];
+
     /// What is known of it.
     pub const fn spec(self) -> &'static Spec {
         match self {

@@ -6,8 +6,7 @@ use throughline::nudging::Console;
 use throughline::pattern::{Choices, Motion};
 use throughline::staging::Beat;
 
-use super::{App, Stage};
-use crate::files::tell;
+use super::App;
 
 /// What is chosen of the pattern at a frame of the sweep; at the first one where there
 /// is none.
@@ -79,28 +78,5 @@ impl App {
         for pane in self.stage.iter_mut().flat_map(|stage| &mut stage.panes) {
             pane.presenter.set_moving(is_moving);
         }
-    }
-
-    /// Keeps what was read: nothing is lost with the run.
-    pub(super) fn keep_readings(&mut self) {
-        self.is_picture_due = true;
-        let Some((course, readings)) = self.console.readings() else {
-            return;
-        };
-        if let Err(error) = self.readings.keep(course, readings) {
-            tell(&error);
-            self.console.say(error.to_string());
-        }
-    }
-
-    /// When the run wakes next.
-    pub(super) fn wake_at(&self) -> Instant {
-        let check_at = self.stage.as_ref().and_then(Stage::check_at);
-        let words_end = self.visibility.end(self.need());
-        let next_frame = self
-            .sweep
-            .as_ref()
-            .map(|sweep| sweep.next_at(Instant::now()));
-        self.deadlines.wake_at([check_at, words_end, next_frame])
     }
 }
