@@ -120,6 +120,80 @@ fn json(command: &mut Command) -> serde_json::Value {
     serde_json::from_str(&said).expect("JSON")
 }
 
+/// Reads a file of readings whole, without the program: what it was taken on, and every
+/// reading with both its slides.
+fn read_back(kept: &serde_json::Value, rig: &str) {
+    let keys = |value: &serde_json::Value| {
+        let object = value.as_object().expect("an object");
+        object.keys().cloned().collect::<Vec<_>>().join(" ")
+    };
+    assert_eq!(keys(kept), "format readings rig rig_toml values");
+    assert_eq!(
+        (&kept["format"], &kept["rig"]),
+        (&1.into(), &"Workshop bench".into())
+    );
+    // Line by line what the rig file says, but for its comments.
+    let own = kept["rig_toml"].as_str().expect("text");
+    let said = |text: &str| -> Vec<String> {
+        let lines = text
+            .lines()
+            .map(|line| line.split('#').next().unwrap_or("").trim());
+        lines
+            .filter(|line| !line.is_empty())
+            .map(str::to_owned)
+            .collect()
+    };
+    assert_eq!(said(own), said(rig));
+    let number = |value: &serde_json::Value| value.as_f64().expect("a number");
+    for (path, wanted) in [
+        ("seat.distance_mm", 700.0),
+        ("seat.height_mm", 20.0),
+        ("seam.1.fold_deg", 40.0),
+        ("seam.2.gap_mm", 14.0),
+        // 21.5 inches of 16 to 9.
+        ("panel.1.width_mm", 21.5 * 25.4 * 16.0 / 337_f64.sqrt()),
+    ] {
+        assert!(
+            (number(&kept["values"][path]) - wanted).abs() < 1e-9,
+            "{path}"
+        );
+    }
+    let readings = kept["readings"].as_array().expect("a list");
+    assert_eq!(readings.len(), 16);
+    for reading in readings {
+        assert_eq!(
+            keys(reading),
+            "left_px normal right_px seam sigma_px slide_px slides_px"
+        );
+        let [left, right] =
+            [[1280.0, 1600.0], [1600.0, 720.0]][number(&reading["seam"]) as usize - 1];
+        let ends = [0, 1].map(|end| number(&reading["left_px"][end]));
+        assert!(
+            0.0 <= ends[0] && ends[0] < ends[1] && ends[1] <= left,
+            "{reading}"
+        );
+        assert!(
+            (0.0..=right).contains(&number(&reading["right_px"])),
+            "{reading}"
+        );
+        let square: f64 = (0..3)
+            .map(|axis| number(&reading["normal"][axis]).powi(2))
+            .sum();
+        assert!((square - 1.0).abs() < 1e-9, "{reading}");
+        let slides = [0, 1].map(|slide| number(&reading["slides_px"][slide]));
+        // Slides go by quarters of a row.
+        assert!(
+            slides.iter().all(|slide| (slide * 4.0).fract() == 0.0),
+            "{reading}"
+        );
+        assert_eq!(
+            number(&reading["slide_px"]),
+            f64::midpoint(slides[0], slides[1])
+        );
+        assert!(number(&reading["sigma_px"]) > 0.0, "{reading}");
+    }
+}
+
 /// What the worst line breaks by, in minutes of arc, where a rig is drawn on panels that
 /// stand as another says.
 fn worst_arcmin(rig: &Path, built: &Path) -> f64 {
@@ -172,6 +246,10 @@ fn a_guided_run_finds_how_the_rig_stands() {
     // Eight lines a seam, twice each, and a few once more.
     assert!((32..=40).contains(&slides), "{slides}");
     keep(&server, "guided-whole");
+
+    let kept = fs::read_to_string(&readings).expect("the readings are kept");
+    let kept = serde_json::from_str(&kept).expect("JSON");
+    read_back(&kept, &text);
 
     let mut command = Command::new(PROGRAM);
     command.arg("solve").arg(&rig).arg(&readings).arg("--json");
