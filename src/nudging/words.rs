@@ -158,6 +158,12 @@ pub fn main_box(
             DIM,
         ));
     }
+    if is_start && *console.mode() == Mode::Nudge {
+        lines.push(text(
+            "W leads through the alignment step by step, in a quarter of an hour".to_owned(),
+            DIM,
+        ));
+    }
     if is_start {
         lines.push(text(CAUTION.to_owned(), DIM));
     }
