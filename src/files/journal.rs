@@ -245,6 +245,7 @@ mod tests {
 
     #[test]
     fn what_was_noted_is_found_though_the_end_is_torn() {
+        let _locks = crate::files::locks_are_own();
         let (rig, path) = (rig(), place("torn"));
         let mut journal = Journal::new(vec![path.clone()], "text");
         let once = moved(&rig, 0, 0.5);
@@ -271,6 +272,7 @@ mod tests {
 
     #[test]
     fn a_damaged_journal_is_put_aside_and_a_new_one_begun() {
+        let _locks = crate::files::locks_are_own();
         for damage in [
             &[0; 200][..],
             b"throughline nud",
@@ -309,6 +311,7 @@ mod tests {
 
     #[test]
     fn nudges_taken_back_are_not_offered() {
+        let _locks = crate::files::locks_are_own();
         let (rig, path) = (rig(), place("back"));
         let mut journal = Journal::new(vec![path.clone()], "text");
         let once = moved(&rig, 0, 0.5);
@@ -321,6 +324,7 @@ mod tests {
 
     #[test]
     fn two_runs_for_one_rig_leave_each_other_alone() {
+        let _locks = crate::files::locks_are_own();
         let (rig, path) = (rig(), place("two"));
         let second = path.with_file_name("second.nudges");
         let paths = vec![path.clone(), second.clone()];
@@ -350,6 +354,7 @@ mod tests {
 
     #[test]
     fn the_second_place_serves_where_the_first_cant_be_written() {
+        let _locks = crate::files::locks_are_own();
         let (rig, path) = (rig(), place("second"));
         fs::create_dir_all(path.parent().expect("has one")).expect("made");
         let file = path.with_file_name("file");

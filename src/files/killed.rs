@@ -76,6 +76,9 @@ fn a_kill_loses_nothing_and_leaves_nothing() {
     fs::write(&path, &commented).expect("written");
     let mut had_parts = 0;
     for number in 0..300_u32 {
+        let starting = super::STARTING
+            .write()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
         let mut child = Command::new(std::env::current_exe().expect("this program"))
             .args([
                 "--exact",
@@ -88,6 +91,7 @@ fn a_kill_loses_nothing_and_leaves_nothing() {
             .stderr(Stdio::null())
             .spawn()
             .expect("it starts");
+        drop(starting);
         let mut lines = BufReader::new(child.stdout.take().expect("piped")).lines();
         let reached = |line: &str| -> Option<f64> { line.split("reached ").nth(1)?.parse().ok() };
         let mut last = None;

@@ -36,3 +36,16 @@ pub(crate) use readings_file::{is_json, readings_text};
 pub(crate) use rig_file::Source;
 #[cfg(feature = "desktop")]
 pub(crate) use store::{Look, Store};
+
+/// Shared by tests that go by file locks, and held alone while one starts a process:
+/// until that runs, it holds the locks of this one, too.
+#[cfg(all(test, feature = "desktop"))]
+static STARTING: std::sync::RwLock<()> = std::sync::RwLock::new(());
+
+/// See [`STARTING`].
+#[cfg(all(test, feature = "desktop"))]
+fn locks_are_own() -> std::sync::RwLockReadGuard<'static, ()> {
+    STARTING
+        .read()
+        .unwrap_or_else(std::sync::PoisonError::into_inner)
+}

@@ -359,6 +359,7 @@ mod tests {
 
     #[test]
     fn who_may_read_the_file_may_read_the_previous_one() {
+        let _locks = crate::files::locks_are_own();
         let folder = std::env::temp_dir().join(format!("throughline-store-{}", std::process::id()));
         let _ = fs::remove_dir_all(&folder);
         fs::create_dir_all(&folder).expect("a folder");
@@ -405,6 +406,7 @@ mod tests {
 
     #[test]
     fn the_previous_file_is_the_one_that_the_run_found_however_often_it_saves() {
+        let _locks = crate::files::locks_are_own();
         let (folder, rig, mut store) = store("often");
         let found = demos()[0].text;
         let previous = folder.join("r.toml.previous");
@@ -419,6 +421,7 @@ mod tests {
 
     #[test]
     fn anothers_text_is_kept_beside_the_one_that_the_run_found() {
+        let _locks = crate::files::locks_are_own();
         let (folder, rig, mut store) = store("another");
         let found = demos()[0].text;
         let others = format!("{found}# by another\n");
