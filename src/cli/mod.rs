@@ -10,6 +10,8 @@ mod compare_report;
 mod displays;
 mod frames;
 mod lines;
+#[cfg(feature = "desktop")]
+mod outline;
 mod place;
 mod place_json;
 mod program;

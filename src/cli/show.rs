@@ -7,16 +7,16 @@ use std::rc::Rc;
 use std::time::Instant;
 
 use clap::Args;
-use throughline::fit::{DrawnAs, Program};
-use throughline::nudging::MOVING_CAUTION;
+use throughline::fit::DrawnAs;
+use throughline::nudging::{AsProgram, MOVING_CAUTION};
 use throughline::pattern::{Layer, Layers};
 use throughline::readings::Readings;
 use throughline::refresh::{Report, listing};
-use throughline::rig::{self, Rig};
+use throughline::rig;
 use throughline::starter::{self, starter_rig};
 use winit::event_loop::EventLoop;
 
-use super::program;
+use super::outline::{Outline, TypedProgram};
 use super::refresh::{self, RefreshJson, json};
 use super::rig_source::{self, RigArguments};
 use crate::files::{Failure, Files, KeptReadings, Store, print, tell};
@@ -39,6 +39,12 @@ pub(crate) struct Show {
     /// flat-views:angle=47.3,distance=620 with the numbers typed into it
     #[arg(long, value_name = "MODEL")]
     pub drawn_as: Option<DrawnAs>,
+
+    /// Outline another program's window, given by its left, top, width and height in
+    /// desktop pixels from the facing panel's top left corner, and draw the lines as
+    /// that program would inside it
+    #[arg(long, value_name = "X,Y,W,H", allow_hyphen_values = true)]
+    pub outline: Option<Outline>,
 
     /// How to lay the pattern over the displays
     #[arg(long, value_enum, default_value_t = Windows::Auto)]
@@ -66,9 +72,13 @@ pub(crate) fn show(arguments: &Show) -> Result<ExitCode, Failure> {
         Some(path) => Some(files.output(path)?),
         None => None,
     };
+    let typed = TypedProgram {
+        drawn_as: arguments.drawn_as,
+        outline: arguments.outline,
+    };
     let maker = match &arguments.rig.rig {
-        Some(_) => of_file(&arguments.rig, arguments.drawn_as, files)?,
-        None => of_displays(arguments.rig.settings.clone(), arguments.drawn_as, files),
+        Some(_) => of_file(&arguments.rig, typed, files)?,
+        None => of_displays(arguments.rig.settings.clone(), typed, files),
     };
     let reported = Rc::new(OnceCell::new());
     let maker = if arguments.json {
@@ -114,11 +124,11 @@ fn measuring(maker: Maker, has_file: bool, reported: Rc<OnceCell<Report>>) -> Ma
 /// The rig that the command line names: read before any window opens.
 fn of_file(
     arguments: &RigArguments,
-    drawn_as: Option<DrawnAs>,
+    typed: TypedProgram,
     mut files: Files,
 ) -> Result<Maker, Failure> {
     let source = rig_source::source(arguments, &mut files)?;
-    let reader = reader(source.name.clone(), arguments.settings.clone(), drawn_as);
+    let reader = reader(source.name.clone(), arguments.settings.clone(), typed);
     let (rig, program) = reader(&source.text)?;
     let store = Store::new(source.path, &source.name, source.text, &rig, &mut files)?;
     let (readings, found) = kept_readings(&store, &mut files)?;
@@ -128,22 +138,18 @@ fn of_file(
         store,
         readings,
         found,
-        remark: program.as_ref().map(program_words),
+        remark: shown_as(program.as_ref()),
         program,
     };
     Ok(Box::new(|_| Ok(subject)))
 }
 
 /// A rig made from the connected displays; it is saved as a file of its own.
-fn of_displays(
-    settings: Vec<(String, String)>,
-    drawn_as: Option<DrawnAs>,
-    mut files: Files,
-) -> Maker {
+fn of_displays(settings: Vec<(String, String)>, typed: TypedProgram, mut files: Files) -> Maker {
     Box::new(move |displays| {
         let starter = starter_rig(displays).map_err(Failure::new)?;
         let text = starter::text(&starter);
-        let reader = reader("the connected displays".to_owned(), settings, drawn_as);
+        let reader = reader("the connected displays".to_owned(), settings, typed);
         let (rig, program) = reader(&text)?;
         let mut remark = "This rig is made from the connected displays: sizes, angles and heights \
                           are guessed. Measure them, nudge them, and S saves them as a rig file."
@@ -151,8 +157,8 @@ fn of_displays(
         for note in &starter.notes {
             remark += &format!(" Note: {note}.");
         }
-        if let Some(program) = &program {
-            remark += &format!(" {}", program_words(program));
+        if let Some(words) = shown_as(program.as_ref()) {
+            remark += &format!(" {words}");
         }
         let store = Store::new(None, "rig", text, &rig, &mut files)?;
         let (readings, found) = kept_readings(&store, &mut files)?;
@@ -187,34 +193,17 @@ fn kept_readings(
 }
 
 /// Reads the rig file's text under this name, with the command line's settings.
-fn reader(name: String, settings: Vec<(String, String)>, drawn_as: Option<DrawnAs>) -> Reader {
+fn reader(name: String, settings: Vec<(String, String)>, typed: TypedProgram) -> Reader {
     Box::new(move |text| {
         let rig = rig::read(text, &name, &settings).map_err(Failure::new)?;
-        let program = program(&rig, drawn_as)?;
+        let program = typed.program(&rig)?;
         Ok((rig, program))
     })
 }
 
-/// The program that the lines are to be drawn as, known to be able to.
-fn program(rig: &Rig, drawn_as: Option<DrawnAs>) -> Result<Option<Program>, Failure> {
-    let Some(drawn_as) = drawn_as else {
-        return Ok(None);
-    };
-    let program = drawn_as.program(rig);
-    program::drawing(rig, &program)?;
-    Ok(Some(program))
-}
-
-fn program_words(program: &Program) -> String {
-    let program = program.screens();
-    format!(
-        "The lines are drawn as a program with one camera a screen draws them: angle {:.2}°, \
-         distance {:.1} mm, width {:.1} mm, bezel {:.1} mm. Nudges don't move them.",
-        program.angle_rad.to_degrees(),
-        program.distance_mm,
-        program.width_mm,
-        program.bezel_mm
-    )
+/// What is to be known at the start where lines are a program's.
+fn shown_as(program: Option<&AsProgram>) -> Option<String> {
+    program.filter(|shown| shown.is_on).map(AsProgram::words)
 }
 
 /// The window library panics where one of its own libraries is missing.

@@ -14,7 +14,7 @@ use crate::rig::{Rig, Window};
 
 /// A program with one camera a screen, and the numbers typed into it; those
 /// left out are the best fit.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct DrawnAs {
     /// In degrees or millimetres, in the order of [`Typed::ALL`].
     typed: [Option<f64>; Typed::ALL.len()],

@@ -15,7 +15,6 @@ const TICK_PX: f64 = 200.0;
 #[derive(Debug)]
 pub struct Drawing {
     guides: Guides,
-    program: Option<Program>,
     marks: Vec<Mark>,
     picture: Picture,
     typesetter: Typesetter,
@@ -34,16 +33,16 @@ pub enum Redrawn {
 
 impl Drawing {
     /// Draws a rig's pattern along its own guides, which stay for all updates;
-    /// as a program would that has one camera a screen, where one is given.
-    pub fn new(rig: &Rig, layers: Layers, choices: Choices, program: Option<Program>) -> Drawing {
+    /// as a program would that has one camera a screen, and with its window outlined,
+    /// where one is given.
+    pub fn new(rig: &Rig, layers: Layers, choices: Choices, program: Option<&Program>) -> Drawing {
         let guides = Guides::of(rig);
         let mut typesetter = Typesetter::new();
         let shown = (layers, choices);
-        let marks = marks(rig, &guides, program.as_ref(), shown, &mut typesetter);
+        let marks = marks(rig, &guides, program, shown, &mut typesetter);
         let picture = drawn(&marks, rig);
         Drawing {
             guides,
-            program,
             marks,
             picture,
             typesetter,
@@ -80,9 +79,14 @@ impl Drawing {
             .filter_map(Mark::bounds)
     }
 
-    /// Draws what differs between the last rig and this one.
-    pub fn update(&mut self, rig: &Rig, layers: Layers, choices: Choices) -> Redrawn {
-        let program = self.program.as_ref();
+    /// Draws what differs between what was drawn last and this.
+    pub fn update(
+        &mut self,
+        rig: &Rig,
+        layers: Layers,
+        choices: Choices,
+        program: Option<&Program>,
+    ) -> Redrawn {
         let shown = (layers, choices);
         self.is_reading = choices.slide.is_some();
         let marks = marks(rig, &self.guides, program, shown, &mut self.typesetter);
@@ -104,9 +108,16 @@ fn marks(
     typesetter: &mut Typesetter,
 ) -> Vec<Mark> {
     // Nudges keep the pixels, so the program's rig stays one.
-    let program = program.and_then(|program| ProgramDrawing::new(rig, program).ok());
-    let pattern = match program {
-        Some(program) => program.pattern(guides, layers, typesetter),
+    let drawing =
+        program.and_then(|program| Some((program, ProgramDrawing::new(rig, program).ok()?)));
+    let pattern = match drawing {
+        Some((program, drawing)) => {
+            let pattern = drawing.pattern(guides, layers, typesetter);
+            match program {
+                Program::Window(window, _) => pattern.outlined(rig, window),
+                Program::Views(_) => pattern,
+            }
+        }
         None => Pattern::with_choices(rig, guides, layers, choices, typesetter),
     };
     pattern.into_marks()
@@ -122,7 +133,7 @@ fn drawn(marks: &[Mark], rig: &Rig) -> Picture {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fit::{FlatViews, program_rig};
+    use crate::fit::{DrawnAs, FlatViews, program_rig};
     use crate::rig::{self, demos};
 
     #[test]
@@ -133,7 +144,8 @@ mod tests {
         parts.seams[0].gap_mm += 3.0;
         let other = Rig::new(parts).expect("still a rig");
         let mut drawing = Drawing::new(&rig, Layers::ALL, Choices::default(), None);
-        let Redrawn::Parts(areas) = drawing.update(&other, Layers::ALL, Choices::default()) else {
+        let Redrawn::Parts(areas) = drawing.update(&other, Layers::ALL, Choices::default(), None)
+        else {
             panic!("the canvas has the same size");
         };
         assert!(!areas.is_empty());
@@ -147,13 +159,55 @@ mod tests {
     }
 
     #[test]
+    fn a_programs_window_is_outlined_inside_its_edges_and_at_its_cuts() {
+        let settings = [
+            ("window.px", "[-1900, 20, 5700, 600]"),
+            ("window.columns", "[1, 1, 1]"),
+        ];
+        let settings = settings.map(|(key, value)| (key.to_owned(), value.to_owned()));
+        let rig = rig::read(demos()[1].text, "tram-cab", &settings).expect("a sound demo");
+        let program = DrawnAs::default().program(&rig);
+        let drawing = Drawing::new(&rig, Layers::NONE, Choices::default(), Some(&program));
+        let picture = drawing.picture();
+        let facing = rig.canvas().panels[rig.seat().view.panel];
+        let [w, h] = picture.size_px();
+        let lit = |x: u32, y: u32| picture.bytes()[4 * (y * w + x) as usize] > 0;
+        let on_panel = |x: u32, y: u32| {
+            let has = |lit: &PxRect| {
+                (lit.x..lit.right()).contains(&x) && (lit.y..lit.bottom()).contains(&y)
+            };
+            rig.canvas().panels.iter().any(has)
+        };
+        // From the facing panel's corner, by the window's numbers alone.
+        let [left, right] = [i64::from(facing.x) - 1900, i64::from(facing.x) + 3800];
+        let [top, bottom] = [i64::from(facing.y) + 20, i64::from(facing.y) + 620];
+        let cuts = [left + 1900, left + 3800];
+        let mut seen = 0;
+        for y in 0..h {
+            for x in 0..w {
+                let (col, row) = (i64::from(x), i64::from(y));
+                let is_inside = (left..right).contains(&col) && (top..bottom).contains(&row);
+                let near = |at: i64, from: i64, to: i64| (from..to).contains(&at);
+                let on_side = near(col, left, left + 3) || near(col, right - 3, right);
+                let on_level = near(row, top, top + 3) || near(row, bottom - 3, bottom);
+                let on_tick = cuts.iter().any(|&cut| near(col, cut - 1, cut + 1))
+                    && (near(row, top, top + 30) || near(row, bottom - 30, bottom));
+                let expected = is_inside && (on_side || on_level || on_tick) && on_panel(x, y);
+                assert_eq!(lit(x, y), expected, "{x} {y}");
+                seen += u32::from(expected);
+            }
+        }
+        assert!(seen > 10_000);
+    }
+
+    #[test]
     fn what_a_program_draws_stays_while_the_rig_is_nudged() {
         let demo = &demos()[1];
         let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
         let mut model = FlatViews::of(&rig);
         model.angle_rad = 40_f64.to_radians();
         let typed = Program::Views(model);
-        let mut drawing = Drawing::new(&rig, Layers::ALL, Choices::default(), Some(typed));
+        let mut drawing = Drawing::new(&rig, Layers::ALL, Choices::default(), Some(&typed));
 
         let program = program_rig(&rig, &model).expect("a program can draw it");
         let guides = Guides::of(&rig);
@@ -167,7 +221,7 @@ mod tests {
         parts.seams[0].gap_mm += 3.0;
         let other = Rig::new(parts).expect("still a rig");
         assert_eq!(
-            drawing.update(&other, Layers::ALL, Choices::default()),
+            drawing.update(&other, Layers::ALL, Choices::default(), Some(&typed)),
             Redrawn::Parts(vec![])
         );
     }

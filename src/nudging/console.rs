@@ -6,6 +6,7 @@
 mod choosing;
 mod mode;
 mod moving;
+mod program;
 mod reading;
 mod seen;
 
@@ -17,6 +18,7 @@ use crate::pattern::{Fineness, Layers, Motion};
 use crate::readings::Eye;
 use crate::rig::{Measure, Rig};
 
+use super::as_program::AsProgram;
 use super::guided::Guided;
 use super::keys::{Key, Wish, wish};
 use super::meaning::place_name;
@@ -46,6 +48,7 @@ pub struct Console {
     advice: Vec<String>,
     /// The step that the walk was left at.
     walk_at: Step,
+    program: Option<AsProgram>,
 }
 
 impl Console {
@@ -70,6 +73,7 @@ impl Console {
             courses: 0,
             advice: Vec::new(),
             walk_at: Step::Sizes,
+            program: None,
         };
         console.follow();
         console
@@ -148,7 +152,8 @@ impl Console {
 
     /// Goes on with the rig that the file says now. What was nudged and not saved is
     /// on offer, as far as this rig has such values; gives whether anything is.
-    pub fn go_on_with(&mut self, rig: Rig) -> bool {
+    pub fn go_on_with(&mut self, rig: Rig, program: Option<AsProgram>) -> bool {
+        self.program = program;
         let mut offered = self.nudging.unsaved();
         offered.retain(|(value, number)| {
             let said = value.get(rig.parts());
@@ -210,17 +215,13 @@ impl Console {
     }
 
     fn obey(&mut self, wish: Wish) -> Option<Request> {
-        let before = (self.layers(), self.ladders(), self.slide());
+        let before = self.seen();
         let request = self.obeyed(wish);
         if matches!(wish, Wish::Act(_) | Wish::Rungs) {
             self.follow();
         }
         match request {
-            None | Some(Request::Words)
-                if (self.layers(), self.ladders(), self.slide()) != before =>
-            {
-                Some(Request::Ladders)
-            }
+            None | Some(Request::Words) if self.seen() != before => Some(Request::Ladders),
             request => request,
         }
     }
@@ -379,6 +380,9 @@ impl Console {
                 self.carry_out(effect)
             }
             (_, Wish::Rungs) => self.open_rungs(),
+            // They show the rig's own lines.
+            (Mode::Walk(_), Wish::Program) => None,
+            (_, Wish::Program) => self.change_program(),
             (_, Wish::Save) => Some(Request::Save),
             (_, Wish::Capture) => Some(Request::Capture),
             (_, Wish::Words) => {

@@ -61,6 +61,8 @@ pub enum Wish {
     Read,
     /// Start what moves, after a caution.
     Move,
+    /// The lines as a program with one camera a screen draws them, or the rig's own.
+    Program,
     /// Write the rig file.
     Save,
     /// Write the picture.
@@ -91,7 +93,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 24] = [
+pub const BINDINGS: [Binding; 25] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
@@ -200,6 +202,11 @@ pub const BINDINGS: [Binding; 24] = [
         keys: &[(Key::Char('m'), Wish::Move)],
         label: "M",
         text: "sweep bars over the rig, to compare refresh; a caution first, and any key stops them",
+    },
+    Binding {
+        keys: &[(Key::Char('p'), Wish::Program)],
+        label: "P",
+        text: "the lines as a program draws them in the rig's [window], or the rig's own",
     },
     Binding {
         keys: &[(Key::Char('s'), Wish::Save)],

@@ -2,6 +2,7 @@
 //! with the way back, and words tell what was done. Nothing here knows a window
 //! or a file.
 
+mod as_program;
 mod console;
 mod guided;
 mod journal;
@@ -12,6 +13,7 @@ mod tells;
 mod walk;
 mod words;
 
+pub use as_program::AsProgram;
 pub use console::{Console, Mode, Moving, Request, RungChoice};
 pub use guided::{Answer, Guided, Taken};
 pub use journal::{Damaged, Found, Notes, digest};

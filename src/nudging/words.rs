@@ -46,7 +46,12 @@ pub fn main_box(
         return vec![text(answer.to_owned(), LOUD)];
     }
     let mut lines = match console.mode() {
-        Mode::Nudge => value_lines(console),
+        Mode::Nudge => {
+            let mut lines = value_lines(console);
+            let shown = console.as_program();
+            lines.extend(shown.map(|shown| text(shown.words(), LOUD)));
+            lines
+        }
         Mode::Keys => return keys(),
         Mode::Errors => return errors(),
         Mode::Rungs(choice) => {

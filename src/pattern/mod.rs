@@ -11,6 +11,7 @@ mod ladders;
 mod layer;
 mod mark;
 mod motion;
+mod outline;
 mod palette;
 mod rulers;
 mod scaling;
@@ -32,7 +33,7 @@ pub use tones::{GAMMAS, half_light_code};
 
 use crate::geometry::EyePlane;
 use crate::light::Colour;
-use crate::rig::{PxRect, Rig};
+use crate::rig::{PxRect, Rig, Window};
 use crate::typeset::Typesetter;
 use board::Board;
 
@@ -126,6 +127,12 @@ impl Pattern {
                 colour,
             })
         }));
+        self
+    }
+
+    /// With the outline of another program's window over everything.
+    pub(crate) fn outlined(mut self, rig: &Rig, window: &Window) -> Pattern {
+        self.marks.extend(outline::marks(rig, window));
         self
     }
 

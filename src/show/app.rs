@@ -86,7 +86,8 @@ impl App {
         // Nobody is expected to stand there where it ends by itself.
         let is_unattended = options.seconds.is_some() || options.capture.is_some();
         let still = options.layers.without(Layer::Motion);
-        let mut console = Console::new(Nudging::new(rig.clone(), still), numbers);
+        let mut console =
+            Console::new(Nudging::new(rig.clone(), still), numbers).with_program(program);
         if is_unattended {
             console = console.unattended();
         }
@@ -99,7 +100,7 @@ impl App {
             console.start_moving(still);
         }
         let choices = moving::choices(&console, None);
-        let drawing = Drawing::new(&rig, console.layers(), choices, program);
+        let drawing = Drawing::new(&rig, console.layers(), choices, console.program());
         let now = Instant::now();
         App {
             remarks,
@@ -203,7 +204,8 @@ impl App {
             let nudging = &self.console.nudging;
             let choices = moving::choices(&self.console, self.sweep.as_ref());
             let layers = self.console.layers();
-            match self.drawing.update(nudging.shown(), layers, choices) {
+            let program = self.console.program();
+            match (self.drawing).update(nudging.shown(), layers, choices, program) {
                 Redrawn::Size => {
                     stage.place(nudging.shown());
                     stage.lay_out(nudging.shown(), &mut self.drawing)?;

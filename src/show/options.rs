@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use throughline::fit::Program;
+use throughline::nudging::AsProgram;
 use throughline::pattern::Layers;
 use throughline::rig::Rig;
 
@@ -27,8 +27,8 @@ pub(crate) struct Options {
 }
 
 /// Reads a rig out of a rig file's text as the run's was read, and the program that
-/// its lines are drawn as.
-pub(crate) type Reader = Box<dyn Fn(&str) -> Result<(Rig, Option<Program>), Failure>>;
+/// its lines can be drawn as.
+pub(crate) type Reader = Box<dyn Fn(&str) -> Result<(Rig, Option<AsProgram>), Failure>>;
 
 /// A rig to show, where it is saved, and what to say about it on the glass.
 pub(crate) struct Subject {
@@ -38,8 +38,8 @@ pub(crate) struct Subject {
     pub store: Store,
     /// Such as that it is a guess.
     pub remark: Option<String>,
-    /// The program, with one camera a screen, that the lines are drawn as.
-    pub program: Option<Program>,
+    /// The program, with one camera a screen, that the lines can be drawn as.
+    pub program: Option<AsProgram>,
     /// Where readings at the glass are kept.
     pub readings: KeptReadings,
     /// Those that an earlier run left.

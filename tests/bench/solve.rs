@@ -66,7 +66,7 @@ fn main() {
     criterion.bench_function("solve slide", |b| {
         b.iter(|| {
             up_px = 0.25 - up_px;
-            black_box(drawing.update(&wide, Layers::NONE, slid(up_px)))
+            black_box(drawing.update(&wide, Layers::NONE, slid(up_px), None))
         });
     });
 

@@ -131,7 +131,8 @@ pub(crate) fn expected_frame(rig: &Path, frame: u64) -> Picture {
     pictured(rig, &[], &["--layers", "motion", "--frame", &frame])
 }
 
-fn pictured(rig: &Path, settings: &[&str], ladder: &[&str]) -> Picture {
+/// The same with these further arguments.
+pub(crate) fn pictured(rig: &Path, settings: &[&str], ladder: &[&str]) -> Picture {
     let out = rig.with_extension("expected.png");
     let mut command = Command::new(super::PROGRAM);
     command.arg("screenshot").arg(rig).arg("--out").arg(&out);

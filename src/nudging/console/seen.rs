@@ -4,6 +4,12 @@ use super::{Console, Mode};
 use crate::pattern::{LadderKind, Ladders, Layers, Slide};
 
 impl Console {
+    /// All that the picture goes by beside the rig.
+    pub(super) fn seen(&self) -> (Layers, Ladders, Option<Slide>, bool) {
+        let has_program = self.program().is_some();
+        (self.layers(), self.ladders(), self.slide(), has_program)
+    }
+
     /// The layers to be seen: a step's own in a walk.
     pub fn layers(&self) -> Layers {
         match self.mode {

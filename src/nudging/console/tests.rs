@@ -172,7 +172,7 @@ fn an_edited_file_is_taken_or_left_and_no_nudge_is_lost() {
     assert_eq!(console.press(Key::Enter), Some(Request::Reload));
     assert_eq!(console.repeat(Key::Enter), None);
     let rig = edited(&console);
-    assert!(console.go_on_with(rig.clone()));
+    assert!(console.go_on_with(rig.clone(), None));
     assert_eq!(console.mode(), &Mode::Offer(vec![(value, number)]));
     assert_eq!(console.nudging.now(), &rig);
     assert_eq!(console.repeat(Key::Enter), None, "a held key answers once");

@@ -1,8 +1,7 @@
 //! A rig file that somebody else edits while it is on the glass.
 
-use throughline::fit::Program;
 use throughline::glass::Drawing;
-use throughline::nudging::EDITED;
+use throughline::nudging::{AsProgram, EDITED};
 use throughline::rig::Rig;
 
 use super::App;
@@ -15,7 +14,7 @@ pub(super) enum Edited {
     Rig {
         text: String,
         rig: Box<Rig>,
-        program: Option<Program>,
+        program: Option<AsProgram>,
         is_asked: bool,
     },
     /// Nothing that can be shown, and why.
@@ -78,9 +77,10 @@ impl App {
         else {
             return;
         };
-        let has_nudges = self.console.go_on_with((*rig).clone());
+        let has_nudges = self.console.go_on_with((*rig).clone(), program);
         let choices = choices(&self.console, None);
-        self.drawing = Drawing::new(&rig, self.console.layers(), choices, program);
+        let (layers, program) = (self.console.layers(), self.console.program());
+        self.drawing = Drawing::new(&rig, layers, choices, program);
         self.store.go_by(text, &rig, has_nudges);
         "The rig file has been changed since they were made.".clone_into(&mut self.offer);
         self.is_laid_out = false;
