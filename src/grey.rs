@@ -32,6 +32,12 @@ impl Grey {
         self.codes.chunks(self.width as usize)
     }
 
+    /// A row of codes, counted from 0 at the top.
+    pub(crate) fn row(&self, row: usize) -> &[u8] {
+        let width = self.width as usize;
+        &self.codes[row * width..(row + 1) * width]
+    }
+
     /// The code that one pixel in a thousand reaches.
     pub(crate) fn brightest(&self) -> u8 {
         let mut counts = [0_usize; 256];
