@@ -63,6 +63,8 @@ pub enum Wish {
     Move,
     /// The lines as a program with one camera a screen draws them, or the rig's own.
     Program,
+    /// Show the marks for photographs, after a caution, or take them away.
+    Marks,
     /// Write the rig file.
     Save,
     /// Write the picture.
@@ -93,7 +95,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 25] = [
+pub const BINDINGS: [Binding; 26] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
@@ -209,6 +211,11 @@ pub const BINDINGS: [Binding; 25] = [
         text: "the lines as a program draws them in the rig's [window], or the rig's own",
     },
     Binding {
+        keys: &[(Key::Char('0'), Wish::Marks)],
+        label: "0",
+        text: "marks for photographs, by which the rig is measured; a caution first",
+    },
+    Binding {
         keys: &[(Key::Char('s'), Wish::Save)],
         label: "S",
         text: "save into the rig file; the file as it was found is kept beside it",
@@ -279,9 +286,10 @@ mod tests {
     #[test]
     fn every_layer_has_a_key() {
         for layer in Layer::ALL {
-            // What moves asks first.
+            // What can disturb people asks first.
             let wanted = match layer {
                 Layer::Motion => Wish::Move,
+                Layer::Marks => Wish::Marks,
                 _ => Wish::Act(Act::Toggle(layer)),
             };
             let found = BINDINGS
