@@ -68,12 +68,19 @@ def side_of_line(drawn, built, camera, panel, line):
     points, _ = shown_direction(drawn, built, panel, line.normal, px)
     t = p.line_t(p.s_from_px(px), line.normal)[0]
     margin = (p.height / 2 - np.abs(t)) / p.pitch_mm[1]
+    aside = np.minimum(px, p.pixels[0] - px)
+    return side_of_points(built.panels[panel], camera, points, margin, aside, line)
+
+
+def side_of_points(shown_on, camera, points, margin, aside, line):
+    """The same for points along a line, in the order of columns, with their distances
+    in pixels from the nearest level and the nearest upright end of what shows it."""
     ok = (margin > -8) & (points @ camera.ahead > 0.3 * np.linalg.norm(points, axis=-1))
     if ok.sum() < 4:
         return None
     u, v = camera.image(points[ok]).T
     # Away from the panel's edges a reading is sound.
-    inside = (margin[ok] > 4) & (px[ok] > 4) & (px[ok] < p.pixels[0] - 4)
+    inside = (margin[ok] > 4) & (aside[ok] > 4)
     columns = np.arange(max(np.ceil(u.min() - 0.5), CLEAR_PX),
                         min(np.floor(u.max() - 0.5) + 1, camera.size_px[0] - CLEAR_PX))
     # A line may leave the panel and come back: no line in such a hole.
@@ -85,7 +92,7 @@ def side_of_line(drawn, built, camera, panel, line):
     expected = np.interp(columns + 0.5, u, v)
     slope = np.gradient(expected)
     # The drawn width, in the panel's pixels, as seen down a column of the picture.
-    row = -built.panels[panel].up * built.panels[panel].pitch_mm[1]
+    row = -shown_on.up * shown_on.pitch_mm[1]
     rows = camera.image(points[ok] + row)[:, 1] - v
     half = np.interp(columns + 0.5, u, np.abs(rows)) * line.width_px / 2
     return Side(
