@@ -144,8 +144,8 @@ fn placed(grey: &Grey, read: &[Read], panel: usize, field: &Field) -> Corners {
                 .par_iter()
                 .filter_map(|place| {
                     let at = laid.corner(*place);
-                    let is_one = at.iter().all(|at| *at > 0)
-                        && field.has_corner(at.map(|at| at as u32));
+                    let is_one =
+                        at.iter().all(|at| *at > 0) && field.has_corner(at.map(|at| at as u32));
                     let along = ways(lattice, *place).filter(|_| is_one)?;
                     let corner = refined(grey, lattice.corners[place], along)?;
                     (corner.unlike <= MOST_UNLIKE).then_some((at, corner))
@@ -207,7 +207,9 @@ fn why_none(grey: &Grey, read: &[Read]) -> Unusable {
         let coarse = saddles(grey, factor(grey) * COARSER);
         coarse.is_some_and(|coarse| {
             let corners = lattices(&coarse, w.max(h));
-            corners.iter().any(|lattice| lattice.corners.len() >= LEAST_BLURRED)
+            corners
+                .iter()
+                .any(|lattice| lattice.corners.len() >= LEAST_BLURRED)
         })
     };
     if is_mirrored() {
