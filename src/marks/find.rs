@@ -203,6 +203,11 @@ fn why_none(grey: &Grey, read: &[Read]) -> Unusable {
         .map(|row| grey.row(row).iter().filter(|&&code| code >= WHITE).count())
         .sum();
     let [w, h] = grey.size_px().map(f64::from);
+    // What can be looked at for dots is sharp enough.
+    let is_sharp = || {
+        let cells = read.iter().flat_map(|read| read.cells.values());
+        cells.map(|cell| cell.dot.abs()).sum::<f64>() >= MUST_FIT
+    };
     let is_blurred = || {
         let coarse = saddles(grey, factor(grey) * COARSER);
         coarse.is_some_and(|coarse| {
@@ -216,7 +221,7 @@ fn why_none(grey: &Grey, read: &[Read]) -> Unusable {
         Unusable::Mirrored
     } else if white as f64 > MOST_WHITE * w * h {
         Unusable::Overexposed
-    } else if is_blurred() {
+    } else if !is_sharp() && is_blurred() {
         Unusable::Blurred
     } else {
         Unusable::NoMarks
