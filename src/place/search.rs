@@ -110,6 +110,32 @@ impl Task<'_> {
         starts
     }
 
+    /// For two levers at most, every mix of where each is and somewhere towards either of
+    /// its ends: what they do for each other has several valleys.
+    fn mixed(&self, levers: &[Lever], from: &[Answer]) -> Vec<Answer> {
+        const SHARES: [f64; 3] = [-0.5, 0.0, 0.5];
+        let mut starts = self.starts(levers, from);
+        let (Some(first), [one, other]) = (from.first(), levers) else {
+            return starts;
+        };
+        let place = |lever: Lever, share: f64| {
+            let now = first.get(lever, self.parts);
+            let [least, most] = lever.bounds_from(lever.get(self.parts));
+            let end = if share < 0.0 { least } else { most };
+            (lever, now + (end - now) * share.abs())
+        };
+        for one_share in SHARES {
+            for other_share in SHARES {
+                let mut start = first.clone();
+                start.moved.retain(|(lever, _)| !levers.contains(lever));
+                start.moved.push(place(*one, one_share));
+                start.moved.push(place(*other, other_share));
+                starts.push(start);
+            }
+        }
+        starts
+    }
+
     /// The best of some answers, each followed to its end.
     pub(crate) fn refined(&self, found: &[Answer], levers: &[Lever]) -> Answer {
         let fine = Nodes::new(FINE);
@@ -117,17 +143,24 @@ impl Task<'_> {
             .map(|start| self.search(start, levers, true, &fine, PRECISE))
             .collect();
         let best = ends.into_iter().min_by(|a, b| a.cost.total_cmp(&b.cost));
-        best.unwrap_or_else(|| self.beginning([1.0, 0.5]))
+        let best = best.unwrap_or_else(|| self.beginning([1.0, 0.5]));
+        // Along a limit the search may tire before the end.
+        let again = self.search(&best, levers, true, &fine, PRECISE);
+        if again.cost < best.cost { again } else { best }
     }
 
     /// The best with some levers, no worse than any of what is given.
     pub(crate) fn moved(&self, levers: &[Lever], from: &[Answer]) -> Answer {
         let coarse = Nodes::new(COARSE);
-        let mut found: Vec<Answer> = (self.starts(levers, from).par_iter())
-            .map(|start| self.search(start, levers, true, &coarse, ROUGH))
+        let mut found: Vec<Answer> = (self.mixed(levers, from).par_iter())
+            .map(|start| {
+                // The numbers of where it starts, which are cheap.
+                let start = self.search(start, &[], false, &coarse, ROUGH);
+                self.search(&start, levers, true, &coarse, ROUGH)
+            })
             .collect();
         found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
-        found.truncate(3);
+        found.truncate(4);
         // What is given may be better than it looks.
         found.extend_from_slice(from);
         self.refined(&found, levers)
