@@ -1,16 +1,22 @@
-//! Marks for photographs, found again in them.
+//! Marks for photographs: a field of checks on every panel, each corner of which can be
+//! told from every other, and the reader that finds them in a photograph.
+//!
+//! Corners of checks are saddles of brightness, which neither slant nor bloom displaces.
+//! Saddles are joined along edges to lattices, cells are looked at for dots, and pieces of
+//! a lattice are laid on the fields of all panels in all ways until one fits by far best.
+//! A mirror image fits nowhere. What stands beside a lattice's own smooth shape is left
+//! out.
 
-use glam::DVec2;
+mod cells;
+mod decode;
+mod field;
+mod find;
+mod lattice;
+mod refine;
+mod saddles;
+mod smooth;
+mod unusable;
 
-/// One mark that a photograph shows.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sighting {
-    /// Which panel shows it, from 0 at the left.
-    pub panel: usize,
-    /// Where it is drawn: pixels from the panel's lit top-left corner.
-    pub panel_px: DVec2,
-    /// Where the photograph shows it; the first pixel's middle is at (0.5, 0.5).
-    pub photo_px: DVec2,
-    /// What that is uncertain by in either direction, 1σ.
-    pub sigma_px: f64,
-}
+pub use field::{CELL_MM, CELLS_PX, DOT_SHARE, Field, mixed};
+pub use find::{Found, Sighting, find};
+pub use unusable::Unusable;
