@@ -11,6 +11,7 @@ even about its middle, so a corner stays where it is.
 """
 
 from dataclasses import dataclass, field
+from functools import cache
 
 import cv2
 import numpy as np
@@ -31,6 +32,22 @@ def _nodes():
 
 
 AT, FROM_VALUES = _nodes()
+TESTS = np.array([[-0.97, -0.9], [0.95, -0.98], [-0.9, 0.97], [0.1, -0.2], [0.98, 0.93]])
+
+
+@cache
+def _samples(pixels):
+    """What makes values at two samples a pixel out of the values at a tile's nodes."""
+    at = (np.arange(2 * pixels) + 0.5) / pixels - 1
+    return np.polynomial.chebyshev.chebvander(at, NODES - 1) @ FROM_VALUES
+
+
+def _tests():
+    """The same for the tests, along x and along y."""
+    return [np.polynomial.chebyshev.chebvander(at, NODES - 1) @ FROM_VALUES for at in TESTS.T]
+
+
+TEST_X, TEST_Y = _tests()
 
 
 class Texture:
@@ -106,31 +123,25 @@ class Tiles:
         """Yields (x0, y0, px, py, cosine) of two by two samples a pixel, tile by tile."""
         middle_x, middle_y = (x0 + x1) / 2, (y0 + y1) / 2
         half_x, half_y = (x1 - x0) / 2, (y1 - y0) / 2
-        u, v = np.meshgrid(middle_x + half_x * AT, middle_y + half_y * AT)
-        px, py, _, cosine = self._exact(u, v)
+        u, v = np.meshgrid(AT, AT)
+        u, v = np.append(u, TESTS[:, 0]), np.append(v, TESTS[:, 1])
+        exact = self._exact(middle_x + half_x * u, middle_y + half_y * v)
+        px, py, cosine = (exact[n][: NODES * NODES].reshape(NODES, NODES) for n in (0, 1, 3))
         missed = np.isnan(px)
         if missed.all() and max(half_x, half_y) <= TILE / 8:
             return
-        small = max(x1 - x0, y1 - y0) <= 16
-        if not missed.any():
+        if not np.isnan(exact[0]).any():
             if self._outside(px, py):
                 return
-            tests = np.array([[-0.97, -0.9], [0.95, -0.98], [-0.9, 0.97], [0.1, -0.2], [0.98, 0.93]])
-            basis = np.polynomial.chebyshev.chebvander(tests, NODES - 1)
-            exact = self._exact(middle_x + half_x * tests[:, 0], middle_y + half_y * tests[:, 1])
-            smooth = [
-                np.einsum("ni,ij,nj->n", basis[:, 1], FROM_VALUES @ values @ FROM_VALUES.T, basis[:, 0])
-                for values in (px, py)
-            ]
-            worst = max(np.abs(s - e).max() for s, e in zip(smooth, exact))
+            worst = max(
+                np.abs(np.einsum("ni,ij,nj->n", TEST_Y, values, TEST_X) - known[NODES * NODES :]).max()
+                for values, known in ((px, exact[0]), (py, exact[1]))
+            )
             if worst < SMOOTH:
-                columns, rows = (
-                    np.polynomial.chebyshev.chebvander((np.arange(2 * n) + 0.5) / n - 1, NODES - 1)
-                    @ FROM_VALUES for n in (x1 - x0, y1 - y0)
-                )
-                yield (x0, y0, *(rows @ values @ columns.T for values in (px, py, cosine)))
+                columns, rows = _samples(x1 - x0), _samples(y1 - y0)
+                yield (x0, y0, *(rows @ (values @ columns.T) for values in (px, py, cosine)))
                 return
-        if small:
+        if max(x1 - x0, y1 - y0) <= 16:
             u, v = np.meshgrid(x0 + (np.arange(2 * (x1 - x0)) + 0.5) / 2, y0 + (np.arange(2 * (y1 - y0)) + 0.5) / 2)
             px, py, _, cosine = self._exact(u, v)
             if not np.isnan(px).all():

@@ -70,9 +70,12 @@ class Camera:
         u = np.asarray(u, float) - self.shear[0] * (v / high - 0.5)
         wanted_x, wanted_y = (u - self.centre[0]) / self.focal, (v - self.centre[1]) / self.focal
         x, y = wanted_x, wanted_y
-        for _ in range(40):
+        for _ in range(60):
             got_x, got_y = self._distorted(x, y)
-            x, y = x + (wanted_x - got_x), y + (wanted_y - got_y)
+            off_x, off_y = wanted_x - got_x, wanted_y - got_y
+            x, y = x + off_x, y + off_y
+            if max(np.abs(off_x).max(), np.abs(off_y).max()) < 1e-12:
+                break
         return np.stack([x, y, np.ones_like(x)], -1) @ self.turn
 
     def document(self):

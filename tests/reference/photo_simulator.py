@@ -17,6 +17,11 @@ against OpenCV, the glass against Fermat's principle, the way back against the
 way there, and corners in a clean picture against OpenCV's cornerSubPix.
 """
 
+import os
+
+# One photograph, one core: small products of matrices only wait for each other.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 import argparse
 import json
 import subprocess
