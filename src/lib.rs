@@ -12,6 +12,7 @@ pub mod geometry;
 pub mod glass;
 mod least_squares;
 pub mod light;
+pub mod marks;
 pub mod matching;
 pub mod nudging;
 pub mod numbers;

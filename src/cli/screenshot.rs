@@ -5,14 +5,15 @@ use std::process::ExitCode;
 
 use clap::Args;
 use throughline::fit::DrawnAs;
-use throughline::pattern::{Choices, Guides, Layers, Motion, Pattern};
+use throughline::nudging::MARKS_CAUTION;
+use throughline::pattern::{Choices, Guides, Layer, Layers, Motion, Pattern};
 use throughline::rig::{self, PxRect, Rig};
 use throughline::typeset::Typesetter;
 
 use super::rig_source::{self, RigArguments};
 use super::rungs::LadderArguments;
 use super::{lines, program};
-use crate::files::{Aside, Failure, Files, png_file};
+use crate::files::{Aside, Failure, Files, png_file, tell};
 
 /// The arguments of `screenshot`.
 #[derive(Debug, Args)]
@@ -25,7 +26,8 @@ pub(crate) struct Screenshot {
     pub out: PathBuf,
 
     /// Layers to draw, separated by commas: grid, horizon, diagonals, ladders,
-    /// rulers, labels (all: these six), scaling, gauge, tones, motion; or none
+    /// rulers, labels (all: these six), scaling, gauge, tones, motion,
+    /// marks; or none
     #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
@@ -111,6 +113,9 @@ pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
         Some(path) => Some(Aside::write(path, |out| lines::write(&rig, &pattern, out))?),
         None => None,
     };
+    if arguments.layers.has(Layer::Marks) {
+        tell(MARKS_CAUTION);
+    }
     picture.put_in_place()?;
     if let Some(lines) = lines {
         lines.put_in_place()?;

@@ -8,7 +8,7 @@ use std::time::Instant;
 
 use clap::Args;
 use throughline::fit::{DrawnAs, Program};
-use throughline::nudging::MOVING_CAUTION;
+use throughline::nudging::{MARKS_CAUTION, MOVING_CAUTION};
 use throughline::pattern::{Layer, Layers};
 use throughline::readings::Readings;
 use throughline::refresh::{Report, listing};
@@ -31,7 +31,7 @@ pub(crate) struct Show {
 
     /// Layers to begin with, separated by commas: grid, horizon, diagonals,
     /// ladders, rulers, labels (all: these six), scaling, gauge, tones, motion (it
-    /// moves at once, and stops at any key); or none
+    /// moves at once, and stops at any key), marks; or none
     #[arg(long, value_name = "LIST", default_value = "all")]
     pub layers: Layers,
 
@@ -85,6 +85,9 @@ pub(crate) fn show(arguments: &Show) -> Result<ExitCode, Failure> {
     };
     if options.layers.has(Layer::Motion) {
         tell(MOVING_CAUTION);
+    }
+    if options.layers.has(Layer::Marks) {
+        tell(MARKS_CAUTION);
     }
     let event_loop = event_loop()?;
     let mut run = Run::new(options, maker);

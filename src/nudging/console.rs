@@ -3,6 +3,7 @@
 //! Nothing here knows a window or a file: whoever runs the console carries out
 //! its [`Request`]s and tells it how they went.
 
+mod cautious;
 mod choosing;
 mod mode;
 mod moving;
@@ -11,7 +12,7 @@ mod seen;
 
 use reading::is_of_reading;
 
-pub use mode::{Mode, Moving, Request, RungChoice};
+pub use mode::{Caution, Mode, Moving, Request, RungChoice};
 
 use crate::pattern::{Fineness, Layers, Motion};
 use crate::readings::Eye;
@@ -263,22 +264,17 @@ impl Console {
                 self.stop_moving(walk);
                 Some(Request::Words)
             }
-            (Mode::Caution, wish) => {
-                self.mode = Mode::Nudge;
-                if wish == Wish::Accept {
-                    self.start_moving(Layers::NONE);
-                }
-                Some(Request::Words)
+            (Mode::Caution(caution), wish) => {
+                let caution = *caution;
+                self.answer_caution(caution, wish)
             }
             (Mode::Walk(Step::Refresh), Wish::Move) => {
                 self.start_moving(Layers::NONE);
                 Some(Request::Words)
             }
-            (Mode::Walk(_), Wish::Move) => None,
-            (_, Wish::Move) => {
-                self.mode = Mode::Caution;
-                Some(Request::Words)
-            }
+            (Mode::Walk(_), Wish::Move | Wish::Marks) => None,
+            (_, Wish::Move) => self.caution(Caution::Motion),
+            (_, Wish::Marks) => self.marks(),
             (Mode::Rungs(choice), Wish::Act(Act::Fine(by) | Act::Coarse(by))) => {
                 let last = choice.rungs.len().saturating_sub(1);
                 let down = -by.signum() as isize;
@@ -425,7 +421,7 @@ impl Console {
         }
         let is_unseen = match self.mode {
             Mode::Walk(step) => step != Step::Sizes,
-            Mode::Caution | Mode::Moving(_) => true,
+            Mode::Caution(_) | Mode::Moving(_) => true,
             _ => false,
         };
         if let Mode::Walk(step) = self.mode

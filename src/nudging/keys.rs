@@ -61,6 +61,8 @@ pub enum Wish {
     Read,
     /// Start what moves, after a caution.
     Move,
+    /// Show the marks for photographs, after a caution, or take them away.
+    Marks,
     /// Write the rig file.
     Save,
     /// Write the picture.
@@ -91,7 +93,7 @@ pub struct Binding {
 }
 
 /// Every key.
-pub const BINDINGS: [Binding; 24] = [
+pub const BINDINGS: [Binding; 25] = [
     Binding {
         keys: &[
             (Key::Up, Wish::Act(Act::Fine(1.0))),
@@ -202,6 +204,11 @@ pub const BINDINGS: [Binding; 24] = [
         text: "sweep bars over the rig, to compare refresh; a caution first, and any key stops them",
     },
     Binding {
+        keys: &[(Key::Char('0'), Wish::Marks)],
+        label: "0",
+        text: "marks for photographs, by which the rig is measured; a caution first",
+    },
+    Binding {
         keys: &[(Key::Char('s'), Wish::Save)],
         label: "S",
         text: "save into the rig file; the file as it was found is kept beside it",
@@ -272,9 +279,10 @@ mod tests {
     #[test]
     fn every_layer_has_a_key() {
         for layer in Layer::ALL {
-            // What moves asks first.
+            // What can disturb people asks first.
             let wanted = match layer {
                 Layer::Motion => Wish::Move,
+                Layer::Marks => Wish::Marks,
                 _ => Wish::Act(Act::Toggle(layer)),
             };
             let found = BINDINGS

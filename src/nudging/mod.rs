@@ -12,7 +12,7 @@ mod tells;
 mod walk;
 mod words;
 
-pub use console::{Console, Mode, Moving, Request, RungChoice};
+pub use console::{Caution, Console, Mode, Moving, Request, RungChoice};
 pub use guided::{Answer, Guided, Taken};
 pub use journal::{Damaged, Found, Notes, digest};
 pub use keys::{BINDINGS, Binding, Key, MOUSE, Wish, wish};
@@ -20,4 +20,4 @@ pub use meaning::{Meaning, advice, place_name};
 pub use nudge::{Act, Effect, Nudging, values};
 pub use tells::{FIRST, TELLS};
 pub use walk::Step;
-pub use words::{EDITED, Hover, MOVING_CAUTION, complaint_box, idle_box, main_box};
+pub use words::{EDITED, Hover, MARKS_CAUTION, MOVING_CAUTION, complaint_box, idle_box, main_box};

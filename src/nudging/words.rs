@@ -3,7 +3,7 @@
 use crate::geometry::{azimuth, elevation};
 use crate::rig::Rig;
 
-use super::console::{Console, Mode};
+use super::console::{Caution, Console, Mode};
 use super::guided::Guided;
 use super::keys::{BINDINGS, MOUSE};
 use super::meaning::{advice, place_name};
@@ -16,6 +16,10 @@ use crate::pattern::Motion;
 /// What is said before anything moves, in one line.
 pub const MOVING_CAUTION: &str = "Bars will sweep and small cells will flash: not for anyone who is \
      sensitive to flashing light or patterns.";
+
+/// What is said before the marks are shown, in one line.
+pub const MARKS_CAUTION: &str = "A field of checks will fill every panel: not for anyone who is \
+     sensitive to patterns.";
 
 /// What is said where the rig file isn't as it was read.
 pub const EDITED: &str = "The rig file was changed by someone else";
@@ -89,11 +93,12 @@ pub fn main_box(
             lines
         }
         Mode::Walk(step) => walk_lines(console, *step),
-        Mode::Caution => {
-            return vec![
-                text(MOVING_CAUTION.to_owned(), LOUD),
-                text("Enter starts them; Esc leaves".to_owned(), PLAIN),
-            ];
+        Mode::Caution(caution) => {
+            let [caution, keys] = match caution {
+                Caution::Motion => [MOVING_CAUTION, "Enter starts them; Esc leaves"],
+                Caution::Marks => [MARKS_CAUTION, "Enter shows it; Esc leaves"],
+            };
+            return vec![text(caution.to_owned(), LOUD), text(keys.to_owned(), PLAIN)];
         }
         Mode::Moving(_) => moving_lines(console),
         Mode::Edited => {

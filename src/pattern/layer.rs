@@ -28,14 +28,13 @@ pub enum Layer {
     Tones,
     /// Bars that sweep over the rig, and the frame's number at every seam.
     Motion,
+    /// A field of checks, by whose photographs the rig is measured.
+    Marks,
 }
-
-/// Names kept for layers that this version doesn't draw.
-const RESERVED: [&str; 1] = ["marks"];
 
 impl Layer {
     /// Every layer, in drawing order.
-    pub const ALL: [Layer; 10] = [
+    pub const ALL: [Layer; 11] = [
         Layer::Grid,
         Layer::Diagonals,
         Layer::Horizon,
@@ -46,6 +45,7 @@ impl Layer {
         Layer::Gauge,
         Layer::Tones,
         Layer::Motion,
+        Layer::Marks,
     ];
 
     /// Its name on the command line and in JSON.
@@ -61,6 +61,7 @@ impl Layer {
             Layer::Gauge => "gauge",
             Layer::Tones => "tones",
             Layer::Motion => "motion",
+            Layer::Marks => "marks",
         }
     }
 }
@@ -121,9 +122,6 @@ impl FromStr for Layers {
 }
 
 fn unknown(name: &str) -> String {
-    if RESERVED.contains(&name) {
-        return format!("this version does not draw the layer \"{name}\" yet; leave it out");
-    }
     let near = Layer::ALL
         .iter()
         .map(|layer| layer.name())
@@ -154,6 +152,8 @@ mod tests {
         assert_eq!("none".parse(), Ok(Layers::NONE));
         assert_eq!("motion".parse(), Ok(Layers::NONE.with(Layer::Motion)));
         assert!(!Layers::ALL.has(Layer::Motion));
+        assert_eq!("marks".parse(), Ok(Layers::NONE.with(Layer::Marks)));
+        assert!(!Layers::ALL.has(Layer::Marks));
         assert_eq!(
             Layers::ALL.without(Layer::Grid).with(Layer::Grid),
             Layers::ALL
@@ -167,7 +167,7 @@ mod tests {
             text("horizn"),
             "unknown layer \"horizn\"; did you mean \"horizon\"?"
         );
-        assert!(text("marks").contains("does not draw the layer \"marks\" yet"));
+        assert!(text("mark").contains("did you mean \"marks\"?"));
         assert!(text("").contains("use some of grid, diagonals"));
     }
 }

@@ -10,6 +10,7 @@ mod labels;
 mod ladders;
 mod layer;
 mod mark;
+mod marks;
 mod motion;
 mod palette;
 mod rulers;
@@ -108,6 +109,9 @@ impl Pattern {
         }
         if layers.has(Layer::Motion) {
             motion::draw(&mut board, choices.motion);
+        }
+        if layers.has(Layer::Marks) {
+            marks::draw(&mut board);
         }
         if let Some(slide) = choices.slide {
             slide::draw(&mut board, slide);

@@ -45,6 +45,11 @@ pub(super) fn line(layer: Layer) -> (Colour, f64) {
         Layer::Horizon => (HORIZON, 3.0),
         Layer::Ladders => (GAP, 2.0),
         Layer::Rulers => (RULERS, 1.0),
-        Layer::Labels | Layer::Scaling | Layer::Gauge | Layer::Tones | Layer::Motion => (TEXT, 1.0),
+        Layer::Labels
+        | Layer::Scaling
+        | Layer::Gauge
+        | Layer::Tones
+        | Layer::Motion
+        | Layer::Marks => (TEXT, 1.0),
     }
 }

@@ -84,6 +84,7 @@ fn keypad(code: KeyCode) -> Option<Key> {
 /// What a key means on a keyboard whose letters are none of ours.
 fn printed(code: KeyCode) -> Option<Key> {
     Some(Key::Char(match code {
+        KeyCode::Digit0 => '0',
         KeyCode::Digit1 => '1',
         KeyCode::Digit2 => '2',
         KeyCode::Digit3 => '3',

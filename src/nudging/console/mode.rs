@@ -47,6 +47,15 @@ pub struct RungChoice {
     pub span_rad: f64,
 }
 
+/// What can disturb people, and is shown only after a caution.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Caution {
+    /// Bars that sweep.
+    Motion,
+    /// A field of checks.
+    Marks,
+}
+
 /// What lies over the pattern.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Mode {
@@ -65,8 +74,8 @@ pub enum Mode {
     Edited,
     /// A step of the walk through what checks the glass itself.
     Walk(Step),
-    /// What moves is about to, once somebody agrees.
-    Caution,
+    /// What can disturb people is about to be shown, once somebody agrees.
+    Caution(Caution),
     /// Bars sweep and frames are counted.
     Moving(Moving),
 }

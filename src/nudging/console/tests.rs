@@ -309,7 +309,7 @@ fn what_moves_asks_first_and_stops_at_any_key() {
     let mut console = console(Vec::new());
     let before = console.layers();
     console.press(Key::Char('m'));
-    assert_eq!(console.mode(), &Mode::Caution);
+    assert_eq!(console.mode(), &Mode::Caution(Caution::Motion));
     assert_eq!(console.sweeping_deg_s(), None);
     console.press(Key::Char('m'));
     assert_eq!(console.mode(), &Mode::Nudge, "any other key leaves");
