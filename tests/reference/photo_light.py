@@ -145,7 +145,8 @@ class Tiles:
             u, v = np.meshgrid(x0 + (np.arange(2 * (x1 - x0)) + 0.5) / 2, y0 + (np.arange(2 * (y1 - y0)) + 0.5) / 2)
             px, py, _, cosine = self._exact(u, v)
             if not np.isnan(px).all():
-                away = [np.clip(np.nan_to_num(map_, nan=-1e6), -1e6, 1e6) for map_ in (px, py)]
+                # Far coordinates would wrap round in OpenCV's remap.
+                away = [np.clip(np.nan_to_num(map_, nan=-9999), -9999, 20000) for map_ in (px, py)]
                 yield (x0, y0, *away, np.nan_to_num(cosine, nan=1.0))
             return
         for xs in ((x0, (x0 + x1) // 2), ((x0 + x1) // 2, x1)):

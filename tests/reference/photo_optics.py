@@ -13,8 +13,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-# Of usual cover glass; common practice.
-INDEX = 1.5
 
 
 @dataclass
@@ -105,21 +103,28 @@ class Screen:
 
     With u and v from -1 to 1 over the width and height, the lit surface stands
     off the panel's ideal one by bow[0] (u² - 1/3) + bow[1] (v² - 1/3) + bow[2] u v
-    towards the viewer: no part of it is a shift, a turn, or another place of the
-    ideal surface, which therefore is the best fit to it.
+    + bow[3] L(u) + bow[4] L(v) towards the viewer, L(u) = u⁴ - 6/7 u² + 3/35 being
+    what no parabola has. No part of it is a shift or a turn of the ideal surface,
+    which therefore is the best fit to it. Cover glass has an index of about 1.5;
+    common practice.
     """
 
     panel: object
-    bow: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    bow: tuple[float, float, float, float, float] = (0.0, 0.0, 0.0, 0.0, 0.0)
     glass: float = 0.0
+    index: float = 1.5
 
     def _stands_off(self, s, t):
         """How far the lit surface stands off, and its slopes along s and t."""
         half_w, half_h = self.panel.width / 2, self.panel.height / 2
         u, v = s / half_w, t / half_h
-        a, b, c = self.bow
-        off = a * (u * u - 1 / 3) + b * (v * v - 1 / 3) + c * u * v
-        return off, (2 * a * u + c * v) / half_w, (2 * b * v + c * u) / half_h
+        a, b, c, d, e = self.bow
+        u2, v2 = u * u, v * v
+        off = a * (u2 - 1 / 3) + b * (v2 - 1 / 3) + c * u * v
+        off = off + d * (u2 * (u2 - 6 / 7) + 3 / 35) + e * (v2 * (v2 - 6 / 7) + 3 / 35)
+        along = 2 * a * u + c * v + d * u * (4 * u2 - 12 / 7)
+        up = 2 * b * v + c * u + e * v * (4 * v2 - 12 / 7)
+        return off, along / half_w, up / half_h
 
     def _axes(self, s):
         """Unit tangent and normal of the ideal surface, in the panel's frame."""
@@ -148,7 +153,7 @@ class Screen:
             flat = ray - cosine * normal
             # |flat| is the sine outside; inside it is that over the index.
             sine2 = np.sum(flat * flat, -1, keepdims=True)
-            out = lit + self.glass * (normal + flat / np.sqrt(INDEX**2 - sine2))
+            out = lit + self.glass * (normal + flat / np.sqrt(self.index**2 - sine2))
         return p.middle + out @ p.seat_from_panel.T, cosine[..., 0]
 
     def lit_from_ray(self, eye, rays):
@@ -182,7 +187,7 @@ class Screen:
             ray = -d / np.linalg.norm(d, axis=-1, keepdims=True)
             cosine = np.sum(ray * normal, -1)
             flat = ray - cosine[..., None] * normal
-            inside = self.glass / np.sqrt(INDEX**2 - np.sum(flat * flat, -1))
+            inside = self.glass / np.sqrt(self.index**2 - np.sum(flat * flat, -1))
             s = s - inside * np.sum(flat * tangent, -1) + self.glass * along
             t = t - inside * flat[..., 1] + self.glass * up
             meets = (far > 0) & (cosine > 0.02)

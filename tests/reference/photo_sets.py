@@ -86,12 +86,12 @@ def built(random, rig):
 
 def screens(random, rig):
     """The built panels, bowed by up to half a millimetre, behind one thickness of glass."""
-    glass = random.uniform(0.0, 1.0)
+    glass, index = random.uniform(0.0, 1.0), random.uniform(1.47, 1.53)
     made = []
     for panel in rig.panels:
-        bow = random.uniform(-1, 1, 3) * (0.5, 0.3, 0.2)
+        bow = random.uniform(-1, 1, 5) * (0.5, 0.3, 0.2, 0.3, 0.2)
         bow *= random.uniform(0, 0.5) / max(np.abs(bow).sum(), 1e-9)
-        made.append(Screen(panel, tuple(float(b) for b in bow), glass))
+        made.append(Screen(panel, tuple(float(b) for b in bow), glass, index))
     return made
 
 

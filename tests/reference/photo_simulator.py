@@ -38,7 +38,7 @@ from scipy.optimize import minimize
 import marks_field
 import photo_light
 import photo_sets
-from photo_optics import INDEX, Camera, Screen, looking
+from photo_optics import Camera, Screen, looking
 from rig_reference import Rig
 
 
@@ -197,9 +197,9 @@ def check_glass(random, wrong=0.0):
             s, t = panel.s_from_px(px), panel.t_from_py(py)
             lit, (x, y, z) = panel.at(s, t), panel.seat_from_panel.T
 
-            def path(at, lit=lit, x=x, y=y, z=z, glass=glass, eye=eye):
+            def path(at, lit=lit, x=x, y=y, z=z, glass=glass, eye=eye, index=screen.index):
                 out = lit + at[0] * x + at[1] * y + glass * z
-                return INDEX * np.linalg.norm(out - lit) + np.linalg.norm(eye - out)
+                return index * np.linalg.norm(out - lit) + np.linalg.norm(eye - out)
 
             least = minimize(path, (0.0, 0.0), method="Nelder-Mead", options={"xatol": 1e-7, "fatol": 1e-14})
             worst = max(worst, np.abs(ours - lit - least.x @ np.stack([x, y]) - glass * z).max())
