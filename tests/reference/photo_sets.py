@@ -90,6 +90,9 @@ def screens(random, rig):
     made = []
     for panel in rig.panels:
         bow = random.uniform(-1, 1, 5) * (0.5, 0.3, 0.2, 0.3, 0.2)
+        if panel.radius_mm is not None:
+            # Another bow along the curve is another radius.
+            bow[0] = 0.0
         bow *= random.uniform(0, 0.5) / max(np.abs(bow).sum(), 1e-9)
         made.append(Screen(panel, tuple(float(b) for b in bow), glass, index))
     return made
