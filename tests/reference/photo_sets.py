@@ -191,7 +191,7 @@ def drawn(seed, demo=None, degrade=None):
         places[1:] = [np.array((-750.0, 0.0, 60.0)), np.array((750.0, 0.0, 60.0))]
     shots = []
     for n, place in enumerate(places):
-        upright = bool(random.random() < 0.2)
+        upright = bool(random.random() < 0.125)
         shot = Shot(camera(random, stands, place, size, lens, upright), faults(random, size, degrade))
         if upright:
             shot.orientation = 6 if random.random() < 0.5 else 8
