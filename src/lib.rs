@@ -10,6 +10,7 @@ pub mod fit;
 pub mod frames;
 pub mod geometry;
 pub mod glass;
+pub mod grey;
 mod least_squares;
 pub mod light;
 pub mod marks;

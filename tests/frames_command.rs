@@ -181,7 +181,7 @@ fn a_display_caught_while_it_is_redrawn_is_no_number() {
         imageops::replace(&mut below, &part, 0, 0);
         let codes = below.as_raw().clone();
         let size_px = [below.width(), below.height()];
-        let grey = throughline::frames::Grey::new(size_px, codes).expect("as many");
+        let grey = throughline::grey::Grey::new(size_px, codes).expect("as many");
         let frames = throughline::frames::read(&grey);
         for strip in &frames.strips {
             assert!([700, 701].contains(&strip.frame), "{strip:?}");

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use image::error::ImageError;
 use image::{DynamicImage, ImageDecoder, ImageReader, Limits};
-use throughline::frames::Grey;
+use throughline::grey::Grey;
 
 use super::failure::Failure;
 use super::needed::Files;

@@ -1,6 +1,6 @@
 //! What the cells between a strip's corners say.
 
-use super::grey::Grey;
+use crate::grey::Grey;
 use crate::strip_code::{
     BORDER, CELLS, CHANGING_CELLS, COLUMNS, GAP, ROWS, SIZE, StripCode, data_cells, mark,
 };

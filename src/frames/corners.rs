@@ -1,6 +1,6 @@
 //! A strip's corners, between pixels.
 
-use super::grey::Grey;
+use crate::grey::Grey;
 use crate::strip_code::{BORDER, QUIET, SIZE};
 
 /// Places on each side of the border where its edge is looked for, and how near to the

@@ -9,11 +9,9 @@
 
 mod cells;
 mod corners;
-mod grey;
 mod patches;
 
-pub use grey::Grey;
-
+use crate::grey::Grey;
 use crate::strip_code::{FRAME_BITS, Side, StripCode};
 use cells::{Found, look_up};
 

@@ -1,6 +1,6 @@
 //! Bright patches that may be the lit border of a strip.
 
-use super::grey::Grey;
+use crate::grey::Grey;
 use crate::strip_code::{BORDER, SIZE};
 
 /// Fewest pixels from one of a border's corners to the next, upright.

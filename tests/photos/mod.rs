@@ -4,7 +4,7 @@
 #![allow(dead_code, reason = "each test file uses a part of it")]
 
 use glam::DVec3;
-use throughline::frames::Grey;
+use throughline::grey::Grey;
 use throughline::geometry::{azimuth, elevation};
 use throughline::light::{Colour, Tables};
 use throughline::pattern::{Bar, Choices, Guides, Layer, Layers, Mark, Motion, Pattern};

@@ -28,12 +28,18 @@ impl Grey {
     }
 
     /// Its rows of codes, from the top.
-    pub(super) fn rows(&self) -> impl Iterator<Item = &[u8]> {
+    pub(crate) fn rows(&self) -> impl Iterator<Item = &[u8]> {
         self.codes.chunks(self.width as usize)
     }
 
+    /// A row of codes, counted from 0 at the top.
+    pub(crate) fn row(&self, row: usize) -> &[u8] {
+        let width = self.width as usize;
+        &self.codes[row * width..(row + 1) * width]
+    }
+
     /// The code that one pixel in a thousand reaches.
-    pub(super) fn brightest(&self) -> u8 {
+    pub(crate) fn brightest(&self) -> u8 {
         let mut counts = [0_usize; 256];
         for &code in &self.codes {
             counts[usize::from(code)] += 1;
@@ -50,7 +56,7 @@ impl Grey {
 
     /// The mean light of each square of `factor` pixels; what is left at the right and
     /// at the bottom is dropped, but for a picture smaller than a square.
-    pub(super) fn reduced(&self, factor: u32) -> Grey {
+    pub(crate) fn reduced(&self, factor: u32) -> Grey {
         if factor <= 1 || factor > self.width.min(self.height) {
             return self.clone();
         }
@@ -77,7 +83,7 @@ impl Grey {
 
     /// Light, 0 to 1, at a place, blended from the four pixels around it; `None` outside
     /// the picture. The top left pixel's middle is at (0.5, 0.5).
-    pub(super) fn light(&self, [x, y]: [f64; 2]) -> Option<f64> {
+    pub(crate) fn light(&self, [x, y]: [f64; 2]) -> Option<f64> {
         let [w, h] = self.size_px().map(f64::from);
         if !((0.0..w).contains(&x) && (0.0..h).contains(&y)) {
             return None;
