@@ -62,7 +62,7 @@ def by_opencv(grey, marks):
         at = marks[:, 3:5] - 0.5
         mine = np.flatnonzero((window == half) & np.all((at > room) & (at < (w - room, h - room)), 1))
         if len(mine):
-            start = np.rint(at[mine]).astype(np.float32)[:, None]
+            start = np.ascontiguousarray(np.rint(at[mine])[:, None], np.float32)
             stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_COUNT, 60, 1e-4)
             placed[mine] = cv2.cornerSubPix(grey, start, (int(half),) * 2, (-1, -1), stop)[:, 0] + 0.5
     return placed
