@@ -195,12 +195,13 @@ pub(crate) fn stands_otherwise(file: &Rig, share: f64, chance: &mut Chance) -> O
     for measure in Measure::of_surfaces(&parts) {
         let value = measure.plain(&parts)?;
         let by = match measure.plain_path().rsplit('.').next()? {
+            "width_mm" => 0.002 * value,
+            "height_mm" if matches!(measure, Measure::Panel(..)) => 0.002 * value,
             "distance_mm" | "height_mm" => 15.0,
             "offset_mm" => 10.0,
             "fold_deg" => 2.0,
             "gap_mm" => 1.0,
             "step_mm" | "rise_mm" => 2.0,
-            "width_mm" | "height" => 0.002 * value,
             "curve_radius_mm" => 0.02 * value,
             "tilt_deg" if !is_of(measure, facing) => 1.0,
             "roll_deg" if !is_of(measure, facing) => 0.5,
