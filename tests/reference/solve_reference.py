@@ -23,9 +23,9 @@ DEMOS = ["tram-cab", "rally-loft", "ferry-bridge", "night-train"]
 TOLERANCE = 2e-5
 
 
-def invented(random):
-    """A rig as people build them: two to five panels, flat or curved."""
-    count = int(random.integers(2, 6))
+def invented(random, most=5):
+    """A rig as people build them: two panels to `most`, flat or curved."""
+    count = int(random.integers(2, most + 1))
     facing = int(random.integers(count))
     text = f'format = 1\nname = "Invented"\n[seat]\nview = "p{facing}/1"\n'
     text += f"distance_mm = {random.uniform(550, 850):.1f}\n"
