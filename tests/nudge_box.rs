@@ -3,7 +3,9 @@
 use throughline::glass::{BoxLine, Drawing, Stand, cap_px, notice};
 use throughline::nudging::{Console, Key, Nudging, Request, advice, complaint_box, main_box};
 use throughline::pattern::{Choices, Layers};
+use throughline::raster::{Picture, draw};
 use throughline::rig::{Measure, PanelQuantity, PxRect, SeamQuantity, demos, read};
+use throughline::typeset::Typesetter;
 
 #[test]
 fn both_desks_are_spoken_of_and_neither_as_the_other() {
@@ -110,4 +112,63 @@ fn what_is_saved_is_not_called_unsaved() {
     let amount = console.nudging.chosen().spec().show(fine);
     assert!(says(&console, &format!("stands {amount} further")));
     assert!(!says(&console, "Space, then"), "{:?}", texts(&console));
+}
+
+/// Before the marks, the box draws the rig from above and where to photograph it from:
+/// 2 is farther from the panel ahead than the eye, and nearer to the left one than 3.
+#[test]
+fn where_to_photograph_from_is_drawn() {
+    for demo in demos() {
+        let rig = read(demo.text, demo.name, &[]).expect("a sound demo");
+        let panels = rig.canvas().panels.clone();
+        let facing = rig.seat().view.panel;
+        let pitch_mm = rig.panels()[facing].pitch_mm()[1];
+        let surfaces = rig.layout().surfaces().to_vec();
+        let mut console = Console::new(Nudging::new(rig, Layers::ALL), Vec::new());
+        assert!(console.press(Key::Char('0')).is_some());
+        let lines = main_box(&console, None, false, "", &[]);
+        let sketch = lines.iter().find_map(|line| match line {
+            BoxLine::Sketch(sketch) => Some(sketch),
+            _ => None,
+        });
+        let sketch = sketch.expect("it is drawn");
+        assert_eq!(sketch.lines.len(), surfaces.len());
+        for (line, surface) in sketch.lines.iter().zip(&surfaces) {
+            for (share, place) in [(0.0, line[0]), (1.0, line[line.len() - 1])] {
+                let point = surface.point_px(share * surface.pixels[0], surface.pixels[1] / 2.0);
+                assert!((place[0] - point.x).abs() < 1e-9 && (place[1] + point.z).abs() < 1e-9);
+            }
+        }
+        let away = |number: usize, to: [f64; 2]| {
+            let (place, name) = &sketch.places[number - 1];
+            assert_eq!(name, &number.to_string());
+            (place[0] - to[0]).hypot(place[1] - to[1])
+        };
+        let ahead = sketch.lines[facing][sketch.lines[facing].len() / 2];
+        let outer = sketch.lines[0][0];
+        assert!(away(1, [0.0, 0.0]) == 0.0);
+        assert!(away(2, ahead) > away(1, ahead) && away(3, ahead) > away(1, ahead));
+        assert!(away(2, outer) < away(3, outer));
+        let said = texts(&console).join(" ");
+        assert!(
+            said.contains("2 and 3 about 350 mm to its left and right and 250 mm farther back")
+        );
+
+        // In pictures to be looked at: `target/tmp/box-NAME.png`.
+        let [w, h] = [panels[facing].w, panels[facing].h];
+        let area = PxRect { x: 0, y: 0, w, h };
+        let mut typesetter = Typesetter::new();
+        let cap = cap_px(pitch_mm, h);
+        let boxed = notice(&lines, area, cap, Stand::Middle, &[], &mut typesetter);
+        let boxed = boxed.expect("has room");
+        assert!(area.holds(boxed.area), "{}", demo.name);
+        let mut picture = Picture::new([w, h]);
+        draw(&boxed.marks, &mut picture, area);
+        let path = format!("{}/box-{}.png", env!("CARGO_TARGET_TMPDIR"), demo.name);
+        let file = std::fs::File::create(path).expect("a folder of tests' own");
+        let mut encoder = png::Encoder::new(file, w, h);
+        encoder.set_color(png::ColorType::Rgba);
+        let mut writer = encoder.write_header().expect("a header");
+        writer.write_image_data(picture.bytes()).expect("its bytes");
+    }
 }

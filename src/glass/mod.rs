@@ -5,7 +5,9 @@
 mod drawing;
 mod overlay;
 mod pieces;
+mod sketch;
 
 pub use drawing::{Drawing, Redrawn};
 pub use overlay::{BoxLine, DIM, LOUD, PLAIN, Stand, Words, cap_px, notice};
 pub use pieces::{Glass, Notice, Piece};
+pub use sketch::Sketch;

@@ -6,6 +6,7 @@ use crate::rig::PxRect;
 use crate::typeset::{Cut, TypeSize, Typesetter};
 
 use super::pieces::Notice;
+use super::sketch::Sketch;
 
 /// Words to read.
 pub const PLAIN: Colour = Colour([235, 235, 235]);
@@ -60,6 +61,8 @@ pub enum BoxLine {
     Title(Words),
     /// A label and, in a column of its own, its meaning.
     Pair(Words, Words),
+    /// A small drawing.
+    Sketch(Sketch),
 }
 
 /// Where in its area a box stands.
@@ -145,10 +148,23 @@ struct Setting {
     height: f64,
 }
 
-struct Row {
-    label: Option<Words>,
-    words: Words,
-    scale: f64,
+enum Row {
+    Words {
+        label: Option<Words>,
+        words: Words,
+        scale: f64,
+    },
+    /// A drawing in a room of this many pixels.
+    Sketch(Sketch, f64),
+}
+
+impl Row {
+    fn height_px(&self, cap: f64) -> f64 {
+        match self {
+            Row::Words { scale, .. } => scale * cap * LEADING,
+            Row::Sketch(sketch, room) => sketch.size_px(cap, *room)[1],
+        }
+    }
 }
 
 impl Setting {
@@ -186,6 +202,10 @@ impl Setting {
                     1.0,
                     (room - column).max(8.0 * cap),
                 ),
+                BoxLine::Sketch(sketch) => {
+                    rows.push(Row::Sketch(sketch.clone(), room));
+                    continue;
+                }
             };
             let broken = broken(words, room, |words| width_of(words, scale));
             for (index, words) in broken.into_iter().enumerate() {
@@ -194,23 +214,26 @@ impl Setting {
                     (Some(label), _) => Some(Words::new("", label.colour)),
                     (None, _) => None,
                 };
-                rows.push(Row {
+                rows.push(Row::Words {
                     label,
                     words,
                     scale,
                 });
             }
         }
-        let wide = rows.iter().map(|row| {
-            let indent = if row.label.is_some() { column } else { 0.0 };
-            indent + width_of(&row.words, row.scale)
+        let wide = rows.iter().map(|row| match row {
+            Row::Words {
+                label,
+                words,
+                scale,
+            } => {
+                let indent = if label.is_some() { column } else { 0.0 };
+                indent + width_of(words, *scale)
+            }
+            Row::Sketch(sketch, room) => sketch.size_px(cap, *room)[0],
         });
         let width = wide.fold(0.0, f64::max) + 3.0 * cap;
-        let height = rows
-            .iter()
-            .map(|row| row.scale * cap * LEADING)
-            .sum::<f64>()
-            + 2.0 * cap;
+        let height = rows.iter().map(|row| row.height_px(cap)).sum::<f64>() + 2.0 * cap;
         Setting {
             cap,
             rows,
@@ -271,10 +294,23 @@ impl Setting {
         let left = f64::from(boxed.x) + 1.5 * self.cap;
         let mut top = f64::from(boxed.y) + self.cap;
         for row in &self.rows {
-            let leading = row.scale * self.cap * LEADING;
-            let base = (top + leading / 2.0 + row.scale * self.cap / 2.0).round() as i32;
+            let leading = row.height_px(self.cap);
+            let (label, words, scale) = match row {
+                Row::Words {
+                    label,
+                    words,
+                    scale,
+                } => (label, words, scale),
+                Row::Sketch(sketch, room) => {
+                    let corner = [left, top];
+                    marks.extend(sketch.marks(corner, self.cap, *room, boxed, typesetter));
+                    top += leading;
+                    continue;
+                }
+            };
+            let base = (top + leading / 2.0 + scale * self.cap / 2.0).round() as i32;
             let mut set = |words: &Words, x: f64| {
-                let size = size(self.cap * row.scale);
+                let size = size(self.cap * scale);
                 let placed = typesetter.set(&words.text, words.cut(), size, x.round() as i32, base);
                 marks.extend(placed.into_iter().map(|placed| {
                     Mark::Letter(Letter {
@@ -284,14 +320,14 @@ impl Setting {
                     })
                 }));
             };
-            let indent = match &row.label {
+            let indent = match label {
                 Some(label) => {
                     set(label, left);
                     self.column
                 }
                 None => 0.0,
             };
-            set(&row.words, left + indent);
+            set(words, left + indent);
             top += leading;
         }
         Notice { area: boxed, marks }

@@ -9,6 +9,7 @@ mod journal;
 mod keys;
 mod meaning;
 mod nudge;
+mod photographs;
 mod tells;
 mod walk;
 mod words;

@@ -7,6 +7,7 @@ use super::console::{Caution, Console, Mode};
 use super::guided::Guided;
 use super::keys::{BINDINGS, MOUSE};
 use super::meaning::{advice, place_name};
+use super::photographs;
 use super::tells::{FIRST, TELLS};
 use super::walk::Step;
 use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
@@ -98,12 +99,12 @@ pub fn main_box(
             lines
         }
         Mode::Walk(step) => walk_lines(console, *step),
-        Mode::Caution(caution) => {
-            let [caution, keys] = match caution {
-                Caution::Motion => [MOVING_CAUTION, "Enter starts them; Esc leaves"],
-                Caution::Marks => [MARKS_CAUTION, "Enter shows it; Esc leaves"],
-            };
-            return vec![text(caution.to_owned(), LOUD), text(keys.to_owned(), PLAIN)];
+        Mode::Caution(Caution::Marks) => return photographs::lines(console),
+        Mode::Caution(Caution::Motion) => {
+            return vec![
+                text(MOVING_CAUTION.to_owned(), LOUD),
+                text("Enter starts them; Esc leaves".to_owned(), PLAIN),
+            ];
         }
         Mode::Moving(_) => moving_lines(console),
         Mode::Edited => {
