@@ -83,7 +83,7 @@ impl Grey {
 
     /// Light, 0 to 1, at a place, blended from the four pixels around it; `None` outside
     /// the picture. The top left pixel's middle is at (0.5, 0.5).
-    pub(crate) fn light(&self, [x, y]: [f64; 2]) -> Option<f64> {
+    pub fn light(&self, [x, y]: [f64; 2]) -> Option<f64> {
         let [w, h] = self.size_px().map(f64::from);
         if !((0.0..w).contains(&x) && (0.0..h).contains(&y)) {
             return None;

@@ -48,6 +48,11 @@ fn journals() {
 }
 
 #[test]
+fn marks() {
+    replay("marks");
+}
+
+#[test]
 fn pictures() {
     replay("png");
 }

@@ -144,8 +144,8 @@ fn placed(grey: &Grey, read: &[Read], panel: usize, field: &Field) -> Corners {
                 .par_iter()
                 .filter_map(|place| {
                     let at = laid.corner(*place);
-                    let is_one = at.iter().all(|at| *at > 0)
-                        && field.has_corner(at.map(|at| at as u32));
+                    let is_one =
+                        at.iter().all(|at| *at > 0) && field.has_corner(at.map(|at| at as u32));
                     let along = ways(lattice, *place).filter(|_| is_one)?;
                     let corner = refined(grey, lattice.corners[place], along)?;
                     (corner.unlike <= MOST_UNLIKE).then_some((at, corner))
@@ -203,18 +203,25 @@ fn why_none(grey: &Grey, read: &[Read]) -> Unusable {
         .map(|row| grey.row(row).iter().filter(|&&code| code >= WHITE).count())
         .sum();
     let [w, h] = grey.size_px().map(f64::from);
+    // What can be looked at for dots is sharp enough.
+    let is_sharp = || {
+        let cells = read.iter().flat_map(|read| read.cells.values());
+        cells.map(|cell| cell.dot.abs()).sum::<f64>() >= MUST_FIT
+    };
     let is_blurred = || {
         let coarse = saddles(grey, factor(grey) * COARSER);
         coarse.is_some_and(|coarse| {
             let corners = lattices(&coarse, w.max(h));
-            corners.iter().any(|lattice| lattice.corners.len() >= LEAST_BLURRED)
+            corners
+                .iter()
+                .any(|lattice| lattice.corners.len() >= LEAST_BLURRED)
         })
     };
     if is_mirrored() {
         Unusable::Mirrored
     } else if white as f64 > MOST_WHITE * w * h {
         Unusable::Overexposed
-    } else if is_blurred() {
+    } else if !is_sharp() && is_blurred() {
         Unusable::Blurred
     } else {
         Unusable::NoMarks

@@ -37,20 +37,14 @@ impl Lattice {
     /// The four corners of a cell, by the place of its first one.
     pub fn cell(&self, [i, j]: [i32; 2]) -> Option<[DVec2; 4]> {
         let at = |i, j| self.corners.get(&[i, j]).copied();
-        Some([
-            at(i, j)?,
-            at(i + 1, j)?,
-            at(i + 1, j + 1)?,
-            at(i, j + 1)?,
-        ])
+        Some([at(i, j)?, at(i + 1, j)?, at(i + 1, j + 1)?, at(i, j + 1)?])
     }
 }
 
 /// Where a ray points: along the four edges of a saddle, clockwise.
 fn rays(saddle: &Saddle) -> [DVec2; 4] {
-    let [one, other] = [-1.0, 1.0].map(|sign| {
-        DVec2::from_angle(saddle.bright_rad + sign * saddle.half_rad)
-    });
+    let [one, other] =
+        [-1.0, 1.0].map(|sign| DVec2::from_angle(saddle.bright_rad + sign * saddle.half_rad));
     [one, other, -one, -other]
 }
 

@@ -110,20 +110,13 @@ impl Window {
         let mut pixels = Vec::with_capacity(columns.len() * rows.len());
         let mut matrix = DMat2::ZERO;
         for y in rows {
-            let [above, here, below] = [y - 1, y, y + 1].map(|row| grey.row(row));
             for x in columns.clone() {
                 let middle = DVec2::new(x as f64 + 0.5, y as f64 + 0.5);
                 let far = (into_cells * (middle - at)).length_squared();
                 if far >= 1.0 {
                     continue;
                 }
-                let code = |row: &[u8], x: usize| f64::from(row[x]);
-                let across = |row: &[u8]| code(row, x + 1) - code(row, x - 1);
-                let down = |x: usize| code(below, x) - code(above, x);
-                let slope = DVec2::new(
-                    (across(above) + 2.0 * across(here) + across(below)) / 8.0,
-                    (down(x - 1) + 2.0 * down(x) + down(x + 1)) / 8.0,
-                );
+                let slope = slope(grey, x, y);
                 let weight = (1.0 - far).powi(2);
                 matrix += outer(slope, slope) * weight;
                 pixels.push(Pixel {
@@ -155,28 +148,21 @@ impl Window {
     /// Standard deviation of a pixel's noise in codes, and how unlike its own image the
     /// corner is, both from its image turned by half a turn.
     fn noise(&self, grey: &Grey, at: DVec2) -> Option<[f64; 2]> {
-        // Half a pixel's steps turn pixels into pixels.
-        let middle = (at * 2.0).round() / 2.0;
-        let twice = (middle * 2.0 - 1.0).to_array().map(|v| v as i32);
-        let [w, h] = grey.size_px().map(|side| side as i32);
         let (mut differences, mut weights) = (0.0, 0.0);
         let (mut sum, mut squares) = (0.0, 0.0);
         for pixel in &self.pixels {
-            let [x, y] = [twice[0] - pixel.x, twice[1] - pixel.y];
-            if x < 0 || y < 0 || x >= w || y >= h {
+            let here = f64::from(grey.row(pixel.y as usize)[pixel.x as usize]);
+            let Some(there) = between(grey, at * 2.0 - pixel.middle()) else {
                 continue;
-            }
-            let [here, there] = [[pixel.x, pixel.y], [x, y]]
-                .map(|[x, y]| f64::from(grey.row(y as usize)[x as usize]));
-            // To first order, what half a pixel's steps leave.
-            let left = pixel.slope.dot((at - middle) * 2.0);
-            differences += pixel.weight * (here - there - left).powi(2);
+            };
+            differences += pixel.weight * (here - there).powi(2);
             weights += pixel.weight;
             sum += pixel.weight * here;
             squares += pixel.weight * here * here;
         }
         let contrast = (squares / weights - (sum / weights).powi(2)).max(0.0);
-        let variance = differences / weights / 2.0;
+        // What is blended of several pixels has less noise than one.
+        let variance = differences / weights / 1.7;
         let unlike = variance / contrast;
         (variance.is_finite() && unlike.is_finite())
             .then(|| [(variance + 1.0 / 12.0).sqrt(), unlike.sqrt()])
@@ -202,7 +188,10 @@ impl Window {
                 * (pixel.weight / 8.0);
             let [column, row] = [pixel.x - left + 1, pixel.y - first.y + 1].map(|v| v as usize);
             for (step, factor) in [(-1, 1.0), (0, 2.0), (1, 1.0)] {
-                let (x, y) = (column.wrapping_add_signed(step), row.wrapping_add_signed(step));
+                let (x, y) = (
+                    column.wrapping_add_signed(step),
+                    row.wrapping_add_signed(step),
+                );
                 moved[y * width + column + 1] += by.x_axis * factor;
                 moved[y * width + column - 1] -= by.x_axis * factor;
                 moved[(row + 1) * width + x] += by.y_axis * factor;
@@ -217,6 +206,51 @@ impl Window {
         let sigma = sigma.hypot(FLOOR_PX);
         sigma.is_finite().then_some(sigma)
     }
+}
+
+/// The code at a place, by cubics through the four pixels next to it each way; `None` too
+/// near to the edge.
+fn between(grey: &Grey, place: DVec2) -> Option<f64> {
+    let [w, h] = grey.size_px().map(f64::from);
+    let [x, y] = (place - 0.5).to_array();
+    let [left, top] = [x.floor(), y.floor()];
+    if !(left >= 1.0 && top >= 1.0 && left < w - 2.0 && top < h - 2.0) {
+        return None;
+    }
+    let [across, down] = [cubic(x - left), cubic(y - top)];
+    let [left, top] = [left, top].map(|at| at as usize - 1);
+    let rows = down.iter().enumerate().map(|(row, share)| {
+        let codes = &grey.row(top + row)[left..left + 4];
+        let sum: f64 = codes
+            .iter()
+            .zip(across)
+            .map(|(&code, a)| a * f64::from(code))
+            .sum();
+        share * sum
+    });
+    Some(rows.sum())
+}
+
+/// Shares of four values in a row in what lies between the middle two, `t` of the way: the
+/// cubic of E. Catmull and R. Rom (1974), from memory.
+fn cubic(t: f64) -> [f64; 4] {
+    [
+        t * (-0.5 + t * (1.0 - 0.5 * t)),
+        1.0 + t * t * (-2.5 + 1.5 * t),
+        t * (0.5 + t * (2.0 - 1.5 * t)),
+        t * t * (-0.5 + 0.5 * t),
+    ]
+}
+
+/// The slope at a pixel that isn't at the edge, in codes a pixel.
+fn slope(grey: &Grey, x: usize, y: usize) -> DVec2 {
+    let [above, here, below] = [y - 1, y, y + 1].map(|row| &grey.row(row)[x - 1..=x + 1]);
+    let across = |row: &[u8]| f64::from(row[2]) - f64::from(row[0]);
+    let down = |column: usize| f64::from(below[column]) - f64::from(above[column]);
+    DVec2::new(
+        (across(above) + 2.0 * across(here) + across(below)) / 8.0,
+        (down(0) + 2.0 * down(1) + down(2)) / 8.0,
+    )
 }
 
 /// The matrix whose columns are `a` times each of `b`'s numbers.

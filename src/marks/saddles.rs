@@ -16,6 +16,11 @@ const TAPS: [f32; 4] = [0.399, 0.242, 0.054, 0.0045];
 const LEAST_CURVATURE: f32 = 1.0;
 /// Most saddles that are kept, the strongest first.
 const MOST: usize = 40_000;
+/// How far from a corner it must be bright and dark, in pixels, and by how many codes at
+/// least for each of its curvature.
+const AROUND_PX: f64 = 3.0;
+const LEAST_STEP: f32 = 0.8;
+const LEAST_IF_WHITE: f32 = 4.0;
 /// How far other maxima must be.
 const APART_PX: usize = 2;
 
@@ -206,10 +211,25 @@ fn in_row(plane: &Plane, y: usize) -> Vec<Saddle> {
             here > there || (here == there && [row, column] <= [y, x])
         });
         if is_most {
-            found.extend(saddle(&shape, here, [x, y]));
+            let saddle = saddle(&shape, here, [x, y]);
+            found.extend(saddle.filter(|saddle| is_corner(plane, saddle)));
         }
     }
     found
+}
+
+/// Whether it goes on being bright both ways and dark both ways, as no noise does.
+fn is_corner(plane: &Plane, saddle: &Saddle) -> bool {
+    let way = DVec2::from_angle(saddle.bright_rad) * AROUND_PX;
+    let both = |way: DVec2| [way, -way].map(|way| plane.at(saddle.at + way));
+    let ([a, b], [c, d]) = (both(way), both(way.perp()));
+    let here = plane.at(saddle.at);
+    let [bright, dark] = [a.min(b), c.max(d)];
+    let [up, down] = [bright - here, here - dark];
+    let is_between = up.min(down) >= LEAST_STEP * saddle.strength;
+    // In an overexposed picture white grows over the middle, which is flat then.
+    let is_white = up + down >= LEAST_IF_WHITE * saddle.strength && up.abs() < 0.2 * down;
+    is_between || is_white
 }
 
 fn saddle(shape: &Shape, here: f32, [x, y]: [usize; 2]) -> Option<Saddle> {

@@ -42,9 +42,8 @@ pub(super) fn keep_smooth(corners: &mut Corners) {
         off.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         let mut gone: Vec<[i32; 2]> = Vec::new();
         for (place, _) in off {
-            let is_near = |other: &[i32; 2]| {
-                (0..2).all(|axis| (other[axis] - place[axis]).abs() <= REACH)
-            };
+            let is_near =
+                |other: &[i32; 2]| (0..2).all(|axis| (other[axis] - place[axis]).abs() <= REACH);
             if !gone.iter().any(is_near) {
                 gone.push(place);
             }

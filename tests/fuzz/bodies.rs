@@ -6,6 +6,8 @@ use std::io::Cursor;
 use std::panic::{self, AssertUnwindSafe};
 use std::sync::Once;
 
+use throughline::grey::Grey;
+use throughline::marks;
 use throughline::nudging::{Found, Notes, Nudging, digest, values};
 use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::pictures::{self, Unread};
@@ -17,8 +19,9 @@ use throughline::typeset::Typesetter;
 pub(crate) type Target = (&'static str, fn(&[u8]));
 
 /// Every target.
-pub(crate) const TARGETS: [Target; 6] = [
+pub(crate) const TARGETS: [Target; 7] = [
     ("journal", journal),
+    ("marks", marks),
     ("png", png),
     ("redraw", redraw),
     ("rig_text", rig_text),
@@ -102,6 +105,45 @@ pub(crate) fn journal(bytes: &[u8]) {
         Found::read(text.as_bytes(), file_digest, loaded).unwrap_or(None),
         None
     );
+}
+
+/// Any grey picture shows marks that are the rig's, each once, or says in one line why
+/// not. The first byte picks the demo, the second the picture's width, and the third how
+/// many pixels, each way, a byte fills.
+pub(crate) fn marks(bytes: &[u8]) {
+    let [first, width, scale, codes @ ..] = bytes else {
+        return;
+    };
+    let demo = &demos()[usize::from(*first) % demos().len()];
+    let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+    let (width, scale) = (usize::from(*width) + 1, usize::from(*scale) % 12 + 1);
+    let rows = codes.chunks_exact(width).take(256);
+    let size_px = [width * scale, rows.len() * scale].map(|side| side as u32);
+    let codes = rows.flat_map(|row| {
+        let row: Vec<u8> = row.iter().flat_map(|code| [*code].repeat(scale)).collect();
+        row.repeat(scale)
+    });
+    let Some(grey) = Grey::new(size_px, codes.collect()) else {
+        return;
+    };
+    match marks::find(&grey, &rig) {
+        Ok(found) => {
+            let mut places = Vec::new();
+            for sighting in found.sightings {
+                assert!(sighting.panel < rig.panels().len());
+                assert!(sighting.photo_px.is_finite() && sighting.sigma_px > 0.0);
+                places.push((
+                    sighting.panel,
+                    sighting.panel_px.to_array().map(f64::to_bits),
+                ));
+            }
+            let count = places.len();
+            places.sort_unstable();
+            places.dedup();
+            assert_eq!(places.len(), count);
+        }
+        Err(why) => assert_eq!(why.to_string().lines().count(), 1),
+    }
 }
 
 /// Any text that is a rig takes any nudges of it, and says them when read again.

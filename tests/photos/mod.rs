@@ -4,8 +4,8 @@
 #![allow(dead_code, reason = "each test file uses a part of it")]
 
 use glam::DVec3;
-use throughline::grey::Grey;
 use throughline::geometry::{azimuth, elevation};
+use throughline::grey::Grey;
 use throughline::light::{Colour, Tables};
 use throughline::pattern::{Bar, Choices, Guides, Layer, Layers, Mark, Motion, Pattern};
 use throughline::raster::{Picture, draw};

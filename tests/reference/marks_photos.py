@@ -3,7 +3,7 @@
     python3 marks_photos.py --binary PROGRAM [--sets N] [--seed S] [--jobs J] [--keep DIR]
                             [--degrade KIND ...] [--found FILE]
 
-Makes sets of photographs, has `cargo test --test marks_study` read them (it
+Makes sets of photographs, has the test `marks_study` read them (it
 gets the folder as THROUGHLINE_PHOTOS and writes THROUGHLINE_FOUND, a line of
 JSON a photograph: {"name", "marks": [[panel, panel_x, panel_y, photo_x,
 photo_y, sigma], ...]}), and prints how many marks it found, how many wrongly,
@@ -125,7 +125,7 @@ def report(kind, compared):
 def read(folder, found):
     """Has the program's reader read a folder's photographs."""
     environment = {**os.environ, "THROUGHLINE_PHOTOS": str(Path(folder).resolve()), "THROUGHLINE_FOUND": str(found)}
-    command = ["cargo", "test", "--test", "marks_study", "--", "--ignored", "--nocapture"]
+    command = ["cargo", "test", "--release", "--locked", "--test", "marks_study", "--", "--ignored", "--nocapture"]
     done = subprocess.run(command, cwd=ROOT, env=environment)
     if done.returncode != 0:
         sys.exit(f"{' '.join(command)}: exit {done.returncode}")
