@@ -75,14 +75,17 @@ def compare(folder, entry):
     truth = json.loads((Path(folder) / f"{stem}.truth.json").read_text(encoding="utf-8"))
     known = np.array(truth["marks"], float).reshape(-1, 5)
     place = {tuple(np.rint(row[:3]).astype(int)): n for n, row in enumerate(known)}
+    beside = {tuple(np.rint(row[:3]).astype(int)): row[3:5] for row in truth["beside"]}
     ours = np.full((len(known), 2), np.nan)
     sigma = np.full(len(known), np.nan)
     wrong = 0
     for panel, x, y, photo_x, photo_y, s in entry["marks"]:
-        n = place.get((round(panel), round(x), round(y)))
-        if n is None or np.hypot(photo_x - known[n, 3], photo_y - known[n, 4]) > WRONG_PX:
+        mark = round(panel), round(x), round(y)
+        n = place.get(mark)
+        at = beside.get(mark) if n is None else known[n, 3:5]
+        if at is None or np.hypot(photo_x - at[0], photo_y - at[1]) > WRONG_PX:
             wrong += 1
-        else:
+        elif n is not None:
             ours[n], sigma[n] = (photo_x, photo_y), s
     flags = cv2.IMREAD_GRAYSCALE | cv2.IMREAD_IGNORE_ORIENTATION
     grey = cv2.imread(str(Path(folder) / f"{stem}.jpg"), flags)
