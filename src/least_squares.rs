@@ -3,6 +3,11 @@
 //! Steps and covariances come from Householder's QR of the slopes themselves, not of
 //! their products, which would square how nearly values go together.
 
+mod triangle;
+
+use triangle::Reduced;
+pub(crate) use triangle::{Block, dot};
+
 /// An unknown's range; a step that would leave it ends at its border.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Unknown {
@@ -44,6 +49,19 @@ pub(crate) fn minimise(
     unknowns: &[Unknown],
     enough: f64,
 ) -> Solution {
+    let blocks = |values: &[f64]| vec![Block::whole(slopes(&residuals, values))];
+    minimise_in_blocks(&residuals, blocks, unknowns, enough)
+}
+
+/// The same with slopes of the caller's own, at the values that it is given: blocks
+/// that hold all residuals in their order. Where many unknowns each move few residuals,
+/// turning each block to a triangle first saves most of the work.
+pub(crate) fn minimise_in_blocks(
+    residuals: impl Fn(&[f64], &mut Vec<f64>),
+    blocks: impl Fn(&[f64]) -> Vec<Block>,
+    unknowns: &[Unknown],
+    enough: f64,
+) -> Solution {
     let evaluate = |values: &[f64], into: &mut Vec<f64>| {
         into.clear();
         residuals(values, into);
@@ -67,19 +85,29 @@ pub(crate) fn minimise(
         if !cost.is_finite() || cost == 0.0 {
             break;
         }
-        let mut columns = slopes(&residuals, &values);
-        let downhill: Vec<f64> = columns.iter().map(|column| -dot(column, &here)).collect();
+        let mut blocks = blocks(&values);
+        let ahead: Vec<f64> = here.iter().map(|residual| -residual).collect();
+        let mut downhill = vec![0.0; values.len()];
+        let mut rest = ahead.as_slice();
+        for block in &blocks {
+            let (own, others) = rest.split_at(block.rows());
+            for (unknown, column) in block.unknowns.iter().zip(&block.columns) {
+                downhill[*unknown] += dot(column, own);
+            }
+            rest = others;
+        }
         // What would leave its range from the border stays, so that the others'
         // steps don't count on it.
-        for (i, unknown) in unknowns.iter().enumerate() {
-            let leaves = (values[i] <= unknown.min && downhill[i] < 0.0)
-                || (values[i] >= unknown.max && downhill[i] > 0.0);
-            if leaves {
-                columns[i].fill(0.0);
+        for block in &mut blocks {
+            for (&i, column) in block.unknowns.iter().zip(&mut block.columns) {
+                let leaves = (values[i] <= unknowns[i].min && downhill[i] < 0.0)
+                    || (values[i] >= unknowns[i].max && downhill[i] > 0.0);
+                if leaves {
+                    column.fill(0.0);
+                }
             }
         }
-        let ahead = here.iter().map(|residual| -residual).collect();
-        let reduced = Reduced::new(columns, ahead);
+        let reduced = Reduced::of_blocks(blocks, ahead, values.len());
 
         let mut moved = None;
         while damping < 1e12 {
@@ -160,7 +188,12 @@ pub(crate) fn held_back(
 /// (JᵀJ)⁻¹ of the slopes' columns; `None` where they leave some value open.
 pub(crate) fn covariance(columns: Vec<Vec<f64>>) -> Option<Vec<Vec<f64>>> {
     let count = columns.len();
-    let reduced = Reduced::new(columns, Vec::new());
+    covariance_of_blocks(vec![Block::whole(columns)], count)
+}
+
+/// The same of `count` unknowns' slopes in blocks.
+pub(crate) fn covariance_of_blocks(blocks: Vec<Block>, count: usize) -> Option<Vec<Vec<f64>>> {
+    let reduced = Reduced::of_blocks(blocks, Vec::new(), count);
     // R⁻¹ R⁻ᵀ, by the columns of R⁻ᵀ.
     let inverse = lower_inverse(count, |i, j| reduced.upper[i][j]);
     let column = |i: usize| -> Vec<f64> { inverse.iter().map(|row| row[i]).collect() };
@@ -223,96 +256,6 @@ pub(crate) fn whitening(covariance: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
         }
     }
     Some(inverse)
-}
-
-/// A system of equations turned to a triangle: R and what stands right of it.
-struct Reduced {
-    /// R by columns: entry `[j][i]` stands in row i, at most j.
-    upper: Vec<Vec<f64>>,
-    right: Vec<f64>,
-}
-
-impl Reduced {
-    /// Householder reflections, column by column. The right side may be empty.
-    fn new(mut columns: Vec<Vec<f64>>, mut right: Vec<f64>) -> Reduced {
-        let count = columns.len();
-        for pivot in 0..count {
-            let (head, rest) = columns.split_at_mut(pivot + 1);
-            let column = &mut head[pivot];
-            let Some(below) = column.get_mut(pivot..) else {
-                break;
-            };
-            let length = dot(below, below).sqrt();
-            if length == 0.0 {
-                continue;
-            }
-            let lead = -length.copysign(below[0]);
-            let mut mirror = below.to_vec();
-            mirror[0] -= lead;
-            let half = dot(&mirror, &mirror) / 2.0;
-            below.fill(0.0);
-            below[0] = lead;
-            let others = rest.iter_mut().map(|column| &mut column[pivot..]);
-            for other in others.chain(right.get_mut(pivot..)) {
-                let along = dot(&mirror, other) / half;
-                for (entry, mirror) in other.iter_mut().zip(&mirror) {
-                    *entry -= along * mirror;
-                }
-            }
-        }
-        for column in &mut columns {
-            column.resize(count, 0.0);
-        }
-        right.resize(count, 0.0);
-        Reduced {
-            upper: columns,
-            right,
-        }
-    }
-
-    /// The step of least squares, each unknown held back by the share `damping` of
-    /// the square of its own column; one without effect stays where it is.
-    fn step(&self, damping: f64) -> Option<Vec<f64>> {
-        let squares: Vec<f64> = self
-            .upper
-            .iter()
-            .map(|column| dot(column, column))
-            .collect();
-        let largest = squares.iter().copied().fold(0.0, f64::max);
-        let mut columns = self.upper.clone();
-        for (i, column) in columns.iter_mut().enumerate() {
-            let hold = if squares[i] > 0.0 {
-                damping * squares[i] + 1e-14 * largest
-            } else {
-                largest.max(1.0)
-            };
-            let row = |j: usize| if i == j { hold.sqrt() } else { 0.0 };
-            column.extend((0..squares.len()).map(row));
-        }
-        let mut right = self.right.clone();
-        right.resize(2 * squares.len(), 0.0);
-        let mut step = Reduced::new(columns, right).solved()?;
-        for (step, _) in step.iter_mut().zip(&squares).filter(|(_, s)| **s == 0.0) {
-            *step = 0.0;
-        }
-        Some(step)
-    }
-
-    /// Solves the triangle.
-    fn solved(&self) -> Option<Vec<f64>> {
-        let count = self.right.len();
-        let mut step = vec![0.0; count];
-        for i in (0..count).rev() {
-            let known: f64 = (i + 1..count).map(|j| self.upper[j][i] * step[j]).sum();
-            step[i] = (self.right[i] - known) / self.upper[i][i];
-        }
-        step.iter().all(|s| s.is_finite()).then_some(step)
-    }
-}
-
-/// The sum of the products of two columns' entries.
-pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 #[cfg(test)]

@@ -19,6 +19,7 @@ pub mod nudging;
 pub mod numbers;
 mod parts;
 pub mod pattern;
+pub mod photo;
 pub mod pictures;
 pub mod place;
 pub mod plan;

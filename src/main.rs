@@ -27,6 +27,7 @@ fn main() -> ExitCode {
         #[cfg(feature = "desktop")]
         cli::Command::Displays(arguments) => cli::displays(&arguments),
         cli::Command::Solve(arguments) => cli::solve(&arguments),
+        cli::Command::Measure(arguments) => cli::measure(&arguments),
         cli::Command::Frames(arguments) => cli::frames(&arguments),
         cli::Command::Check(arguments) => cli::check(&arguments),
     };

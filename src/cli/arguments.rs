@@ -10,6 +10,7 @@ use super::compare::Compare;
 #[cfg(feature = "desktop")]
 use super::displays::Displays;
 use super::frames::FramesArguments;
+use super::measure::MeasureArguments;
 use super::place::PlaceArguments;
 use super::screenshot::Screenshot;
 use super::seat::Seat;
@@ -107,6 +108,8 @@ pub(crate) enum Command {
     Show(Show),
     /// Find how the rig stands from what was read at its seams
     Solve(Solve),
+    /// Find how the rig stands from a few photographs of its marks
+    Measure(MeasureArguments),
     /// Read from a photograph which frames the displays at a seam showed
     Frames(FramesArguments),
     /// Find what is wrong with a rig, by itself and with the connected displays

@@ -74,7 +74,7 @@ impl Report {
 /// Runs the command.
 pub(crate) fn frames(arguments: &FramesArguments) -> Result<ExitCode, Failure> {
     let mut files = Files::new();
-    let picture = photo::read(&arguments.photo, &mut files)?;
+    let picture = photo::read(&arguments.photo, photo::WayUp::AsHeld, &mut files)?;
     let frames = frames::read(&picture);
     let name = arguments.photo.display();
     if frames.strips.is_empty() {

@@ -10,6 +10,8 @@ mod compare_report;
 mod displays;
 mod frames;
 mod lines;
+mod measure;
+mod measure_report;
 mod place;
 mod place_json;
 mod program;
@@ -34,6 +36,7 @@ pub(crate) use compare::compare;
 #[cfg(feature = "desktop")]
 pub(crate) use displays::displays;
 pub(crate) use frames::frames;
+pub(crate) use measure::measure;
 pub(crate) use place::place;
 pub(crate) use screenshot::screenshot;
 pub(crate) use seat::seat;

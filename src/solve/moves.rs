@@ -9,7 +9,7 @@ use crate::parts::words::quoted;
 use crate::parts::{Measure, PanelQuantity, Parts, SeamQuantity, SeatQuantity};
 use crate::readings::Reading;
 use crate::rig::Rig;
-use crate::seat::{LEAST_GAIN, explanations};
+use crate::seat::{LEAST_GAIN, Residuals, explanations};
 
 /// Most things that a person is asked to move at once.
 const MOST_MOVES: usize = 3;
@@ -20,7 +20,7 @@ pub const CAUTION: &str = "Before a panel is touched: motion base and wheel moto
      of its mount, and never let it hang by its glass or its cables.";
 
 /// How finely hands set a panel, in the value's unit.
-fn by_hand(measure: Measure) -> f64 {
+pub(crate) fn by_hand(measure: Measure) -> f64 {
     match measure {
         Measure::Panel(_, PanelQuantity::Roll) => 0.1,
         Measure::Panel(_, PanelQuantity::Tilt)
@@ -203,44 +203,59 @@ impl Advice {
                 ))
             })
             .collect();
-        if self.moves.is_empty() {
-            steps.push(format!(
-                "Nothing has to be moved: correct the file, {how}, and read again to see what is \
-                 left."
-            ));
-            return steps;
-        }
-        if self.moves.iter().any(Move::is_of_panel) {
-            steps.push(CAUTION.to_owned());
-        }
-        steps.extend(self.moves.iter().map(|one| one.words.clone()));
-        steps.push(format!(
-            "Then read again, and correct the file with the rest, {how}: hands set a panel to \
-             about 0.5 mm, 0.3° and 0.1° of roll. Or leave all as it stands, and correct the file \
-             now."
-        ));
+        steps.extend(in_order(&self.moves, how, "read again"));
         steps
     }
+}
+
+/// One sentence a step: the moves, what to mind, and the file. `again` says how it is
+/// seen what is left: "read again".
+pub(crate) fn in_order(moves: &[Move], how: &str, again: &str) -> Vec<String> {
+    if moves.is_empty() {
+        return vec![format!(
+            "Nothing has to be moved: correct the file, {how}, and {again} to see what is left."
+        )];
+    }
+    let caution = moves.iter().any(Move::is_of_panel).then(|| CAUTION.to_owned());
+    let moved = moves.iter().map(|one| one.words.clone());
+    let file = format!(
+        "Then {again}, and correct the file with the rest, {how}: hands set a panel to about 0.5 \
+         mm, 0.3° and 0.1° of roll. Or leave all as it stands, and correct the file now."
+    );
+    caution.into_iter().chain(moved).chain([file]).collect()
 }
 
 /// The few moves that explain what was read, where they do and hands are fine enough.
 fn fewest(rig: &Rig, readings: &[Reading], priors: &Priors) -> Vec<Move> {
     let space = Space::new(rig, priors);
     let problem = Problem::new(rig, readings, &space);
-    let found = explanations(&problem, MOST_MOVES);
+    let by_sigma: Vec<(Measure, f64)> =
+        (priors.measures.iter().copied()).zip(priors.sigma.iter().copied()).collect();
+    explaining(rig.parts(), &problem, &by_sigma, readings.len())
+}
+
+/// The few moves that explain `count` residuals, where they do and hands are fine enough;
+/// the problem's values are these numbers, each in steps of so much.
+pub(crate) fn explaining(
+    parts: &Parts,
+    problem: &impl Residuals,
+    values: &[(Measure, f64)],
+    count: usize,
+) -> Vec<Move> {
+    let found = explanations(problem, MOST_MOVES);
     let Some(best) = found.last() else {
         return Vec::new();
     };
     // About as much as chance leaves, by three of its standard deviations, and what a
     // move is worth that the search left out.
-    let count = readings.len() as f64;
+    let count = count as f64;
     let is_enough = best.cost <= count + 3.0 * (2.0 * count).sqrt() + LEAST_GAIN;
     if !is_enough {
         return Vec::new();
     }
     let moves = best.changes.iter().map(|&(value, by)| {
-        let change = by * priors.sigma[value];
-        Move::back(priors.measures[value], rig.parts(), change)
+        let (measure, sigma) = values[value];
+        Move::back(measure, parts, by * sigma)
     });
     // A value that nothing can be moved for is put right in the file, with all others.
     let moves: Option<Vec<Move>> = moves.collect();

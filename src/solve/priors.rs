@@ -33,9 +33,9 @@ fn usual(measure: Measure, parts: &Parts) -> Option<f64> {
 /// Every number is one that the rig has, once; sigmas are finite and above 0.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Priors {
-    pub(super) measures: Vec<Measure>,
+    pub(crate) measures: Vec<Measure>,
     pub(super) centre: Vec<f64>,
-    pub(super) sigma: Vec<f64>,
+    pub(crate) sigma: Vec<f64>,
     /// W with W · (value − centre) of covariance 1, by rows.
     pub(super) whitening: Vec<Vec<f64>>,
 }
@@ -103,6 +103,26 @@ impl Priors {
                     self.whitening[own][other] = *entry;
                 }
             }
+        }
+        self
+    }
+
+    /// The same without the seat's numbers, which are held then.
+    #[must_use]
+    pub(crate) fn without_seat(mut self) -> Priors {
+        let is_kept: Vec<bool> = (self.measures.iter())
+            .map(|measure| !matches!(measure, Measure::Seat(_)))
+            .collect();
+        fn keep<T>(all: &mut Vec<T>, is_kept: &[bool]) {
+            let mut kept = is_kept.iter();
+            all.retain(|_| kept.next().is_some_and(|kept| *kept));
+        }
+        keep(&mut self.measures, &is_kept);
+        keep(&mut self.centre, &is_kept);
+        keep(&mut self.sigma, &is_kept);
+        keep(&mut self.whitening, &is_kept);
+        for row in &mut self.whitening {
+            keep(row, &is_kept);
         }
         self
     }

@@ -18,20 +18,20 @@ const STEP: [f64; 2] = [0.01, 20.0];
 /// The rigs around a file's, by steps: how far each number that may move is from what
 /// the file says, in about 1σ of what is known of it beforehand.
 #[derive(Debug, Clone)]
-pub(super) struct Space {
+pub(crate) struct Space {
     /// As the file gives turns and sizes.
     like: Parts,
     /// Turns given as folds.
     parts: Parts,
-    pub(super) priors: Priors,
-    pub(super) file: Vec<f64>,
+    pub(crate) priors: Priors,
+    pub(crate) file: Vec<f64>,
     /// What a step of 1 is of each value, in its unit.
-    pub(super) scale: Vec<f64>,
+    pub(crate) scale: Vec<f64>,
 }
 
 impl Space {
     /// Around a rig's file.
-    pub(super) fn new(rig: &Rig, priors: &Priors) -> Space {
+    pub(crate) fn new(rig: &Rig, priors: &Priors) -> Space {
         let parts = rig.parts().with_folds();
         let measures = &priors.measures;
         // A prior of another rig may know more than this one has.
@@ -50,7 +50,7 @@ impl Space {
     }
 
     /// The numbers after these steps.
-    pub(super) fn values(&self, steps: &[f64]) -> Vec<f64> {
+    pub(crate) fn values(&self, steps: &[f64]) -> Vec<f64> {
         let pairs = self.file.iter().zip(&self.scale).zip(steps);
         pairs
             .map(|((file, sigma), step)| file + sigma * step)
@@ -76,12 +76,22 @@ impl Space {
     }
 
     /// Where the surfaces stand after these steps; `None` where no rig stands so.
-    pub(super) fn layout(&self, steps: &[f64]) -> Option<Layout> {
+    pub(crate) fn layout(&self, steps: &[f64]) -> Option<Layout> {
         Layout::facing(&self.parts(steps)).ok()
     }
 
+    /// Where the surfaces would stand after these steps, whether they face the eye or not.
+    pub(crate) fn placed(&self, steps: &[f64]) -> Layout {
+        Layout::place(&self.parts(steps))
+    }
+
+    /// How many numbers may move.
+    pub(crate) fn count(&self) -> usize {
+        self.file.len()
+    }
+
     /// The checked rig after these steps, or after as much of them as a rig can take.
-    pub(super) fn rig(&self, steps: &[f64]) -> Option<(Rig, Vec<f64>)> {
+    pub(crate) fn rig(&self, steps: &[f64]) -> Option<(Rig, Vec<f64>)> {
         const HALVINGS: i32 = 40;
         (0..HALVINGS).find_map(|halvings| {
             let part = 0.5_f64.powi(halvings);
@@ -92,7 +102,7 @@ impl Space {
     }
 
     /// The range of each step.
-    pub(super) fn unknowns(&self, start: &[f64]) -> Vec<Unknown> {
+    pub(crate) fn unknowns(&self, start: &[f64]) -> Vec<Unknown> {
         let measures = self.priors.measures.iter().zip(start).enumerate();
         measures
             .map(|(index, (&measure, &start))| {
@@ -113,7 +123,7 @@ impl Space {
     }
 
     /// How unusual these steps are: as many figures as numbers, each of variance 1.
-    pub(super) fn unusual(&self, steps: &[f64], into: &mut Vec<f64>) {
+    pub(crate) fn unusual(&self, steps: &[f64], into: &mut Vec<f64>) {
         let off: Vec<f64> = (self.values(steps).iter().zip(&self.priors.centre))
             .map(|(value, centre)| value - centre)
             .collect();
