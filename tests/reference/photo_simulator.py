@@ -147,6 +147,19 @@ def photograph(photos, number, codes):
     return with_orientation(jpeg.tobytes(), shot.orientation), truth
 
 
+def kept(photos, folder):
+    """The paths and truths of a set that a folder has already, None where it has not."""
+    made = []
+    for number in range(len(photos.shots)):
+        path = Path(folder) / f"{photos.name}-{number + 1}.jpg"
+        if not path.exists() or path.with_suffix(".rig.toml").read_text(encoding="utf-8") != photos.text:
+            return None
+        made.append((path, json.loads(path.with_suffix(".truth.json").read_text(encoding="utf-8"))))
+        if made[-1][1]["values"] != photos.values:
+            return None
+    return made
+
+
 def make(photos, binary, folder):
     """Writes a set's photographs; returns their paths and, of each, its truth."""
     cv2.setNumThreads(1)
@@ -159,11 +172,11 @@ def make(photos, binary, folder):
         codes = pictures(binary, rig, scratch)
     for number in range(len(photos.shots)):
         jpeg, truth = photograph(photos, number, codes)
-        stem = folder / f"{photos.name}-{number + 1}"
-        stem.with_name(stem.name + ".jpg").write_bytes(jpeg)
-        stem.with_name(stem.name + ".rig.toml").write_text(photos.text, encoding="utf-8")
-        stem.with_name(stem.name + ".truth.json").write_text(json.dumps(truth), encoding="utf-8")
-        made.append((stem.with_name(stem.name + ".jpg"), truth))
+        path = folder / f"{photos.name}-{number + 1}.jpg"
+        path.with_suffix(".rig.toml").write_text(photos.text, encoding="utf-8")
+        path.with_suffix(".truth.json").write_text(json.dumps(truth), encoding="utf-8")
+        path.write_bytes(jpeg)
+        made.append((path, truth))
     return made
 
 

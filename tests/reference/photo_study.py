@@ -9,7 +9,8 @@ rig as built. Prints errors by kind, how many lie within what is promised, how
 many truths lie within two sigmas, and which photographs were refused and why.
 Ends with 1 where less than 95 % of a kind lie within the promise, or where a
 set fails. `--check` is the sample for CI: it also turns the truth a little and
-must find that the promise is broken then. `--keep` leaves the photographs.
+must find that the promise is broken then. `--keep` leaves the photographs, and
+uses those of the same sets that an earlier run left there.
 """
 
 import os
@@ -53,7 +54,7 @@ def kind_of(path):
 def run(photos, binary, folder):
     """Makes a set's photographs, measures them, and compares: one row a value."""
     began = time.monotonic()
-    made = photo_simulator.make(photos, binary, folder)
+    made = photo_simulator.kept(photos, folder) or photo_simulator.make(photos, binary, folder)
     took_photos = time.monotonic() - began
     rig = Path(made[0][0]).with_suffix(".rig.toml")
     command = [str(binary), "measure", str(rig), *(str(path) for path, _ in made), "--json"]
