@@ -21,7 +21,7 @@ use crate::rig::Rig;
 const LEAST_MARKS: usize = 24;
 /// Fewest cells with a sure dot, or surely none, of a lattice whose dots must fit
 /// somewhere.
-const MUST_FIT: f64 = 60.0;
+const MUST_FIT: f64 = 42.0;
 /// How much coarser blurred checks are looked for, and how many corners they must have.
 const COARSER: usize = 4;
 const LEAST_BLURRED: usize = 24;
