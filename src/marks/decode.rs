@@ -118,7 +118,7 @@ impl Turn {
 
 impl Laid {
     /// The place in the field of a corner of the lattice.
-    pub fn corner(&self, place: [i32; 2]) -> [i32; 2] {
+    pub(super) fn corner(&self, place: [i32; 2]) -> [i32; 2] {
         let [x, y] = self.turn.of(place);
         [x + self.shift[0], y + self.shift[1]]
     }

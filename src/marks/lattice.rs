@@ -35,7 +35,7 @@ pub(super) struct Lattice {
 
 impl Lattice {
     /// The four corners of a cell, by the place of its first one.
-    pub fn cell(&self, [i, j]: [i32; 2]) -> Option<[DVec2; 4]> {
+    pub(super) fn cell(&self, [i, j]: [i32; 2]) -> Option<[DVec2; 4]> {
         let at = |i, j| self.corners.get(&[i, j]).copied();
         Some([at(i, j)?, at(i + 1, j)?, at(i + 1, j + 1)?, at(i, j + 1)?])
     }

@@ -359,3 +359,25 @@ fn what_moves_asks_first_and_stops_at_any_key() {
     console.press(Key::Enter);
     assert_eq!(console.mode(), &Mode::Walk(Step::Refresh));
 }
+
+/// The marks are shown only after the caution, and taken away at once.
+#[test]
+fn marks_ask_first() {
+    let mut console = console(Vec::new());
+    let before = console.layers();
+    console.press(Key::Char('0'));
+    assert_eq!(console.mode(), &Mode::Caution(Caution::Marks));
+    assert_eq!(console.turn(1.0), None);
+    console.press(Key::Char('0'));
+    assert_eq!((console.mode(), console.layers()), (&Mode::Nudge, before));
+    console.press(Key::Char('0'));
+    assert_eq!(console.press(Key::Enter), Some(Request::Ladders));
+    assert_eq!(console.layers(), before.with(Layer::Marks));
+    assert_eq!(console.sweeping_deg_s(), None);
+    assert_eq!(console.press(Key::Char('0')), Some(Request::Ladders));
+    assert_eq!(console.layers(), before);
+    // In a walk a step shows its own layer.
+    console.press(Key::Char('w'));
+    assert_eq!(console.press(Key::Char('0')), None);
+    assert_eq!(console.mode(), &Mode::Walk(Step::Sizes));
+}
