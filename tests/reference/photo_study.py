@@ -61,7 +61,7 @@ def run(photos, binary, folder):
     began = time.monotonic()
     done = subprocess.run(command, capture_output=True, text=True)
     seconds = time.monotonic() - began
-    answer = {"name": photos.name, "rows": [], "refused": [], "failed": None, "marks": [], "rms": []}
+    answer = {"name": photos.name, "rows": [], "refused": [], "failed": None, "marks": [], "rms": [], "untold": []}
     answer |= {"photos_s": took_photos, "measure_s": seconds}
     if done.returncode != 0:
         answer["failed"] = done.stderr.strip()
@@ -79,6 +79,9 @@ def run(photos, binary, folder):
         error, sigma = (entry["measured"] - truth) * part, entry["sigma"] * part
         was = (entry["file"] - truth) * part
         answer["rows"].append((path, error, sigma, bool(entry["determined"]), was))
+    told = {path for path, *_ in answer["rows"]}
+    level = {f"panel.{photos.drawn.facing[0] + 1}.{key}" for key in ("roll_deg", "tilt_deg")}
+    answer["untold"] = [kind_of(path) for path in photos.values if path not in told | level]
     return answer
 
 
@@ -87,6 +90,7 @@ def table(answers):
     errors, waves, before = defaultdict(list), defaultdict(list), defaultdict(list)
     undetermined = Counter()
     for answer in answers:
+        undetermined.update(answer["untold"])
         for path, error, sigma, determined, was in answer["rows"]:
             kind = kind_of(path)
             if not determined:
