@@ -5,16 +5,20 @@
 //! rig whose marks are shown, and NAME.truth.json, whose `marks` are lists of a panel's
 //! number from 1, the corner's place on it and its place in the photograph. Then
 //! `THROUGHLINE_PHOTOS=FOLDER cargo test --release --test marks_study -- --ignored
-//! --nocapture` prints the figures.
+//! --nocapture` prints the figures. `THROUGHLINE_FOUND=FILE` has what was found written
+//! for `tests/reference/marks_photos.py`, a line of JSON a photograph: `{"name", "marks":
+//! [[panel, panel_x, panel_y, photo_x, photo_y, sigma], …], "reason"}`, panels from 1.
 
 use std::collections::HashMap;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::Instant;
 
 use glam::DVec2;
 use serde::Deserialize;
+use serde_json::{Value, json};
 use throughline::grey::Grey;
-use throughline::marks::find;
+use throughline::marks::{Found, Unusable, find};
 use throughline::rig::read;
 
 /// Farther off than this, in pixels, a mark is another one, or none.
@@ -59,7 +63,21 @@ impl Tally {
     }
 }
 
-fn judged(stem: &Path) -> Tally {
+fn line(name: &str, found: &Result<Found, Unusable>) -> String {
+    let sightings = found.as_ref().map_or(&[][..], |found| &found.sightings);
+    let marks: Vec<Value> = sightings
+        .iter()
+        .map(|seen| {
+            let (on, at) = (seen.panel_px, seen.photo_px);
+            json!([seen.panel + 1, on.x, on.y, at.x, at.y, seen.sigma_px])
+        })
+        .collect();
+    let reason = found.as_ref().err().map(Unusable::to_string);
+    json!({ "name": name, "marks": marks, "reason": reason }).to_string()
+}
+
+/// What came of a photograph, and the line of JSON about it.
+fn judged(stem: &Path) -> (Tally, String) {
     let file = |extension: &str| stem.with_file_name(format!("{}.{extension}", name(stem)));
     let text = fs::read_to_string(file("rig.toml")).expect("a rig");
     let rig = read(&text, &name(stem), &[]).expect("a sound rig");
@@ -78,7 +96,11 @@ fn judged(stem: &Path) -> Tally {
         shown: places.len(),
         ..Tally::default()
     };
-    match find(&grey, &rig) {
+    let began = Instant::now();
+    let found = find(&grey, &rig);
+    let seconds = began.elapsed().as_secs_f64();
+    let line = line(&name(stem), &found);
+    match found {
         Ok(found) => {
             for seen in found.sightings {
                 let [px, py] = seen.panel_px.to_array().map(at);
@@ -98,7 +120,8 @@ fn judged(stem: &Path) -> Tally {
         }
         Err(why) => println!("{} {why}", name(stem)),
     }
-    tally
+    println!("{} took {seconds:.2} s", name(stem));
+    (tally, line)
 }
 
 fn name(stem: &Path) -> String {
@@ -121,10 +144,16 @@ fn photographs_of_a_folder() {
     stems.sort();
     assert!(!stems.is_empty(), "no photographs");
     let mut all = Tally::default();
+    let mut lines = String::new();
     for stem in stems {
-        let tally = judged(&stem);
+        let (tally, line) = judged(&stem);
         tally.say(&name(&stem));
         all.add(&tally);
+        lines += &line;
+        lines.push('\n');
+    }
+    if let Some(file) = std::env::var_os("THROUGHLINE_FOUND") {
+        fs::write(file, lines).expect("a file that can be written");
     }
     all.say("all");
     assert_eq!(all.wrong, 0);

@@ -6,6 +6,7 @@ use glam::DVec2;
 use rayon::prelude::*;
 
 use super::cells::{self, Cell};
+use super::complete::complete;
 use super::decode::{Fields, OfAny, OfRig, Told, laid, pieces, tell};
 use super::field::Field;
 use super::lattice::{Lattice, lattices};
@@ -18,11 +19,9 @@ use crate::rig::Rig;
 
 /// Fewest marks with which a photograph can serve.
 const LEAST_MARKS: usize = 24;
-/// Most that a corner may differ from its own image turned by half a turn.
-const MOST_UNLIKE: f64 = 0.35;
 /// Fewest cells with a sure dot, or surely none, of a lattice whose dots must fit
 /// somewhere.
-const MUST_FIT: f64 = 60.0;
+const MUST_FIT: f64 = 42.0;
 /// How much coarser blurred checks are looked for, and how many corners they must have.
 const COARSER: usize = 4;
 const LEAST_BLURRED: usize = 24;
@@ -148,7 +147,7 @@ fn placed(grey: &Grey, read: &[Read], panel: usize, field: &Field) -> Corners {
                         at.iter().all(|at| *at > 0) && field.has_corner(at.map(|at| at as u32));
                     let along = ways(lattice, *place).filter(|_| is_one)?;
                     let corner = refined(grey, lattice.corners[place], along)?;
-                    (corner.unlike <= MOST_UNLIKE).then_some((at, corner))
+                    Some((at, corner))
                 })
                 .collect();
             for (at, corner) in found {
@@ -158,6 +157,7 @@ fn placed(grey: &Grey, read: &[Read], panel: usize, field: &Field) -> Corners {
         }
     }
     keep_smooth(&mut all);
+    complete(grey, field, &mut all);
     all
 }
 

@@ -8,6 +8,7 @@
 //! out.
 
 mod cells;
+mod complete;
 mod decode;
 mod field;
 mod find;

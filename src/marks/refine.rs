@@ -16,6 +16,9 @@ const REACH: f64 = 0.42;
 const MOST_PX: f64 = 13.0;
 /// Least way to a neighbour, in pixels, with which a corner can be told.
 const LEAST_CELL_PX: f64 = 4.0;
+/// Most that a corner may differ from its own image turned by half a turn, as a share of
+/// its contrast.
+const MOST_UNLIKE: f64 = 0.35;
 /// Rounds: each begins where the one before ended.
 const ROUNDS: usize = 6;
 /// Least error along an axis, in pixels: a lens bends edges, and files are packed.
@@ -30,13 +33,11 @@ pub(super) struct Refined {
     pub at: DVec2,
     /// One sigma along each axis, in pixels.
     pub sigma_px: f64,
-    /// How unlike its own image it is when turned by half a turn, as a share of its
-    /// contrast.
-    pub unlike: f64,
 }
 
 /// Finds a corner between pixels, from near it; `along` are the ways to the next corners
-/// of both edges. `None` where there is none within reach.
+/// of both edges. `None` where there is none
+/// within reach.
 pub(super) fn refined(grey: &Grey, near: DVec2, along: [DVec2; 2]) -> Option<Refined> {
     let lengths = along.map(DVec2::length);
     if !lengths.iter().all(|length| *length >= LEAST_CELL_PX) {
@@ -68,11 +69,7 @@ pub(super) fn refined(grey: &Grey, near: DVec2, along: [DVec2; 2]) -> Option<Ref
     let window = Window::around(grey, at, half, into_cells)?;
     let [noise, unlike] = window.noise(grey, at)?;
     let sigma_px = window.sigma_px(at, noise)?;
-    Some(Refined {
-        at,
-        sigma_px,
-        unlike,
-    })
+    (unlike <= MOST_UNLIKE).then_some(Refined { at, sigma_px })
 }
 
 /// A pixel that counts.

@@ -14,6 +14,9 @@ const SEARCH_PX: u64 = 3_300_000;
 const TAPS: [f32; 4] = [0.399, 0.242, 0.054, 0.0045];
 /// Least curvature across a saddle, in codes per square pixel.
 const LEAST_CURVATURE: f32 = 1.0;
+/// Half the angle that a bright cell may seem to fill: more or less fills what lies
+/// between a dot and an edge.
+const HALF_RAD: [f64; 2] = [0.5, 1.07];
 /// Most saddles that are kept, the strongest first.
 const MOST: usize = 40_000;
 /// How far from a corner it must be bright and dark, in pixels, and by how many codes at
@@ -245,6 +248,9 @@ fn saddle(shape: &Shape, here: f32, [x, y]: [usize; 2]) -> Option<Saddle> {
     let spread = ((xx - yy) / 2.0).hypot(xy);
     let bright_rad = (2.0 * xy).atan2(xx - yy) / 2.0;
     let half_rad = ((spread + mean) / (spread - mean)).sqrt().atan();
+    if !(HALF_RAD[0]..HALF_RAD[1]).contains(&half_rad) {
+        return None;
+    }
     Some(Saddle {
         at: DVec2::new(x as f64 + 0.5 + off[0], y as f64 + 0.5 + off[1]),
         strength: here.sqrt(),

@@ -55,7 +55,7 @@ pub(super) fn keep_smooth(corners: &mut Corners) {
 }
 
 /// Where a corner should lie, by those around it: on a quadratic surface.
-fn expected(corners: &Corners, [i, j]: [i32; 2]) -> Option<DVec2> {
+pub(super) fn expected(corners: &Corners, [i, j]: [i32; 2]) -> Option<DVec2> {
     let mut sums = Sums::default();
     for y in -REACH..=REACH {
         for x in -REACH..=REACH {

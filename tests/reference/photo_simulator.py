@@ -7,12 +7,13 @@
 Every photograph comes as NAME.jpg, NAME.rig.toml (the rig as drawn) and
 NAME.truth.json:
 
-    {"marks": [[panel, panel_x, panel_y, photo_x, photo_y], ...],
+    {"marks": [[panel, panel_x, panel_y, photo_x, photo_y], ...], "beside": [...],
      "values": {PATH: value of the rig as built}, "camera": {...}}
 
 `marks` holds every inner corner of the field that lies in the photograph and
-that nothing hides; panels count from 1, coordinates are the rig's, in which
-the top-left pixel's centre is (0.5, 0.5). `--check` holds the projection
+that nothing hides, `beside` those that lie just outside it or that something
+hides, wholly or a little; panels count from 1, coordinates are the rig's, in
+which the top-left pixel's centre is (0.5, 0.5). `--check` holds the projection
 against OpenCV, the glass against Fermat's principle, the way back against the
 way there, and corners in a clean picture against OpenCV's cornerSubPix.
 """
@@ -80,14 +81,22 @@ def hand(random, size, at):
 
 
 def corners_seen(photos, camera, covered=None):
-    """[panel, panel_x, panel_y, photo_x, photo_y] of every corner that the camera sees."""
+    """[panel, panel_x, panel_y, photo_x, photo_y] of every corner that the camera sees.
+
+    The second list has those just outside of the picture, and those that a panel
+    or a hand hides, wholly or a little.
+    """
     w, h = camera.size
-    rows, screens = [], photos.screens
+    rows, beside, screens = [], [], photos.screens
+    if covered is not None:
+        around = h // 120
+        covered = cv2.dilate(covered, np.ones((around, around), np.uint8))
     for n, (screen, drawn) in enumerate(zip(screens, photos.drawn.panels)):
         at = marks_field.corners(drawn)
         points, cosine = screen.leaves_glass(at[:, 0], at[:, 1], camera.eye)
         photo, ahead = camera.project(points)
-        seen = ahead & (cosine > 0.03) & np.all((photo > 0) & (photo < (w, h)), -1)
+        near = ahead & (cosine > 0.03) & np.all((photo > -3) & (photo < (w + 3, h + 3)), -1)
+        seen = near & np.all((photo > 0) & (photo < (w, h)), -1)
         for other in screens:
             if other is not screen:
                 px, py, far, _ = other.lit_from_ray(camera.eye, points - camera.eye)
@@ -96,9 +105,10 @@ def corners_seen(photos, camera, covered=None):
         if covered is not None:
             inside = np.clip(photo, 0, (w - 1, h - 1)).astype(int)
             seen &= covered[inside[:, 1], inside[:, 0]] < 0.01
-        for corner, place in zip(at[seen], photo[seen]):
-            rows.append([n + 1, *corner.tolist(), *np.round(place, 4).tolist()])
-    return rows
+        for listed, which in ((rows, seen), (beside, near & ~seen)):
+            for corner, place in zip(at[which], photo[which]):
+                listed.append([n + 1, *corner.tolist(), *np.round(place, 4).tolist()])
+    return rows, beside
 
 
 def with_orientation(jpeg, orientation):
@@ -113,7 +123,7 @@ def photograph(photos, number, codes):
     shot = photos.shots[number]
     camera, faults = shot.camera, shot.faults
     random = np.random.default_rng([photos.seed, number, 7])
-    truth = {"marks": [], "values": photos.values, "camera": camera.document()}
+    truth = {"marks": [], "beside": [], "values": photos.values, "camera": camera.document()}
     if shot.screenshot:
         ok, jpeg = cv2.imencode(".jpg", np.hstack([c for c in codes if c.shape == codes[0].shape]))
         return jpeg.tobytes(), {**truth, "camera": None}
@@ -133,8 +143,21 @@ def photograph(photos, number, codes):
         tint = tint * (1 - share) + share * np.array([0.55, 0.85, 1.5], np.float32)
     bgr = photo_light.picture(random, light, tint, faults)
     ok, jpeg = cv2.imencode(".jpg", bgr, [cv2.IMWRITE_JPEG_QUALITY, faults.quality])
-    truth["marks"] = corners_seen(photos, camera, covered)
+    truth["marks"], truth["beside"] = corners_seen(photos, camera, covered)
     return with_orientation(jpeg.tobytes(), shot.orientation), truth
+
+
+def kept(photos, folder):
+    """The paths and truths of a set that a folder has already, None where it has not."""
+    made = []
+    for number in range(len(photos.shots)):
+        path = Path(folder) / f"{photos.name}-{number + 1}.jpg"
+        if not path.exists() or path.with_suffix(".rig.toml").read_text(encoding="utf-8") != photos.text:
+            return None
+        made.append((path, json.loads(path.with_suffix(".truth.json").read_text(encoding="utf-8"))))
+        if made[-1][1]["values"] != photos.values:
+            return None
+    return made
 
 
 def make(photos, binary, folder):
@@ -149,11 +172,11 @@ def make(photos, binary, folder):
         codes = pictures(binary, rig, scratch)
     for number in range(len(photos.shots)):
         jpeg, truth = photograph(photos, number, codes)
-        stem = folder / f"{photos.name}-{number + 1}"
-        stem.with_name(stem.name + ".jpg").write_bytes(jpeg)
-        stem.with_name(stem.name + ".rig.toml").write_text(photos.text, encoding="utf-8")
-        stem.with_name(stem.name + ".truth.json").write_text(json.dumps(truth), encoding="utf-8")
-        made.append((stem.with_name(stem.name + ".jpg"), truth))
+        path = folder / f"{photos.name}-{number + 1}.jpg"
+        path.with_suffix(".rig.toml").write_text(photos.text, encoding="utf-8")
+        path.with_suffix(".truth.json").write_text(json.dumps(truth), encoding="utf-8")
+        path.write_bytes(jpeg)
+        made.append((path, truth))
     return made
 
 
@@ -240,7 +263,7 @@ def check_corners(moved=0.0):
         light = photo_light.shown(camera, photos.screens, textures, back)
         clean = np.clip(255 * cv2.GaussianBlur(light, (0, 0), 0.7) / 0.8, 0, 255).astype(np.uint8)
         w, h = camera.size
-        truth = np.array([row[3:] for row in corners_seen(photos, camera)])
+        truth = np.array([row[3:] for row in corners_seen(photos, camera)[0]])
         truth = truth[np.all((truth > 12) & (truth < (w - 12, h - 12)), -1)]
         start = np.rint(truth - 0.5).astype(np.float32)[:, None]
         found = cv2.cornerSubPix(clean, start.copy(), (4, 4), (-1, -1), (3, 60, 1e-4))[:, 0]

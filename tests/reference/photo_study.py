@@ -9,7 +9,8 @@ rig as built. Prints errors by kind, how many lie within what is promised, how
 many truths lie within two sigmas, and which photographs were refused and why.
 Ends with 1 where less than 95 % of a kind lie within the promise, or where a
 set fails. `--check` is the sample for CI: it also turns the truth a little and
-must find that the promise is broken then. `--keep` leaves the photographs.
+must find that the promise is broken then. `--keep` leaves the photographs, and
+uses those of the same sets that an earlier run left there.
 """
 
 import os
@@ -53,14 +54,14 @@ def kind_of(path):
 def run(photos, binary, folder):
     """Makes a set's photographs, measures them, and compares: one row a value."""
     began = time.monotonic()
-    made = photo_simulator.make(photos, binary, folder)
+    made = photo_simulator.kept(photos, folder) or photo_simulator.make(photos, binary, folder)
     took_photos = time.monotonic() - began
     rig = Path(made[0][0]).with_suffix(".rig.toml")
     command = [str(binary), "measure", str(rig), *(str(path) for path, _ in made), "--json"]
     began = time.monotonic()
     done = subprocess.run(command, capture_output=True, text=True)
     seconds = time.monotonic() - began
-    answer = {"name": photos.name, "rows": [], "refused": [], "failed": None, "marks": [], "rms": []}
+    answer = {"name": photos.name, "rows": [], "refused": [], "failed": None, "marks": [], "rms": [], "untold": []}
     answer |= {"photos_s": took_photos, "measure_s": seconds}
     if done.returncode != 0:
         answer["failed"] = done.stderr.strip()
@@ -78,6 +79,9 @@ def run(photos, binary, folder):
         error, sigma = (entry["measured"] - truth) * part, entry["sigma"] * part
         was = (entry["file"] - truth) * part
         answer["rows"].append((path, error, sigma, bool(entry["determined"]), was))
+    told = {path for path, *_ in answer["rows"]}
+    level = {f"panel.{photos.drawn.facing[0] + 1}.{key}" for key in ("roll_deg", "tilt_deg")}
+    answer["untold"] = [kind_of(path) for path in photos.values if path not in told | level]
     return answer
 
 
@@ -86,6 +90,7 @@ def table(answers):
     errors, waves, before = defaultdict(list), defaultdict(list), defaultdict(list)
     undetermined = Counter()
     for answer in answers:
+        undetermined.update(answer["untold"])
         for path, error, sigma, determined, was in answer["rows"]:
             kind = kind_of(path)
             if not determined:
