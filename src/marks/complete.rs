@@ -25,7 +25,7 @@ pub(super) fn complete(grey: &Grey, field: &Field, corners: &mut Corners) {
     for _ in 0..ROUNDS {
         let missing: Vec<[i32; 2]> = field
             .corners()
-            .map(|corner| corner.map(|at| at as i32))
+            .map(|corner| corner.map(u32::cast_signed))
             .filter(|place| !corners.contains_key(place))
             .collect();
         let known: &Corners = corners;

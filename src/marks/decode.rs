@@ -45,7 +45,7 @@ impl Fields for OfRig {
     }
 
     fn cells(&self, panel: usize) -> [i32; 2] {
-        self.0[panel].whole_cells().map(|count| count as i32)
+        self.0[panel].whole_cells().map(u32::cast_signed)
     }
 
     fn dot(&self, panel: usize, [column, row]: [i32; 2]) -> Option<bool> {

@@ -57,7 +57,9 @@ pub(super) fn refined(grey: &Grey, near: DVec2, along: [DVec2; 2]) -> Option<Ref
     for _ in 0..ROUNDS {
         let window = Window::around(grey, at, half, into_cells)?;
         let next = window.point()?;
-        if !(next.distance(near) <= most_off.max(1.5)) {
+        // Nor where it is no number.
+        let is_near = next.distance(near) <= most_off.max(1.5);
+        if !is_near {
             return None;
         }
         let is_there = next.distance(at) < 1e-3;
@@ -74,15 +76,15 @@ pub(super) fn refined(grey: &Grey, near: DVec2, along: [DVec2; 2]) -> Option<Ref
 
 /// A pixel that counts.
 struct Pixel {
-    x: i32,
-    y: i32,
+    x: usize,
+    y: usize,
     weight: f64,
     slope: DVec2,
 }
 
 impl Pixel {
     fn middle(&self) -> DVec2 {
-        DVec2::new(f64::from(self.x) + 0.5, f64::from(self.y) + 0.5)
+        DVec2::new(self.x as f64 + 0.5, self.y as f64 + 0.5)
     }
 }
 
@@ -117,8 +119,8 @@ impl Window {
                 let weight = (1.0 - far).powi(2);
                 matrix += outer(slope, slope) * weight;
                 pixels.push(Pixel {
-                    x: x as i32,
-                    y: y as i32,
+                    x,
+                    y,
                     weight,
                     slope,
                 });
@@ -148,7 +150,7 @@ impl Window {
         let (mut differences, mut weights) = (0.0, 0.0);
         let (mut sum, mut squares) = (0.0, 0.0);
         for pixel in &self.pixels {
-            let here = f64::from(grey.row(pixel.y as usize)[pixel.x as usize]);
+            let here = f64::from(grey.row(pixel.y)[pixel.x]);
             let Some(there) = between(grey, at * 2.0 - pixel.middle()) else {
                 continue;
             };
@@ -175,15 +177,15 @@ impl Window {
             right = right.max(pixel.x);
             bottom = bottom.max(pixel.y);
         }
-        let width = (right - left + 3) as usize;
-        let height = (bottom - first.y + 3) as usize;
+        let width = right - left + 3;
+        let height = bottom - first.y + 3;
         let mut moved = vec![DVec2::ZERO; width * height];
         for pixel in &self.pixels {
             let way = pixel.middle() - at;
             // By what the sum changes with the pixel's slope.
             let by = (DMat2::IDENTITY * pixel.slope.dot(way) + outer(pixel.slope, way))
                 * (pixel.weight / 8.0);
-            let [column, row] = [pixel.x - left + 1, pixel.y - first.y + 1].map(|v| v as usize);
+            let [column, row] = [pixel.x - left + 1, pixel.y - first.y + 1];
             for (step, factor) in [(-1, 1.0), (0, 2.0), (1, 1.0)] {
                 let (x, y) = (
                     column.wrapping_add_signed(step),
