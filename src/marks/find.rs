@@ -203,25 +203,24 @@ fn why_none(grey: &Grey, read: &[Read]) -> Unusable {
         .map(|row| grey.row(row).iter().filter(|&&code| code >= WHITE).count())
         .sum();
     let [w, h] = grey.size_px().map(f64::from);
-    // What can be looked at for dots is sharp enough.
-    let is_sharp = || {
-        let cells = read.iter().flat_map(|read| read.cells.values());
-        cells.map(|cell| cell.dot.abs()).sum::<f64>() >= MUST_FIT
+    let count = |lattices: &mut dyn Iterator<Item = &Lattice>| -> usize {
+        lattices.map(|lattice| lattice.corners.len()).sum()
     };
+    let sharp = count(&mut read.iter().map(|read| &read.lattice));
+    // Marks that are told and have no clear corners are blurred, too.
+    let told = read.iter().flat_map(|read| &read.told);
+    let told: usize = told.map(|told| told.corners.len()).sum();
     let is_blurred = || {
         let coarse = saddles(grey, factor(grey) * COARSER);
-        coarse.is_some_and(|coarse| {
-            let corners = lattices(&coarse, w.max(h));
-            corners
-                .iter()
-                .any(|lattice| lattice.corners.len() >= LEAST_BLURRED)
-        })
+        let coarse = coarse.map_or_else(Vec::new, |coarse| lattices(&coarse, w.max(h)));
+        let coarse = count(&mut coarse.iter());
+        coarse >= LEAST_BLURRED && 5 * coarse > 6 * sharp
     };
     if is_mirrored() {
         Unusable::Mirrored
     } else if white as f64 > MOST_WHITE * w * h {
         Unusable::Overexposed
-    } else if !is_sharp() && is_blurred() {
+    } else if told >= LEAST_MARKS || is_blurred() {
         Unusable::Blurred
     } else {
         Unusable::NoMarks
