@@ -46,6 +46,8 @@ pub struct Console {
     advice: Vec<String>,
     /// The step that the walk was left at.
     walk_at: Step,
+    /// Where more is to be read.
+    manual: Option<String>,
 }
 
 impl Console {
@@ -70,6 +72,7 @@ impl Console {
             courses: 0,
             advice: Vec::new(),
             walk_at: Step::Sizes,
+            manual: None,
         };
         console.follow();
         console

@@ -8,6 +8,7 @@ mod journal;
 mod keys;
 mod meaning;
 mod nudge;
+mod pages;
 mod tells;
 mod walk;
 mod words;

@@ -4,6 +4,7 @@ mod edited;
 mod events;
 mod kept;
 mod moving;
+mod recovery;
 
 use std::time::{Duration, Instant};
 
@@ -22,9 +23,10 @@ use super::options::{Options, Reader, Subject};
 use super::presenter::{Frame, PresentError};
 use super::stage::{Stage, facing_pitch_mm};
 use super::timings::Timings;
-use crate::files::{Failure, KeptReadings, Store, tell, write_numbered, write_presented};
+use crate::files::{Failure, KeptReadings, Store, manual, tell, write_numbered, write_presented};
 use edited::Edited;
 use moving::Sweep;
+use recovery::Recovery;
 
 /// How long a window may take to reach its display's size before it is drawn
 /// into all the same.
@@ -54,6 +56,7 @@ pub(super) struct App {
     pointer: Pointer<WindowId>,
     is_picture_due: bool,
     sweep: Option<Sweep>,
+    recovery: Recovery,
     /// Whether the windows hold this drawing's picture.
     is_laid_out: bool,
     are_words_due: bool,
@@ -86,7 +89,8 @@ impl App {
         // Nobody is expected to stand there where it ends by itself.
         let is_unattended = options.seconds.is_some() || options.capture.is_some();
         let still = options.layers.without(Layer::Motion);
-        let mut console = Console::new(Nudging::new(rig.clone(), still), numbers);
+        let mut console = Console::new(Nudging::new(rig.clone(), still), numbers)
+            .with_manual(manual().map(|page| page.display().to_string()));
         if is_unattended {
             console = console.unattended();
         }
@@ -118,16 +122,12 @@ impl App {
             pointer: Pointer::default(),
             is_picture_due: false,
             sweep: None,
+            recovery: Recovery::default(),
             is_laid_out: true,
             are_words_due: true,
             timings: Timings::new(),
             options,
         }
-    }
-
-    fn fail(&mut self, event_loop: &ActiveEventLoop, error: &PresentError) {
-        self.failure.get_or_insert(Failure::new(error));
-        event_loop.exit();
     }
 
     /// How long there is something to be read.
@@ -320,6 +320,7 @@ impl App {
         }
         if !pane.is_shown {
             pane.is_shown = true;
+            self.recovery.shown();
             stage.take_keyboard();
         }
         self.timings.presented(index, self.options.started);
@@ -360,6 +361,7 @@ impl App {
     }
 
     fn tick(&mut self, event_loop: &ActiveEventLoop) -> Result<(), PresentError> {
+        self.recover(event_loop);
         let now = Instant::now();
         if self.sweep.as_mut().is_some_and(|sweep| sweep.goes_on(now)) {
             self.timings.changed();
@@ -419,7 +421,9 @@ impl App {
             .sweep
             .as_ref()
             .map(|sweep| sweep.next_at(Instant::now()));
-        self.deadlines.wake_at([check_at, words_end, next_frame])
+        let recovery = self.recovery.due();
+        let times = [check_at, words_end, next_frame, recovery];
+        self.deadlines.wake_at(times)
     }
 }
 
@@ -437,7 +441,7 @@ impl App {
                 self.follow_sweep();
                 let now = Instant::now();
                 self.visibility.opened(now);
-                if let Some(seconds) = self.options.seconds {
+                if let Some(seconds) = self.options.seconds.take() {
                     self.deadlines.end_after(now, seconds);
                 }
                 if let Err(error) = laid_out {

@@ -1,9 +1,19 @@
-//! What is to be seen of the pattern.
+//! What is to be seen of the pattern, and where more is to be read.
 
 use super::{Console, Mode};
 use crate::pattern::{LadderKind, Ladders, Layers, Slide};
 
 impl Console {
+    /// The same, which names a page of help.
+    pub fn with_manual(self, manual: Option<String>) -> Console {
+        Console { manual, ..self }
+    }
+
+    /// The page of help, where there is one.
+    pub fn manual(&self) -> Option<&str> {
+        self.manual.as_deref()
+    }
+
     /// The layers to be seen: a step's own in a walk.
     pub fn layers(&self) -> Layers {
         match self.mode {
