@@ -53,6 +53,7 @@ fn display(text: &str) -> Display {
             "hz" => display.refresh_hz = Some(value().parse().expect(text)),
             "mm" => display.size_mm = Some(pair(value(), 'x')),
             "primary" => display.is_primary = true,
+            "hdr" => display.features.is_hdr = Some(true),
             _ => panic!("{word} in {text}"),
         }
     }

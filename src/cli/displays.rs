@@ -72,7 +72,7 @@ fn resampled(display: &Display) -> Option<String> {
     let [w, h] = display.resampled_to_px()?;
     Some(format!(
         "display \"{}\" is driven with {w} x {h} px, so its picture is not pixel for pixel; set \
-         that display's scale to 100 %",
+         that display's own resolution, and a scale of 100 %",
         display.name
     ))
 }

@@ -9,7 +9,7 @@ use std::process::{Command, Output, Stdio};
 use std::sync::OnceLock;
 
 use super::x11::Server;
-use super::{has_parts, poll, run, say_skipped};
+use super::{Process, has_parts, poll, run, say_skipped};
 
 /// The variable that names the Windows build.
 const EXE: &str = "THROUGHLINE_WINDOWS_EXE";
@@ -50,6 +50,18 @@ BOOL WINAPI ProcessPrng(PBYTE to, SIZE_T length) {
     return SystemFunction036(to, (ULONG)length);
 }
 ";
+
+/// Holds a file open, as an editor that lets nobody else write, until it is ended.
+const HOLDER: &str = r##"
+#include <windows.h>
+int wmain(int count, WCHAR **words) {
+    HANDLE file = CreateFileW(words[1], GENERIC_READ, FILE_SHARE_READ, NULL, OPEN_EXISTING, 0, NULL);
+    if (file == INVALID_HANDLE_VALUE) return 1;
+    CreateFileW(words[2], GENERIC_WRITE, 0, NULL, CREATE_ALWAYS, 0, NULL);
+    Sleep(INFINITE);
+    return 0;
+}
+"##;
 
 /// A Windows of its own, whose processes end with the value.
 pub(crate) struct Wine {
@@ -104,6 +116,20 @@ impl Wine {
         let mut command = self.wine(Some(server), WINE);
         command.arg(exe);
         command
+    }
+
+    /// A program that holds a file open until it is ended, and holds it already.
+    pub(crate) fn hold(&self, server: &Server, file: &Path) -> Process {
+        let [exe, source, sign] = ["holder.exe", "holder.c", "held"].map(|n| self.prefix.join(n));
+        let _ = fs::remove_file(&sign);
+        fs::write(&source, HOLDER).expect("the prefix can be written");
+        let mut compile = at_leisure(COMPILER);
+        succeed(compile.arg("-municode").arg("-o").args([&exe, &source]));
+        let mut command = self.other(server, &exe);
+        command.args([windows_path(file), windows_path(&sign)]);
+        let process = Process::start(&mut command, &self.prefix.join("holder.log"));
+        poll("the file is held", || sign.exists());
+        process
     }
 
     /// Waits for a box with words, gives them and closes it.
