@@ -99,6 +99,7 @@ fn let_to_the_front(_: &Child) {}
 /// Says a text in a window, and waits until it was read.
 #[cfg(windows)]
 fn say(text: &str) {
+    use winsafe::prelude::*;
     use winsafe::{HWND, co};
 
     let look = co::MB::ICONWARNING | co::MB::SETFOREGROUND;

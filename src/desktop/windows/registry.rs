@@ -1,6 +1,5 @@
 //! What a display says of itself, as Windows keeps it.
 
-use winsafe::prelude::*;
 use winsafe::{HKEY, RegistryValue, co};
 
 /// The block of data under a key of a display's device.
