@@ -20,19 +20,21 @@ use lab::{Process, folder, has_parts, poll, run, say_skipped, turn};
 const ZIP: &str = "THROUGHLINE_WINDOWS_ZIP";
 
 /// Libraries that every Windows 10 has.
-const OF_THE_SYSTEM: [&str; 24] = [
+const OF_THE_SYSTEM: [&str; 26] = [
     "advapi32.dll",
     "api-ms-win-core-synch-l1-2-0.dll",
     "bcrypt.dll",
     "bcryptprimitives.dll",
     "combase.dll",
     "comctl32.dll",
+    "comdlg32.dll",
     "d3d12.dll",
     "dwmapi.dll",
     "dxgi.dll",
     "gdi32.dll",
     "imm32.dll",
     "kernel32.dll",
+    "ktmw32.dll",
     "msvcrt.dll",
     "ntdll.dll",
     "ole32.dll",
@@ -206,7 +208,7 @@ fn a_person_gets_from_the_zip_to_a_saved_nudged_rig() {
     let double_click = unpacked.join("throughline-show.exe");
     let open = |dropped: &[&str]| {
         let mut command = wine.other(&server, &double_click);
-        command.args(dropped).env("THROUGHLINE_TIMINGS", "1");
+        command.args(dropped).current_dir(&unpacked);
         Process::start(&mut command, &folder.join("open.log"))
     };
 
