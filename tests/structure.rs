@@ -11,7 +11,7 @@ const PROGRAM: [(&str, &[&str]); 7] = [
     ("quiet", &[]),
     ("files", &["quiet"]),
     ("desktop", &["quiet"]),
-    ("show", &["files", "desktop"]),
+    ("show", &["files", "desktop", "quiet"]),
     ("cli", &["files", "desktop", "show", "quiet"]),
 ];
 const MOST_LINES: usize = 500;

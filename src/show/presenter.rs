@@ -15,6 +15,8 @@ use winit::window::Window;
 
 use super::adapter::{Adapters, Device};
 use super::plate::Plate;
+use crate::desktop::one_line;
+use crate::quiet::quietly;
 
 /// How long until a frame is tried again: after the surface was set up anew,
 const AFTER_SET_UP: Duration = Duration::from_millis(50);
@@ -181,6 +183,12 @@ impl Presenter {
     ///
     /// Where the frame could not be drawn.
     pub(super) fn present(&mut self) -> Result<Frame, PresentError> {
+        // The graphics library panics over some of what a lost adapter answers.
+        let presented = quietly(|| self.present_now());
+        presented.unwrap_or_else(|reason| Err(PresentError::Frame(one_line(&reason))))
+    }
+
+    fn present_now(&mut self) -> Result<Frame, PresentError> {
         use wgpu::CurrentSurfaceTexture as Found;
 
         let frame = match self.surface.get_current_texture() {

@@ -65,7 +65,9 @@ impl App {
         let may_pass = !matches!(error, PresentError::TooLarge { .. });
         if may_pass && self.recovery.plan(Instant::now()) {
             tell(format!("{error}; drawing is set up anew"));
-            self.stage = None;
+            if let Some(stage) = self.stage.take() {
+                stage.close();
+            }
             return;
         }
         self.failure.get_or_insert(Failure::new(error));
