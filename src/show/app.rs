@@ -417,12 +417,10 @@ impl App {
     fn wake_at(&self) -> Instant {
         let check_at = self.stage.as_ref().and_then(Stage::check_at);
         let words_end = self.visibility.end(self.need());
-        let next_frame = self
-            .sweep
-            .as_ref()
-            .map(|sweep| sweep.next_at(Instant::now()));
-        let recovery = self.recovery.due();
-        let times = [check_at, words_end, next_frame, recovery];
+        let sweep = self.sweep.as_ref();
+        let next_frame = sweep.map(|sweep| sweep.next_at(Instant::now()));
+        let retry = self.recovery.due();
+        let times = [check_at, words_end, next_frame, retry];
         self.deadlines.wake_at(times)
     }
 }
@@ -477,10 +475,12 @@ impl App {
     pub(super) fn exiting(&mut self) {
         let is_offer_open = matches!(self.console.mode(), Mode::Offer(_));
         self.store.close(self.console.nudging.now(), is_offer_open);
-        if self.failure.is_some() {
-            return;
-        }
-        if let Some(output) = self.options.capture.clone() {
+        if let Some(output) = self
+            .options
+            .capture
+            .clone()
+            .filter(|_| self.failure.is_none())
+        {
             let rig = self.console.nudging.shown().clone();
             let was_shown = self
                 .stage
@@ -494,5 +494,6 @@ impl App {
             };
             self.failure = written.err();
         }
+        self.stage.take().into_iter().for_each(Stage::close);
     }
 }

@@ -8,6 +8,7 @@ use winit::event_loop::ActiveEventLoop;
 use super::App;
 use crate::files::{Failure, tell};
 use crate::show::presenter::PresentError;
+use crate::show::stage::Stage;
 
 /// A driver's update takes some seconds.
 const BETWEEN: Duration = Duration::from_secs(2);
@@ -65,9 +66,7 @@ impl App {
         let may_pass = !matches!(error, PresentError::TooLarge { .. });
         if may_pass && self.recovery.plan(Instant::now()) {
             tell(format!("{error}; drawing is set up anew"));
-            if let Some(stage) = self.stage.take() {
-                stage.close();
-            }
+            self.stage.take().into_iter().for_each(Stage::close);
             return;
         }
         self.failure.get_or_insert(Failure::new(error));
