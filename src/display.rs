@@ -30,6 +30,19 @@ pub struct Display {
     /// Whether the system calls it the primary one. No display is, where the
     /// system knows no such thing.
     pub is_primary: bool,
+    /// What else is known of it.
+    pub features: Features,
+}
+
+/// What some systems tell of a display beside what every one does.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Features {
+    /// What the display calls itself.
+    pub model: Option<String>,
+    /// Whether it is driven with high dynamic range.
+    pub is_hdr: Option<bool>,
+    /// Lowest and highest refresh rate between which, by its own claim, it takes any.
+    pub variable_hz: Option<[f64; 2]>,
 }
 
 impl Display {

@@ -3,6 +3,8 @@
 //!
 //! Nothing in this library opens a file or a window.
 
+#![forbid(unsafe_code)]
+
 pub mod check;
 pub mod compare;
 pub mod display;

@@ -30,6 +30,8 @@ fn main() -> ExitCode {
         cli::Command::Measure(arguments) => cli::measure(&arguments),
         cli::Command::Frames(arguments) => cli::frames(&arguments),
         cli::Command::Check(arguments) => cli::check(&arguments),
+        cli::Command::Completions(arguments) => cli::completions(&arguments),
+        cli::Command::Manual(arguments) => cli::manual(&arguments),
     };
     match outcome {
         Ok(code) => code,

@@ -41,6 +41,7 @@ fn display(text: &str) -> Display {
         refresh_hz: None,
         size_mm: None,
         is_primary: false,
+        features: Default::default(),
     };
     while let Some(word) = words.next() {
         let mut value = || words.next().expect(text);
@@ -52,6 +53,7 @@ fn display(text: &str) -> Display {
             "hz" => display.refresh_hz = Some(value().parse().expect(text)),
             "mm" => display.size_mm = Some(pair(value(), 'x')),
             "primary" => display.is_primary = true,
+            "hdr" => display.features.is_hdr = Some(true),
             _ => panic!("{word} in {text}"),
         }
     }
@@ -163,6 +165,7 @@ fn matching_displays(rig: &Rig) -> Vec<Display> {
             refresh_hz: rig.panels()[0].refresh_hz,
             size_mm: None,
             is_primary: true,
+            features: Default::default(),
         }];
     }
     let panels = rig.panels().iter().zip(&canvas.panels).enumerate();
@@ -176,6 +179,7 @@ fn matching_displays(rig: &Rig) -> Vec<Display> {
             refresh_hz: panel.refresh_hz,
             size_mm: Some(panel.size_mm().map(f64::round)),
             is_primary: index == rig.seat().view.panel,
+            features: Default::default(),
         })
         .collect()
 }

@@ -37,6 +37,7 @@ fn display() -> impl Strategy<Value = Display> {
                 refresh_hz,
                 size_mm,
                 is_primary,
+                features: Default::default(),
             },
         )
 }
@@ -101,6 +102,7 @@ proptest! {
                 refresh_hz: Some(60.0),
                 size_mm: None,
                 is_primary: index == 0,
+                features: Default::default(),
             }
         }).collect();
         let rig = Rig::new(starter_rig(&displays).unwrap().parts).unwrap();

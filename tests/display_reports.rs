@@ -14,6 +14,7 @@ fn display(name: &str, x: i32, size_px: [u32; 2]) -> Display {
         refresh_hz: None,
         size_mm: None,
         is_primary: false,
+        features: Default::default(),
     }
 }
 

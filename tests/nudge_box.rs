@@ -92,6 +92,25 @@ fn texts(console: &Console) -> Vec<String> {
 }
 
 #[test]
+fn the_keys_name_the_page_of_help_where_there_is_one() {
+    let demo = &demos()[0];
+    let rig = read(demo.text, demo.name, &[]).expect("a sound demo");
+    let mut console = Console::new(Nudging::new(rig, Layers::ALL), Vec::new());
+    console.press(Key::Char('h'));
+    let without = texts(&console).len();
+    let mut console = console.with_manual(Some(r"D:\Throughline\help.html".to_owned()));
+    let named = texts(&console);
+    assert_eq!(named.len(), without + 1);
+    let said = named.last().expect("not empty");
+    assert!(
+        said.ends_with(r"page of its own: D:\Throughline\help.html"),
+        "{said}"
+    );
+    console.press(Key::Char('h'));
+    assert!(!texts(&console).concat().contains("help.html"));
+}
+
+#[test]
 fn what_is_saved_is_not_called_unsaved() {
     let demo = &demos()[0];
     let rig = read(demo.text, demo.name, &[]).expect("a sound demo");

@@ -45,3 +45,41 @@ fn no_vertical_blank_is_said_at_once() {
     let why = "can't be measured here, because the system doesn't tell of its vertical blank";
     assert_eq!(said.matches(why).count(), 3, "{said}");
 }
+
+#[test]
+fn what_wine_reports_is_what_the_server_has() {
+    let _turn = turn();
+    if !has_parts(&PARTS) {
+        return;
+    }
+    let Some(wine) = Wine::get() else {
+        return;
+    };
+    let folder = folder("reports-wine");
+    let server = Server::start(&folder, &THREE);
+    let output = wine.output(Some(&server), &folder, &["displays", "--json"]);
+    assert!(output.status.success(), "{output:?}");
+    let list: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    // From left to right.
+    for (index, display) in [1, 0, 2].into_iter().zip(list.as_array().expect("a list")) {
+        let ([w, h], _) = THREE[index];
+        // The lab's mode: 241.5 MHz, and the blanks that it adds. Wine knows whole hertz.
+        let true_hz = 241.5e6 / f64::from((w + 160) * (h + 41));
+        let hz = display["refresh_hz"].as_f64().expect("known");
+        assert!((hz - true_hz).abs() < 1.0, "{hz} is not {true_hz}");
+        assert_eq!(display["size_px"], serde_json::json!([w, h]));
+        assert_eq!(
+            display["mode_px"],
+            serde_json::json!([w, h]),
+            "the driver fits nothing"
+        );
+        assert_eq!(display["primary"], index == 0);
+        // No display of the lab has data of its own.
+        for unknown in ["size_mm", "hdr", "variable_hz"] {
+            assert_eq!(display[unknown], Value::Null, "{unknown}");
+        }
+        // Wine makes names up.
+        let model = display["model"].as_str().expect("a name");
+        assert!(model.starts_with("Display"), "{model}");
+    }
+}

@@ -105,8 +105,8 @@ fn fault(rig: &Rig, displays: &[Display], fault: Fault) -> Finding {
                 format!(
                     "Display {} is driven with {} pixels, but shows {} pixels of the desktop: \
                      the system resamples every picture on it, so that no line is one pixel wide \
-                     there. Set its scale to 100 % in the system's display settings, on X11 with \
-                     `xrandr --output {} --scale 1x1`.",
+                     there. Set its own resolution, and a scale of 100 %, in the system's display \
+                     settings, on X11 with `xrandr --output {} --scale 1x1`.",
                     name(display),
                     size(display.resampled_to_px().unwrap_or(display.size_px)),
                     size(display.size_px),

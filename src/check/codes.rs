@@ -31,6 +31,7 @@ codes! {
     DesktopOrder = "desktop-order",
     DesktopOverlap = "desktop-overlap",
     DisplayExtra = "display-extra",
+    DisplayHdr = "display-hdr",
     DisplayMissing = "display-missing",
     DisplayPosition = "display-position",
     DisplayResampled = "display-resampled",

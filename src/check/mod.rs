@@ -10,6 +10,7 @@
 
 mod arrangement;
 mod codes;
+mod light;
 mod limits;
 mod order;
 mod panels;
@@ -145,6 +146,7 @@ pub fn findings(rig: &Rig, displays: Option<&[Display]>) -> Vec<Finding> {
         findings.extend(arrangement::levels(rig));
     }
     findings.extend(timing::findings(rig, displays, matching));
+    findings.extend(light::findings(rig, displays, matching));
     findings.sort_by_key(|finding| finding.level);
     findings
 }

@@ -7,9 +7,11 @@ use clap::{CommandFactory, Parser, Subcommand};
 
 use super::check::Check;
 use super::compare::Compare;
+use super::completions::Completions;
 #[cfg(feature = "desktop")]
 use super::displays::Displays;
 use super::frames::FramesArguments;
+use super::manual::Manual;
 use super::measure::MeasureArguments;
 use super::place::PlaceArguments;
 use super::screenshot::Screenshot;
@@ -114,4 +116,8 @@ pub(crate) enum Command {
     Frames(FramesArguments),
     /// Find what is wrong with a rig, by itself and with the connected displays
     Check(Check),
+    /// Write what a shell needs to complete the commands and options
+    Completions(Completions),
+    /// Write a page of the manual, for man
+    Manual(Manual),
 }

@@ -38,6 +38,9 @@ struct Entry<'a> {
     refresh_hz: Option<f64>,
     size_mm: Option<[f64; 2]>,
     primary: bool,
+    model: Option<&'a str>,
+    hdr: Option<bool>,
+    variable_hz: Option<[f64; 2]>,
 }
 
 /// Runs the command.
@@ -69,7 +72,7 @@ fn resampled(display: &Display) -> Option<String> {
     let [w, h] = display.resampled_to_px()?;
     Some(format!(
         "display \"{}\" is driven with {w} x {h} px, so its picture is not pixel for pixel; set \
-         that display's scale to 100 %",
+         that display's own resolution, and a scale of 100 %",
         display.name
     ))
 }
@@ -103,6 +106,9 @@ fn json(displays: &[Display]) -> String {
             refresh_hz: display.refresh_hz,
             size_mm: display.size_mm,
             primary: display.is_primary,
+            model: display.features.model.as_deref(),
+            hdr: display.features.is_hdr,
+            variable_hz: display.features.variable_hz,
         })
         .collect();
     // Plain data of this kind always has a JSON form.
@@ -117,6 +123,7 @@ fn table(displays: &[Display]) -> String {
         "scale",
         "refresh Hz",
         "claimed mm",
+        "model",
         "",
     ];
     let mut rows = vec![header.map(str::to_owned)];
@@ -134,10 +141,26 @@ fn table(displays: &[Display]) -> String {
             display
                 .size_mm
                 .map_or("unknown".to_owned(), |[w, h]| format!("{w} x {h}")),
-            if display.is_primary { "primary" } else { "" }.to_owned(),
+            display
+                .features
+                .model
+                .clone()
+                .unwrap_or("unknown".to_owned()),
+            remarks(display),
         ]);
     }
     aligned(&rows)
+}
+
+/// What is worth a word of a display beside its numbers.
+fn remarks(display: &Display) -> String {
+    let variable = display.features.variable_hz;
+    let remarks = [
+        display.is_primary.then(|| "primary".to_owned()),
+        (display.features.is_hdr == Some(true)).then(|| "HDR on".to_owned()),
+        variable.map(|[from, to]| format!("variable from {from} to {to} Hz")),
+    ];
+    remarks.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 /// Columns as wide as their widest cell, two spaces between them.
@@ -163,6 +186,43 @@ mod tests {
     use super::*;
 
     #[test]
+    fn what_is_known_of_few_displays_is_said_of_them() {
+        let mut display = Display {
+            name: "DISPLAY1".to_owned(),
+            position_px: [0, 0],
+            size_px: [2560, 1440],
+            mode_px: None,
+            scale: 1.0,
+            refresh_hz: Some(143.973),
+            size_mm: Some([597.0, 336.0]),
+            is_primary: false,
+            features: Default::default(),
+        };
+        let last = |display: &Display| {
+            let table = table(std::slice::from_ref(display));
+            table.lines().last().map(str::to_owned)
+        };
+        let plain = "DISPLAY1  0, 0         2560 x 1440  1      143.973     597 x 336   unknown";
+        assert_eq!(last(&display).as_deref(), Some(plain));
+        display.is_primary = true;
+        display.features = throughline::display::Features {
+            model: Some("Loft 27".to_owned()),
+            is_hdr: Some(true),
+            variable_hz: Some([48.0, 144.0]),
+        };
+        let known = plain.replace(
+            "unknown",
+            "Loft 27  primary, HDR on, variable from 48 to 144 Hz",
+        );
+        assert_eq!(last(&display).as_deref(), Some(known.as_str()));
+        let json = json(&[display]);
+        let list: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+        assert_eq!(list[0]["model"], "Loft 27");
+        assert_eq!(list[0]["hdr"], true);
+        assert_eq!(list[0]["variable_hz"], serde_json::json!([48.0, 144.0]));
+    }
+
+    #[test]
     fn a_display_driven_with_another_size_is_told_of() {
         let mut display = Display {
             name: "A".to_owned(),
@@ -173,6 +233,7 @@ mod tests {
             refresh_hz: None,
             size_mm: None,
             is_primary: true,
+            features: Default::default(),
         };
         assert_eq!(resampled(&display), None);
         display.mode_px = Some([1600, 900]);

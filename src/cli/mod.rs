@@ -6,10 +6,12 @@ mod check;
 mod compare;
 mod compare_readings;
 mod compare_report;
+mod completions;
 #[cfg(feature = "desktop")]
 mod displays;
 mod frames;
 mod lines;
+mod manual;
 mod measure;
 mod measure_report;
 #[cfg(feature = "desktop")]
@@ -35,9 +37,11 @@ mod view_note;
 pub(crate) use arguments::{Arguments, Command};
 pub(crate) use check::check;
 pub(crate) use compare::compare;
+pub(crate) use completions::completions;
 #[cfg(feature = "desktop")]
 pub(crate) use displays::displays;
 pub(crate) use frames::frames;
+pub(crate) use manual::manual;
 pub(crate) use measure::measure;
 pub(crate) use place::place;
 pub(crate) use screenshot::screenshot;

@@ -1,6 +1,6 @@
 //! What a display server adds to the window library's report.
 
-use throughline::display::Display;
+use throughline::display::{Display, Features};
 
 /// What is known about the display with this name, and corrects its report.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -18,6 +18,10 @@ pub(super) struct Hint {
     pub mode_px: Option<[u32; 2]>,
     /// The desktop's scale factor.
     pub scale: Option<f64>,
+    /// The rate of its mode, where the system knows it better than in whole hertz.
+    pub refresh_hz: Option<f64>,
+    /// What else the system tells of it.
+    pub features: Features,
 }
 
 /// Lets the hints complete and correct the displays of the same name.
@@ -31,6 +35,8 @@ pub(super) fn apply(hints: &[Hint], displays: &mut [Display]) {
         display.size_px = hint.size_px.unwrap_or(display.size_px);
         display.mode_px = hint.mode_px.or(display.mode_px);
         display.scale = hint.scale.unwrap_or(display.scale);
+        display.refresh_hz = hint.refresh_hz.or(display.refresh_hz);
+        display.features = hint.features.clone();
     }
 }
 
@@ -39,7 +45,7 @@ pub(super) fn apply(hints: &[Hint], displays: &mut [Display]) {
 /// Common practice, known to every display server: some displays claim zero,
 /// and some the shape of their picture in place of a size, such as
 /// 160 mm x 90 mm or 16 cm x 9 cm for any 16:9 one.
-#[cfg(any(test, all(unix, not(target_os = "macos"))))]
+#[cfg(any(test, not(target_os = "macos")))]
 pub(super) fn claimed_size_mm(size_mm: [f64; 2]) -> Option<[f64; 2]> {
     const SHAPES: [[f64; 2]; 6] = [
         [16.0, 9.0],
@@ -79,6 +85,7 @@ mod tests {
             refresh_hz: None,
             size_mm: None,
             is_primary: false,
+            features: Default::default(),
         };
         let mut displays = [display("A"), display("B")];
         let hint = Hint {
@@ -86,12 +93,14 @@ mod tests {
             size_mm: Some([527.0, 296.0]),
             position_px: Some([1280, 120]),
             scale: Some(1.5),
+            refresh_hz: Some(143.97),
             ..Hint::default()
         };
         apply(&[hint], &mut displays);
         assert_eq!(displays[0], display("A"));
         assert_eq!(displays[1].size_mm, Some([527.0, 296.0]));
         assert_eq!(displays[1].position_px, [1280, 120]);
+        assert_eq!(displays[1].refresh_hz, Some(143.97));
         assert_eq!(
             (displays[1].scale, displays[1].size_px),
             (1.5, [1920, 1080])

@@ -4,6 +4,8 @@
 //! rates. What it leaves out, such as physical sizes, is asked of the display
 //! server directly where that is possible.
 
+#[cfg(all(feature = "desktop", any(windows, test)))]
+mod edid;
 #[cfg(feature = "desktop")]
 mod hints;
 #[cfg(feature = "desktop")]
@@ -14,6 +16,8 @@ mod refreshes;
 mod unasked;
 #[cfg(all(feature = "desktop", unix, not(target_os = "macos")))]
 mod wayland;
+#[cfg(all(feature = "desktop", any(windows, test)))]
+mod windows;
 #[cfg(all(feature = "desktop", not(target_os = "macos")))]
 mod within;
 #[cfg(all(feature = "desktop", unix, not(target_os = "macos")))]

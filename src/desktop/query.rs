@@ -71,6 +71,7 @@ pub(crate) fn listed(event_loop: &ActiveEventLoop) -> Vec<Display> {
                 .map(|rate| f64::from(rate) / 1000.0),
             size_mm: None,
             is_primary: primary.as_ref() == Some(&monitor),
+            features: Default::default(),
         })
     });
     displays.collect()
@@ -101,7 +102,12 @@ fn server_hints(event_loop: &ActiveEventLoop) -> Vec<hints::Hint> {
     }
 }
 
-#[cfg(not(all(unix, not(target_os = "macos"))))]
+#[cfg(windows)]
+fn server_hints(_: &ActiveEventLoop) -> Vec<hints::Hint> {
+    super::windows::hints()
+}
+
+#[cfg(target_os = "macos")]
 fn server_hints(_: &ActiveEventLoop) -> Vec<hints::Hint> {
     Vec::new()
 }

@@ -67,10 +67,10 @@ impl Output {
             size_mm: claimed_size_mm(size_mm),
             position_px: self.position,
             size_px,
-            mode_px: None,
             scale: size_px
                 .zip(self.logical)
                 .and_then(|(size, logical)| scale(size, logical)),
+            ..Hint::default()
         }
     }
 }

@@ -39,10 +39,9 @@ pub(super) fn hints() -> Result<Vec<Hint>, Box<dyn Error>> {
         hints.push(Hint {
             name: String::from_utf8_lossy(&info.name).into_owned(),
             size_mm: claimed_size_mm(size_mm),
-            position_px: None,
-            size_px: None,
             mode_px: mode_px(&resources.modes, crtc),
             scale,
+            ..Hint::default()
         });
     }
     Ok(hints)

@@ -11,6 +11,8 @@ mod journal;
 mod kept_readings;
 #[cfg(all(test, unix, feature = "desktop"))]
 mod killed;
+#[cfg(feature = "desktop")]
+mod manual;
 mod needed;
 mod output;
 mod part;
@@ -28,6 +30,8 @@ mod store;
 pub(crate) use failure::{Failure, tell};
 #[cfg(feature = "desktop")]
 pub(crate) use kept_readings::KeptReadings;
+#[cfg(feature = "desktop")]
+pub(crate) use manual::manual;
 pub(crate) use needed::{Files, Output};
 pub(crate) use output::{Aside, print, print_words, to_stdout};
 #[cfg(feature = "desktop")]

@@ -4,6 +4,8 @@
 use std::fs::{self, File, TryLockError};
 use std::io;
 use std::path::Path;
+use std::thread;
+use std::time::{Duration, Instant};
 
 use tempfile::{Builder, NamedTempFile};
 
@@ -14,6 +16,8 @@ const BEGIN: &str = ".throughline-";
 const END: &str = ".part";
 /// How often a name is tried that another run clears away at that moment.
 const TRIES: usize = 8;
+/// How long a file that another program holds is waited for.
+const HELD_FOR_A_MOMENT: Duration = Duration::from_secs(1);
 
 /// A file that doesn't have its name yet. Dropped, it is removed.
 pub(super) struct Part(NamedTempFile);
@@ -59,9 +63,35 @@ impl Part {
             let _ = fs::set_permissions(self.0.path(), known.permissions());
         }
         let name = self.0.path().to_owned();
-        let placed = self.0.persist(path).map_err(|failed| failed.error);
+        let placed = persisted(self.0, path);
         interrupts::release(&name);
         placed.map(drop)
+    }
+}
+
+/// On Windows another program can hold a file against being replaced: scanners and
+/// synchronised folders for a moment, others for as long as they have it open.
+fn persisted(mut file: NamedTempFile, path: &Path) -> io::Result<File> {
+    let end = Instant::now() + HELD_FOR_A_MOMENT;
+    loop {
+        let failed = match file.persist(path) {
+            Ok(file) => return Ok(file),
+            Err(failed) => failed,
+        };
+        // Access denied, and in use.
+        let is_held = cfg!(windows) && matches!(failed.error.raw_os_error(), Some(5 | 32));
+        if !is_held || path.is_dir() {
+            return Err(failed.error);
+        }
+        if Instant::now() >= end {
+            let said = format!(
+                "{}; if another program has it open, close it there",
+                failed.error
+            );
+            return Err(io::Error::new(failed.error.kind(), said));
+        }
+        file = failed.file;
+        thread::sleep(HELD_FOR_A_MOMENT / 20);
     }
 }
 

@@ -34,6 +34,7 @@ fn display(name: &str, position_px: [i32; 2], size_px: [u32; 2]) -> Display {
         refresh_hz: None,
         size_mm: None,
         is_primary: false,
+        features: Default::default(),
     }
 }
 

@@ -124,7 +124,7 @@ impl Words<'_> {
                 let [w, h] = self.displays[display].resampled_to_px().unwrap_or([0, 0]);
                 format!(
                     "{} is shown on {}, which is driven with {w} × {h} px, so its picture is \
-                     not pixel for pixel; set that display's scale to 100 %",
+                     not pixel for pixel; set that display's own resolution, and a scale of 100 %",
                     self.panel(panel),
                     self.display(display),
                 )

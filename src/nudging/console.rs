@@ -50,6 +50,8 @@ pub struct Console {
     /// The step that the walk was left at.
     walk_at: Step,
     program: Option<AsProgram>,
+    /// Where more is to be read.
+    manual: Option<String>,
 }
 
 impl Console {
@@ -75,6 +77,7 @@ impl Console {
             advice: Vec::new(),
             walk_at: Step::Sizes,
             program: None,
+            manual: None,
         };
         console.follow();
         console

@@ -9,6 +9,7 @@ mod journal;
 mod keys;
 mod meaning;
 mod nudge;
+mod pages;
 mod photographs;
 mod tells;
 mod walk;

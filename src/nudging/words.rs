@@ -5,10 +5,9 @@ use crate::rig::Rig;
 
 use super::console::{Caution, Console, Mode};
 use super::guided::Guided;
-use super::keys::{BINDINGS, MOUSE};
 use super::meaning::{advice, place_name};
+use super::pages::{errors, keys};
 use super::photographs;
-use super::tells::{FIRST, TELLS};
 use super::walk::Step;
 use crate::glass::{BoxLine, DIM, LOUD, PLAIN, Words};
 use crate::parts::words::CAUTION;
@@ -57,7 +56,7 @@ pub fn main_box(
             lines.extend(shown.map(|shown| text(shown.words(), LOUD)));
             lines
         }
-        Mode::Keys => return keys(),
+        Mode::Keys => return keys(console.manual()),
         Mode::Errors => return errors(),
         Mode::Rungs(choice) => {
             let parts = console.nudging.now().parts();
@@ -303,36 +302,6 @@ fn moving_lines(console: &Console) -> Vec<BoxLine> {
             DIM,
         )),
     ]
-}
-
-fn keys() -> Vec<BoxLine> {
-    let mut lines = vec![BoxLine::Title(Words::new("Keys", PLAIN).bold())];
-    let pair = |label: &str, text: &str| {
-        BoxLine::Pair(Words::new(label, LOUD).bold(), Words::new(text, PLAIN))
-    };
-    lines.extend(BINDINGS.iter().map(|b| pair(b.label, b.text)));
-    lines.push(BoxLine::Title(Words::new("Mouse", PLAIN).bold()));
-    lines.extend(MOUSE.iter().map(|(label, text)| pair(label, text)));
-    lines.push(BoxLine::Text(Words::new(
-        "The keypad works as well, with or without its digits: 8 2 4 6 are the arrows, 5 is Space. \
-         H turns the page.",
-        DIM,
-    )));
-    lines
-}
-
-fn errors() -> Vec<BoxLine> {
-    let title = "What a break tells";
-    let mut lines = vec![BoxLine::Title(Words::new(title, PLAIN).bold())];
-    lines.push(BoxLine::Text(Words::new(FIRST, PLAIN)));
-    lines.extend(TELLS.iter().map(|(error, makes)| {
-        BoxLine::Pair(Words::new(*error, LOUD).bold(), Words::new(*makes, PLAIN))
-    }));
-    lines.push(BoxLine::Text(Words::new(
-        "Judge a line along a straightedge held up at arm's length, one eye closed. H goes back.",
-        DIM,
-    )));
-    lines
 }
 
 /// Where the mouse points: pixel, distance from the nearer lit edge, direction.

@@ -342,6 +342,7 @@ mod tests {
             refresh_hz: None,
             size_mm: None,
             is_primary: x == 0,
+            features: Default::default(),
         };
         let displays = [display("A", 0), display("B", 1920)];
         let starter = crate::starter::starter_rig(&displays).expect("two displays make one");

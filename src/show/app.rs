@@ -4,6 +4,7 @@ mod edited;
 mod events;
 mod kept;
 mod moving;
+mod recovery;
 
 use std::time::{Duration, Instant};
 
@@ -22,9 +23,10 @@ use super::options::{Options, Reader, Subject};
 use super::presenter::{Frame, PresentError};
 use super::stage::{Stage, facing_pitch_mm};
 use super::timings::Timings;
-use crate::files::{Failure, KeptReadings, Store, tell, write_numbered, write_presented};
+use crate::files::{Failure, KeptReadings, Store, manual, tell, write_numbered, write_presented};
 use edited::Edited;
 use moving::Sweep;
+use recovery::Recovery;
 
 /// How long a window may take to reach its display's size before it is drawn
 /// into all the same.
@@ -54,6 +56,7 @@ pub(super) struct App {
     pointer: Pointer<WindowId>,
     is_picture_due: bool,
     sweep: Option<Sweep>,
+    recovery: Recovery,
     /// Whether the windows hold this drawing's picture.
     is_laid_out: bool,
     are_words_due: bool,
@@ -86,8 +89,9 @@ impl App {
         // Nobody is expected to stand there where it ends by itself.
         let is_unattended = options.seconds.is_some() || options.capture.is_some();
         let still = options.layers.without(Layer::Motion);
-        let mut console =
-            Console::new(Nudging::new(rig.clone(), still), numbers).with_program(program);
+        let mut console = Console::new(Nudging::new(rig.clone(), still), numbers)
+            .with_program(program)
+            .with_manual(manual().map(|page| page.display().to_string()));
         if is_unattended {
             console = console.unattended();
         }
@@ -119,16 +123,12 @@ impl App {
             pointer: Pointer::default(),
             is_picture_due: false,
             sweep: None,
+            recovery: Recovery::default(),
             is_laid_out: true,
             are_words_due: true,
             timings: Timings::new(),
             options,
         }
-    }
-
-    fn fail(&mut self, event_loop: &ActiveEventLoop, error: &PresentError) {
-        self.failure.get_or_insert(Failure::new(error));
-        event_loop.exit();
     }
 
     /// How long there is something to be read.
@@ -322,6 +322,7 @@ impl App {
         }
         if !pane.is_shown {
             pane.is_shown = true;
+            self.recovery.shown();
             stage.take_keyboard();
         }
         self.timings.presented(index, self.options.started);
@@ -362,6 +363,7 @@ impl App {
     }
 
     fn tick(&mut self, event_loop: &ActiveEventLoop) -> Result<(), PresentError> {
+        self.recover(event_loop);
         let now = Instant::now();
         if self.sweep.as_mut().is_some_and(|sweep| sweep.goes_on(now)) {
             self.timings.changed();
@@ -417,11 +419,11 @@ impl App {
     fn wake_at(&self) -> Instant {
         let check_at = self.stage.as_ref().and_then(Stage::check_at);
         let words_end = self.visibility.end(self.need());
-        let next_frame = self
-            .sweep
-            .as_ref()
-            .map(|sweep| sweep.next_at(Instant::now()));
-        self.deadlines.wake_at([check_at, words_end, next_frame])
+        let sweep = self.sweep.as_ref();
+        let next_frame = sweep.map(|sweep| sweep.next_at(Instant::now()));
+        let retry = self.recovery.due();
+        let times = [check_at, words_end, next_frame, retry];
+        self.deadlines.wake_at(times)
     }
 }
 
@@ -439,7 +441,7 @@ impl App {
                 self.follow_sweep();
                 let now = Instant::now();
                 self.visibility.opened(now);
-                if let Some(seconds) = self.options.seconds {
+                if let Some(seconds) = self.options.seconds.take() {
                     self.deadlines.end_after(now, seconds);
                 }
                 if let Err(error) = laid_out {
@@ -475,10 +477,12 @@ impl App {
     pub(super) fn exiting(&mut self) {
         let is_offer_open = matches!(self.console.mode(), Mode::Offer(_));
         self.store.close(self.console.nudging.now(), is_offer_open);
-        if self.failure.is_some() {
-            return;
-        }
-        if let Some(output) = self.options.capture.clone() {
+        if let Some(output) = self
+            .options
+            .capture
+            .clone()
+            .filter(|_| self.failure.is_none())
+        {
             let rig = self.console.nudging.shown().clone();
             let was_shown = self
                 .stage
@@ -492,5 +496,6 @@ impl App {
             };
             self.failure = written.err();
         }
+        self.stage.take().into_iter().for_each(Stage::close);
     }
 }

@@ -15,6 +15,8 @@ use winit::window::Window;
 
 use super::adapter::{Adapters, Device};
 use super::plate::Plate;
+use crate::desktop::one_line;
+use crate::quiet::quietly;
 
 /// How long until a frame is tried again: after the surface was set up anew,
 const AFTER_SET_UP: Duration = Duration::from_millis(50);
@@ -22,6 +24,9 @@ const AFTER_SET_UP: Duration = Duration::from_millis(50);
 const AFTER_TIMEOUT: Duration = Duration::from_millis(250);
 /// and while the window can't be seen.
 const WHILE_HIDDEN: Duration = Duration::from_secs(1);
+
+/// So many frames refused in a row are no accident: that takes two seconds.
+const MOST_REFUSED: u8 = 8;
 
 /// A window's surface and the picture behind it.
 pub(super) struct Presenter {
@@ -34,6 +39,8 @@ pub(super) struct Presenter {
     can_overtake: bool,
     /// Whether the surface was set up anew for the sake of the last frame.
     was_set_up: bool,
+    /// How many frames in a row were refused without a reason.
+    refused: u8,
 }
 
 /// What became of a frame.
@@ -120,6 +127,7 @@ impl Presenter {
             plate: Plate::new(&device.inner, pipeline, [width, height]),
             can_overtake: adapter.can_overtake(&surface),
             was_set_up: false,
+            refused: 0,
             window,
             surface,
             device,
@@ -181,6 +189,12 @@ impl Presenter {
     ///
     /// Where the frame could not be drawn.
     pub(super) fn present(&mut self) -> Result<Frame, PresentError> {
+        // The graphics library panics over some of what a lost adapter answers.
+        let presented = quietly(|| self.present_now());
+        presented.unwrap_or_else(|reason| Err(PresentError::Frame(one_line(&reason))))
+    }
+
+    fn present_now(&mut self) -> Result<Frame, PresentError> {
         use wgpu::CurrentSurfaceTexture as Found;
 
         let frame = match self.surface.get_current_texture() {
@@ -199,10 +213,18 @@ impl Presenter {
             Found::Timeout => return Ok(Frame::Later(AFTER_TIMEOUT)),
             Found::Occluded => return Ok(Frame::Later(WHILE_HIDDEN)),
             Found::Validation => {
+                // A device that was lost says so when it is asked for its news, if at all.
+                let _ = self.device.inner.poll(wgpu::PollType::Poll);
                 self.check()?;
+                self.refused += 1;
+                if self.refused == MOST_REFUSED {
+                    let reason = "the graphics adapter takes no more frames";
+                    return Err(PresentError::Frame(reason.to_owned()));
+                }
                 return Ok(Frame::Later(AFTER_TIMEOUT));
             }
         };
+        self.refused = 0;
         let Device { inner, queue, .. } = &self.device;
         self.plate.draw(inner, queue, &frame.texture);
         self.window.pre_present_notify();

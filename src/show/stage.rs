@@ -22,6 +22,7 @@ use super::pane::Pane;
 use super::presenter::PresentError;
 use crate::desktop::{complete, listed, name, one_line, unless_gone};
 use crate::files::tell;
+use crate::quiet::quietly;
 use keyboard::Keyboard;
 
 /// All windows, the displays under them, and what is shown where.
@@ -258,6 +259,16 @@ impl Stage {
     /// When the windows' places are to be compared next.
     pub(super) fn check_at(&self) -> Option<Instant> {
         self.check_at
+    }
+
+    /// Closes all windows, whatever state their surfaces are in: the graphics library
+    /// panics over one whose adapter went while a frame of it was drawn.
+    pub(super) fn close(mut self) {
+        for pane in self.panes.drain(..) {
+            // What it held goes with the process.
+            let _ = quietly(|| drop(pane));
+        }
+        let _ = quietly(|| drop(self));
     }
 
     /// Opens a window on each display instead of the one over all, and says so.

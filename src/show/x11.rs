@@ -83,6 +83,7 @@ impl Server {
                 refresh_hz: None,
                 size_mm: None,
                 is_primary: number == primary,
+                features: Default::default(),
             });
         }
         // As the window library has it: where none is chosen, it is the first.

@@ -230,6 +230,7 @@ mod tests {
             refresh_hz: Some(59.951),
             size_mm: None,
             is_primary: false,
+            features: Default::default(),
         }
     }
 

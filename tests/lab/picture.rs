@@ -40,6 +40,18 @@ impl Picture {
         }
     }
 
+    /// Writes a PNG, for people to look at.
+    pub(crate) fn write(&self, path: &Path) {
+        let file = File::create(path).expect("it can be written");
+        let [w, h] = self.size.map(|side| side as u32);
+        let mut encoder = png::Encoder::new(std::io::BufWriter::new(file), w, h);
+        encoder.set_color(png::ColorType::Rgb);
+        let mut writer = encoder.write_header().expect("it can be written");
+        writer
+            .write_image_data(&self.rgb)
+            .expect("it can be written");
+    }
+
     /// Reads the X window dump of the root window, 32 bits a pixel.
     pub(crate) fn of_dump(bytes: &[u8]) -> Picture {
         let word = |index: usize| {

@@ -9,7 +9,7 @@ use std::process::{Command, Output, Stdio};
 use std::sync::OnceLock;
 
 use super::x11::Server;
-use super::{has_parts, run, say_skipped};
+use super::{Process, has_parts, poll, run, say_skipped};
 
 /// The variable that names the Windows build.
 const EXE: &str = "THROUGHLINE_WINDOWS_EXE";
@@ -17,6 +17,30 @@ const EXE: &str = "THROUGHLINE_WINDOWS_EXE";
 const WINE: &str = "/usr/lib/wine/wine64";
 const WINE_SERVER: &str = "/usr/lib/wine/wineserver64";
 const COMPILER: &str = "x86_64-w64-mingw32-gcc";
+
+/// Finds the box of words on the desktop, says what it says, and closes it.
+const BOX_READER: &str = r##"
+#include <stdio.h>
+#include <windows.h>
+static BOOL CALLBACK child(HWND window, LPARAM unused) {
+    char kind[16] = "", said[8192];
+    WCHAR wide[4096] = L"";
+    GetClassNameA(window, kind, sizeof kind);
+    SendMessageW(window, WM_GETTEXT, 4096, (LPARAM)wide);
+    if (lstrcmpiA(kind, "Static") == 0 && wide[0]) {
+        WideCharToMultiByte(CP_UTF8, 0, wide, -1, said, sizeof said, NULL, NULL);
+        puts(said);
+    }
+    return TRUE;
+}
+int main(void) {
+    HWND found = FindWindowA("#32770", "Throughline");
+    if (!found) return 1;
+    EnumChildWindows(found, child, 0);
+    PostMessageA(found, WM_COMMAND, IDOK, 0);
+    return 0;
+}
+"##;
 
 /// Windows has a library of random numbers that wine 8 lacks.
 const RANDOM_NUMBERS: &str = "
@@ -26,6 +50,18 @@ BOOL WINAPI ProcessPrng(PBYTE to, SIZE_T length) {
     return SystemFunction036(to, (ULONG)length);
 }
 ";
+
+/// Holds a file open, as an editor that lets nobody else write, until it is ended.
+const HOLDER: &str = r##"
+#include <windows.h>
+int wmain(int count, WCHAR **words) {
+    HANDLE file = CreateFileW(words[1], GENERIC_READ, FILE_SHARE_READ, NULL, OPEN_EXISTING, 0, NULL);
+    if (file == INVALID_HANDLE_VALUE) return 1;
+    CreateFileW(words[2], GENERIC_WRITE, 0, NULL, CREATE_ALWAYS, 0, NULL);
+    Sleep(INFINITE);
+    return 0;
+}
+"##;
 
 /// A Windows of its own, whose processes end with the value.
 pub(crate) struct Wine {
@@ -57,6 +93,66 @@ impl Wine {
         };
         assert!(wine.exe.is_file(), "{EXE} names no file");
         Some(wine)
+    }
+
+    /// A new Windows, with nothing in it, and a program that lies elsewhere. Where a
+    /// part is missing, it says so, and fails where CI runs the tests.
+    pub(crate) fn fresh(folder: &Path, exe: &Path) -> Option<Wine> {
+        if !has_parts(&[WINE, WINE_SERVER, COMPILER]) {
+            return None;
+        }
+        let prefix = folder.join("wine");
+        boot(&prefix);
+        Some(Wine {
+            exe: exe.to_owned(),
+            // Few tests make one.
+            prefix: Box::leak(prefix.into_boxed_path()),
+            is_scaled: Cell::new(false),
+        })
+    }
+
+    /// A command that runs another program on a server, without end.
+    pub(crate) fn other(&self, server: &Server, exe: &Path) -> Command {
+        let mut command = self.wine(Some(server), WINE);
+        command.arg(exe);
+        command
+    }
+
+    /// A program that holds a file open until it is ended, and holds it already.
+    pub(crate) fn hold(&self, server: &Server, file: &Path) -> Process {
+        let [exe, source, sign] = ["holder.exe", "holder.c", "held"].map(|n| self.prefix.join(n));
+        let _ = fs::remove_file(&sign);
+        fs::write(&source, HOLDER).expect("the prefix can be written");
+        let mut compile = at_leisure(COMPILER);
+        succeed(compile.arg("-municode").arg("-o").args([&exe, &source]));
+        let mut command = self.other(server, &exe);
+        command.args([windows_path(file), windows_path(&sign)]);
+        let process = Process::start(&mut command, &self.prefix.join("holder.log"));
+        poll("the file is held", || sign.exists());
+        process
+    }
+
+    /// Waits for a box with words, gives them and closes it.
+    pub(crate) fn words_of_box(&self, server: &Server, before: impl FnOnce()) -> String {
+        let reader = self.prefix.join("reader.exe");
+        let source = self.prefix.join("reader.c");
+        fs::write(&source, BOX_READER).expect("the prefix can be written");
+        let mut compile = at_leisure(COMPILER);
+        succeed(compile.arg("-o").args([&reader, &source]));
+        let open = || server.xdotool(&["search", "--name", "^Throughline$"]);
+        poll("a box opens", || {
+            open().is_ok_and(|ids| !ids.trim().is_empty())
+        });
+        // It is drawn a moment later.
+        std::thread::sleep(std::time::Duration::from_secs(1));
+        before();
+        let mut said = String::new();
+        poll("the box says something", || {
+            let mut command = self.wine(Some(server), WINE);
+            said = run(command.arg(&reader)).unwrap_or_default();
+            !said.trim().is_empty()
+        });
+        said.replace("\r\n", "\n").trim().to_owned()
     }
 
     /// A command that runs the program on a server, or without a display,
@@ -174,7 +270,14 @@ fn prefix() -> PathBuf {
         return prefix;
     }
     let _ = fs::remove_dir_all(&prefix);
-    fs::create_dir_all(&prefix).expect("the target folder can be written");
+    boot(&prefix);
+    prefix
+}
+
+/// Makes a Windows that has nothing but the library that wine lacks.
+fn boot(prefix: &Path) {
+    let library = prefix.join("drive_c/windows/system32/bcryptprimitives.dll");
+    fs::create_dir_all(prefix).expect("the target folder can be written");
     let source = prefix.join("random.c");
     let built = prefix.join("random.dll");
     fs::write(&source, RANDOM_NUMBERS).expect("the prefix can be written");
@@ -183,12 +286,11 @@ fn prefix() -> PathBuf {
     succeed(compile.arg("-ladvapi32"));
     let mut boot = at_leisure(WINE);
     boot.args(["wineboot", "-i"]);
-    boot.env("WINEPREFIX", &prefix).env_remove("DISPLAY");
+    boot.env("WINEPREFIX", prefix).env_remove("DISPLAY");
     settings(&mut boot);
     succeed(&mut boot);
-    end(&prefix);
+    end(prefix);
     fs::rename(built, library).expect("the prefix can be written");
-    prefix
 }
 
 /// A command that may take long on a busy machine: a Windows has half a gigabyte.

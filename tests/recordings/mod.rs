@@ -95,6 +95,7 @@ pub(crate) fn displays(set_hz: [Option<f64>; 2]) -> [Display; 2] {
         refresh_hz,
         size_mm: None,
         is_primary: x == 0,
+        features: Default::default(),
     })
 }
 

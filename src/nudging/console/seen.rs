@@ -1,4 +1,4 @@
-//! What is to be seen of the pattern.
+//! What is to be seen of the pattern, and where more is to be read.
 
 use super::{Console, Mode};
 use crate::pattern::{LadderKind, Ladders, Layers, Slide};
@@ -8,6 +8,16 @@ impl Console {
     pub(super) fn seen(&self) -> (Layers, Ladders, Option<Slide>, bool) {
         let has_program = self.program().is_some();
         (self.layers(), self.ladders(), self.slide(), has_program)
+    }
+
+    /// The same, which names a page of help.
+    pub fn with_manual(self, manual: Option<String>) -> Console {
+        Console { manual, ..self }
+    }
+
+    /// The page of help, where there is one.
+    pub fn manual(&self) -> Option<&str> {
+        self.manual.as_deref()
     }
 
     /// The layers to be seen: a step's own in a walk.

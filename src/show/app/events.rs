@@ -99,6 +99,12 @@ impl App {
                 }
             }
             WindowEvent::Occluded(false) => self.redraw(),
+            WindowEvent::Focused(_) => {
+                if let Some(stage) = &self.stage {
+                    stage.keep_above_bars();
+                }
+                self.redraw();
+            }
             WindowEvent::Resized(_) | WindowEvent::Moved(_) => {
                 if let Some(stage) = &mut self.stage {
                     stage.check_soon();

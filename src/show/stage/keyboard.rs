@@ -1,4 +1,6 @@
-//! Giving the windows the keyboard, where nobody else does.
+//! Giving the windows the keyboard, where nobody else does, and keeping them above bars.
+
+use winit::window::WindowLevel;
 
 use super::Stage;
 #[cfg(all(unix, not(target_os = "macos")))]
@@ -58,6 +60,23 @@ impl Stage {
             pane.window.focus_window();
         }
         true
+    }
+
+    /// On Windows, bars at the displays' edges stay before any window over several
+    /// displays, unless it claims that place, too. While another program is used, that
+    /// one's windows may come before the pattern, and so may the bars.
+    pub(in crate::show) fn keep_above_bars(&self) {
+        if cfg!(windows) {
+            let is_used = self.panes.iter().any(|pane| pane.window.has_focus());
+            let level = if is_used {
+                WindowLevel::AlwaysOnTop
+            } else {
+                WindowLevel::Normal
+            };
+            for pane in &self.panes {
+                pane.window.set_window_level(level);
+            }
+        }
     }
 
     #[cfg(not(all(unix, not(target_os = "macos"))))]
