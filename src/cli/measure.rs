@@ -87,7 +87,11 @@ pub(crate) fn measure(arguments: &MeasureArguments) -> Result<ExitCode, Failure>
 
     let mut shots = Vec::with_capacity(count);
     for (index, path) in arguments.photos.iter().enumerate() {
-        tell(format!("reading photograph {} of {count}: {}", index + 1, path.display()));
+        tell(format!(
+            "reading photograph {} of {count}: {}",
+            index + 1,
+            path.display()
+        ));
         shots.push(shot(path, &rig, &mut files)?);
     }
     let measurement = measured(&rig, &shots, eye)?;
@@ -124,13 +128,20 @@ fn shot(path: &Path, rig: &Rig, files: &mut Files) -> Result<Shot, Failure> {
 }
 
 fn measured(rig: &Rig, shots: &[Shot], eye: Option<usize>) -> Result<Measurement, Failure> {
-    let sound: Vec<usize> = (0..shots.len()).filter(|&i| shots[i].found.is_ok()).collect();
-    let photographs: Vec<Photograph> =
-        shots.iter().filter_map(|shot| shot.found.clone().ok()).collect();
+    let sound: Vec<usize> = (0..shots.len())
+        .filter(|&i| shots[i].found.is_ok())
+        .collect();
+    let photographs: Vec<Photograph> = shots
+        .iter()
+        .filter_map(|shot| shot.found.clone().ok())
+        .collect();
     tell("working out how the rig stands".to_owned());
     let eye = eye.and_then(|eye| sound.iter().position(|&index| index == eye));
     photo::measure(rig, &photographs, eye).map_err(|nothing| {
-        let names: Vec<String> = sound.iter().map(|&index| shots[index].name.clone()).collect();
+        let names: Vec<String> = sound
+            .iter()
+            .map(|&index| shots[index].name.clone())
+            .collect();
         let mut reasons = nothing.reasons.iter();
         let told = shots.iter().filter_map(|shot| {
             let why = match &shot.found {

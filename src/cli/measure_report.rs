@@ -78,9 +78,10 @@ impl Report<'_> {
         let photos: Vec<PhotoEntry> = photos.collect();
         let seatless = match eye.and_then(|eye| photos.get(eye)) {
             None => Some("no photograph is taken from where the eye is".to_owned()),
-            Some(photo) if !photo.used => {
-                Some(format!("{}, taken from where the eye is, is left out", photo.file))
-            }
+            Some(photo) if !photo.used => Some(format!(
+                "{}, taken from where the eye is, is left out",
+                photo.file
+            )),
             Some(_) => None,
         };
         Report {
@@ -123,17 +124,23 @@ impl Report<'_> {
                 lines.push(String::new());
             }
         };
-        section("Photographs", self.photos.iter().map(PhotoEntry::words).collect());
+        section(
+            "Photographs",
+            self.photos.iter().map(PhotoEntry::words).collect(),
+        );
         let values = self.measurement.values().iter();
         let (told, left): (Vec<&Value>, Vec<&Value>) =
             values.partition(|value| value.is_determined());
-        let (seams, others): (Vec<&Value>, Vec<&Value>) =
-            told.into_iter().partition(|value| value.measure.is_at_seam());
+        let (seams, others): (Vec<&Value>, Vec<&Value>) = told
+            .into_iter()
+            .partition(|value| value.measure.is_at_seam());
         let told = seams.into_iter().chain(others);
         section("Measured", told.map(|value| value.words(parts)).collect());
         section(
             "Not measured: as uncertain as before, or nearly",
-            left.into_iter().map(|value| value.measure.phrase(parts)).collect(),
+            left.into_iter()
+                .map(|value| value.measure.phrase(parts))
+                .collect(),
         );
         let facing = &self.rig.panels()[parts.seat.view.panel].name;
         let mut held = vec![format!(
@@ -143,7 +150,11 @@ impl Report<'_> {
             "bezels: only their sum with the gap is seen, and the gap takes what is wrong with them"
                 .to_owned(),
         );
-        held.extend(self.seatless.iter().map(|why| format!("the seat's numbers: {why}")));
+        held.extend(
+            self.seatless
+                .iter()
+                .map(|why| format!("the seat's numbers: {why}")),
+        );
         section("Kept as the file has it", held);
         let numbered = self.steps.iter().enumerate();
         let steps = numbered.map(|(index, step)| format!("{}. {step}", index + 1));

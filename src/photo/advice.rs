@@ -60,5 +60,7 @@ pub fn steps(rig: &Rig, measurement: &Measurement, names: &[String], how: &str) 
     let wanted = measurement.seams().iter();
     let wanted = wanted.filter_map(|seam| seam.words(names, rig.parts()));
     let moves = moves(rig, measurement);
-    wanted.chain(in_order(&moves, how, "photograph it again")).collect()
+    wanted
+        .chain(in_order(&moves, how, "photograph it again"))
+        .collect()
 }

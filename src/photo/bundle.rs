@@ -88,7 +88,11 @@ impl Bundle<'_> {
                 let [to, from] = [ahead, behind].map(|scene| scene.px(photo, panel, panel_px));
                 slope = (from - to) * (mark.weight / (2.0 * DIFFERENCE));
             }
-            let slope = if slope.is_finite() { slope } else { DVec2::ZERO };
+            let slope = if slope.is_finite() {
+                slope
+            } else {
+                DVec2::ZERO
+            };
             column.extend([slope.x, slope.y]);
         }
         column

@@ -20,7 +20,9 @@ impl Photograph {
     /// The panels that it shows enough of, from the left.
     pub(super) fn panels(&self, count: usize) -> Vec<usize> {
         let marks = |panel: usize| self.sightings.iter().filter(|s| s.panel == panel).count();
-        (0..count).filter(|&panel| marks(panel) >= FEWEST_MARKS).collect()
+        (0..count)
+            .filter(|&panel| marks(panel) >= FEWEST_MARKS)
+            .collect()
     }
 }
 

@@ -58,7 +58,9 @@ impl SeamSeen {
                 "Seam {number} was seen from one place alone, and keeps the file's numbers: take \
                  one more photograph, from {ASKED_MM} mm further {side} than {}, that shows both \
                  {both}.",
-                names.get(photo).map_or("the one that shows it", |name| name)
+                names
+                    .get(photo)
+                    .map_or("the one that shows it", |name| name)
             ),
             None => format!(
                 "No photograph shows both {both}, so seam {number} keeps the file's numbers: take \
@@ -81,10 +83,11 @@ pub(super) fn seams(
             let panels = photos[index].panels(count);
             panels.contains(&seam) && panels.contains(&(seam + 1))
         };
-        let seeing: Vec<&(usize, Camera)> =
-            used.iter().filter(|(index, _)| sees(*index)).collect();
+        let seeing: Vec<&(usize, Camera)> = used.iter().filter(|(index, _)| sees(*index)).collect();
         let pairs = seeing.iter().flat_map(|(_, one)| {
-            seeing.iter().map(|(_, other)| (one.eye - other.eye).length())
+            seeing
+                .iter()
+                .map(|(_, other)| (one.eye - other.eye).length())
         });
         let apart_mm = pairs.fold(0.0, f64::max);
         let wanted = (apart_mm < APART_MM).then(|| {

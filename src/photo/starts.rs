@@ -33,10 +33,15 @@ pub(super) fn camera(scene: &Scene, size_px: [u32; 2], seen: &[Sighting]) -> Opt
     let points: Vec<(DVec3, DVec2)> = (seen.iter())
         .map(|one| {
             let screen = &scene.screens[one.panel];
-            (screen.surface.point_px(one.panel_px.x, one.panel_px.y), one.photo_px)
+            (
+                screen.surface.point_px(one.panel_px.x, one.panel_px.y),
+                one.photo_px,
+            )
         })
         .collect();
-    let tried = FOCAL.iter().flat_map(|focal| EYES_MM.map(|eye| (eye, *focal)));
+    let tried = FOCAL
+        .iter()
+        .flat_map(|focal| EYES_MM.map(|eye| (eye, *focal)));
     let solved = tried.filter_map(|(eye, focal)| {
         let start = turned(size_px, eye, focal * size_px.max_element(), &points)?;
         solved(&start, &points)
@@ -65,7 +70,9 @@ fn turned(size_px: DVec2, eye: DVec3, focal_px: f64, points: &[(DVec3, DVec2)]) 
     let [middle_in_seat, middle_in_camera] = [sum(0), sum(1)];
     let spread = |which: usize, middle: DVec3| -> DVec3 {
         let turns = pairs.iter();
-        turns.map(|pair| (pair[which] - middle) * (pair[0].x - middle_in_seat.x)).sum()
+        turns
+            .map(|pair| (pair[which] - middle) * (pair[0].x - middle_in_seat.x))
+            .sum()
     };
     let seat = axes(middle_in_seat, spread(0, middle_in_seat))?;
     let camera = axes(middle_in_camera, spread(1, middle_in_camera))?;
@@ -78,7 +85,8 @@ fn turned(size_px: DVec2, eye: DVec3, focal_px: f64, points: &[(DVec3, DVec2)]) 
         drift_px: DVec2::ZERO,
     };
     let mut all = points.iter();
-    all.all(|&(point, _)| start.px(&Lens::default(), point).is_some()).then_some(start)
+    all.all(|&(point, _)| start.px(&Lens::default(), point).is_some())
+        .then_some(start)
 }
 
 fn moved(start: &Camera, steps: &[f64]) -> Camera {

@@ -216,7 +216,10 @@ pub(crate) fn in_order(moves: &[Move], how: &str, again: &str) -> Vec<String> {
             "Nothing has to be moved: correct the file, {how}, and {again} to see what is left."
         )];
     }
-    let caution = moves.iter().any(Move::is_of_panel).then(|| CAUTION.to_owned());
+    let caution = moves
+        .iter()
+        .any(Move::is_of_panel)
+        .then(|| CAUTION.to_owned());
     let moved = moves.iter().map(|one| one.words.clone());
     let file = format!(
         "Then {again}, and correct the file with the rest, {how}: hands set a panel to about 0.5 \
@@ -229,8 +232,9 @@ pub(crate) fn in_order(moves: &[Move], how: &str, again: &str) -> Vec<String> {
 fn fewest(rig: &Rig, readings: &[Reading], priors: &Priors) -> Vec<Move> {
     let space = Space::new(rig, priors);
     let problem = Problem::new(rig, readings, &space);
-    let by_sigma: Vec<(Measure, f64)> =
-        (priors.measures.iter().copied()).zip(priors.sigma.iter().copied()).collect();
+    let by_sigma: Vec<(Measure, f64)> = (priors.measures.iter().copied())
+        .zip(priors.sigma.iter().copied())
+        .collect();
     explaining(rig.parts(), &problem, &by_sigma, readings.len())
 }
 

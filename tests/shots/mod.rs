@@ -78,7 +78,11 @@ impl Phone {
                 ..lens.at(eye, look)
             }
         };
-        places.into_iter().enumerate().map(|(index, place)| shot(place, index)).collect()
+        places
+            .into_iter()
+            .enumerate()
+            .map(|(index, place)| shot(place, index))
+            .collect()
     }
 
     fn camera_from_seat(&self) -> DMat3 {
@@ -150,7 +154,13 @@ impl Glass {
 
     /// As displays have it.
     pub(crate) fn usual(rig: &Rig, chance: &mut Chance) -> Glass {
-        let mut bow = || [0.3 * chance.normal(), 0.2 * chance.normal(), 0.15 * chance.normal()];
+        let mut bow = || {
+            [
+                0.3 * chance.normal(),
+                0.2 * chance.normal(),
+                0.15 * chance.normal(),
+            ]
+        };
         Glass {
             bow_mm: rig.panels().iter().map(|_| bow()).collect(),
             thick_mm: 0.3 + 0.9 * chance.share(),
@@ -158,7 +168,10 @@ impl Glass {
     }
 
     fn off(&self, surface: &Surface, panel: usize, at: DVec2) -> DVec3 {
-        let (u, v) = (2.0 * at.x / surface.pixels[0] - 1.0, 1.0 - 2.0 * at.y / surface.pixels[1]);
+        let (u, v) = (
+            2.0 * at.x / surface.pixels[0] - 1.0,
+            1.0 - 2.0 * at.y / surface.pixels[1],
+        );
         let [a, b, c] = self.bow_mm[panel];
         let off = a * (u * u - 1.0 / 3.0) + b * (v * v - 1.0 / 3.0) + c * u * v;
         surface.point_px(at.x, at.y) + surface.normal(surface.s_at_px(at.x)) * off
@@ -182,7 +195,11 @@ impl Glass {
         let (mut low, mut far) = (0.0, away.min(3.0 * thick));
         for _ in 0..60 {
             let middle = (low + far) / 2.0;
-            if slope(middle) < 0.0 { low = middle } else { far = middle }
+            if slope(middle) < 0.0 {
+                low = middle
+            } else {
+                far = middle
+            }
         }
         lit + normal * thick + way * if thick > 0.0 { low } else { 0.0 }
     }
