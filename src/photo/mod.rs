@@ -21,6 +21,7 @@ mod photograph;
 mod screen;
 mod seen;
 mod starts;
+mod task;
 mod written;
 
 pub use advice::{moves, steps};
