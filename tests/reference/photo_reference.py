@@ -115,7 +115,7 @@ def case(name, seed):
     for place in ((0, 0, 0), (-350, 20, 250), (350, -30, 250)):
         cameras.append(Camera(
             size, eye + np.array(place, float), looking(*(0.03 * rng.normal(size=3))),
-            2450.0 * (1 + 0.01 * rng.normal()), tuple(np.array(size) / 2 + 15 * rng.normal(size=2)),
+            2050.0 * (1 + 0.01 * rng.normal()), tuple(np.array(size) / 2 + 15 * rng.normal(size=2)),
             shear=tuple(rng.normal(size=2)), **lens,
         ))
         seen = []
