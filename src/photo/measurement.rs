@@ -3,9 +3,9 @@
 use super::bundle::Bundle;
 use super::camera::{Camera, Lens};
 use super::floors::floor;
-use super::measure::Solved;
 use super::photograph::{Photograph, Reason};
 use super::seen::{SeamSeen, seams};
+use super::task::Solved;
 use crate::least_squares::covariance_of_blocks;
 use crate::parts::{Measure, PanelQuantity};
 use crate::rig::Rig;

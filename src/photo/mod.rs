@@ -22,6 +22,7 @@ mod places;
 mod screen;
 mod seen;
 mod starts;
+mod task;
 mod written;
 
 pub use advice::{moves, steps};

@@ -1,13 +1,13 @@
 //! The measured rig as its file is to say it.
 
 use super::measurement::Measurement;
-use crate::parts::{Measure, Panel, PanelQuantity, Size};
+use crate::parts::{MM_PER_INCH, Measure, Panel, PanelQuantity, Size};
 use crate::rig::{EditError, Rig, with_values_of};
 use crate::solve::for_file;
 
 /// The text of a rig's file with the measured numbers in place of its own, and comments
-/// at its top that say how surely each is known. `file` is what the text says, and
-/// `diagonals` whether a size given as a diagonal stays one: the nearest of square pixels.
+/// at its top that say how surely each is known. `file` is what the text says. A size that
+/// it gives as a diagonal stays one: that of square pixels which is nearest.
 ///
 /// # Errors
 ///
@@ -32,7 +32,9 @@ fn in_diagonals(measured: &Rig, file: &Rig) -> Rig {
         let is_diagonal = |panel: &Panel| matches!(panel.size, Size::DiagonalIn(_));
         if is_diagonal(theirs) && !is_diagonal(own) {
             let [width, height] = own.size_mm();
-            own.size = Size::DiagonalIn(width.hypot(height) / crate::parts::MM_PER_INCH);
+            // A ten-thousandth of an inch is far below what is told.
+            let diagonal_in = width.hypot(height) / MM_PER_INCH;
+            own.size = Size::DiagonalIn((diagonal_in * 1e4).round() / 1e4);
         }
     }
     Rig::new(parts).unwrap_or_else(|_| measured.clone())
@@ -54,13 +56,14 @@ fn comments(measurement: &Measurement) -> Vec<String> {
             Measure::Panel(_, PanelQuantity::Radius) => 1,
             _ => 3,
         };
-        lines.push(if value.is_determined() {
+        let is_as_before = value.change() == 0.0 && value.sigma == value.before;
+        lines.push(if is_as_before {
+            format!("  {path} was not measured")
+        } else {
             format!(
                 "  {path} = {:.digits$} +- {:.digits$}",
                 value.solved, value.sigma
             )
-        } else {
-            format!("  {path} was not measured")
         });
     }
     lines

@@ -8,9 +8,13 @@ impl Value {
     pub fn words(&self, parts: &Parts) -> String {
         let spec = self.measure.spec();
         let what = self.measure.phrase(parts);
-        let (now, sigma) = (spec.show(self.solved), spec.show(self.sigma));
-        let change = spec.show(self.change().abs());
-        let against = if change == spec.show(0.0) {
+        // Another digit where what it is uncertain by would be shown as nothing.
+        let least = 0.5 * 0.1_f64.powi(i32::from(spec.decimals()));
+        let digits = usize::from(spec.decimals()) + usize::from(self.sigma < least);
+        let show = |number: f64| format!("{number:.digits$}{}", spec.unit.symbol());
+        let (now, sigma) = (show(self.solved), show(self.sigma));
+        let change = show(self.change().abs());
+        let against = if change == show(0.0) {
             "as the file says".to_owned()
         } else if self.change() > 0.0 {
             format!("{change} larger than the file says")
