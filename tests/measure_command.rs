@@ -184,7 +184,10 @@ fn photographs_tell_how_the_rig_stands() {
     assert!(!words.contains("distance from the eye"), "{words}");
     let places = words.lines().filter(|line| line.contains("marks, to"));
     for (line, way) in places.zip(["mm left, ", "mm right, "]) {
-        assert!(line.contains(way) && line.contains("mm behind of the eye"), "{line}");
+        assert!(
+            line.contains(way) && line.contains("mm behind of the eye"),
+            "{line}"
+        );
     }
     let alone = run(&["measure", DEMO, eye]);
     assert!(alone.status.success(), "{}", stderr(&alone));
