@@ -182,6 +182,13 @@ fn photographs_tell_how_the_rig_stands() {
     let words = String::from_utf8(seatless.stdout).expect("text");
     assert!(words.contains("the seat's numbers: no photograph is taken from where the eye is"));
     assert!(!words.contains("distance from the eye"), "{words}");
+    let places = words.lines().filter(|line| line.contains("marks, to"));
+    for (line, way) in places.zip(["mm left, ", "mm right, "]) {
+        assert!(
+            line.contains(way) && line.contains("mm behind of the eye"),
+            "{line}"
+        );
+    }
     let alone = run(&["measure", DEMO, eye]);
     assert!(alone.status.success(), "{}", stderr(&alone));
     let words = String::from_utf8(alone.stdout).expect("text");

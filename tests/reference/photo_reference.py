@@ -34,8 +34,8 @@ RADIAL, DECENTRING, BOW = (0.3, 0.5, 0.5), 0.005, (0.5, 0.5, 0.3)
 CENTRE_SHARE, DRIFT = 0.02, 4.0
 # What is added to sigmas in squares, one sigma.
 FLOORS = {
-    "distance_mm": 0.4, "height_mm": 0.4, "offset_mm": 0.4, "fold_deg": 0.03, "gap_mm": 0.05,
-    "step_mm": 0.07, "rise_mm": 0.015, "roll_deg": 0.003, "tilt_deg": 0.006,
+    "distance_mm": 0.4, "height_mm": 0.15, "offset_mm": 0.6, "fold_deg": 0.045, "gap_mm": 0.04,
+    "step_mm": 0.08, "rise_mm": 0.01, "roll_deg": 0.002, "tilt_deg": 0.004,
 }
 SIZE_FLOOR, RADIUS_FLOOR = 0.0002, 0.0025
 SIGMA_PX = 0.1

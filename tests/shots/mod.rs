@@ -196,9 +196,9 @@ impl Glass {
         for _ in 0..60 {
             let middle = (low + far) / 2.0;
             if slope(middle) < 0.0 {
-                low = middle
+                low = middle;
             } else {
-                far = middle
+                far = middle;
             }
         }
         lit + normal * thick + way * if thick > 0.0 { low } else { 0.0 }
