@@ -284,10 +284,14 @@ fn writing(out: &Path) -> std::process::Child {
         .expect("the program starts")
 }
 
+/// The shortest of a few, since other work may hold one up.
 fn length_of_a_run(out: &Path) -> Duration {
-    let start = Instant::now();
-    assert!(writing(out).wait().expect("it ends").success());
-    start.elapsed()
+    let length = |_| {
+        let start = Instant::now();
+        assert!(writing(out).wait().expect("it ends").success());
+        start.elapsed()
+    };
+    (0..4).map(length).min().unwrap_or_default()
 }
 
 #[test]
