@@ -172,7 +172,7 @@ fn photographs_that_cannot_serve_are_left_out_with_the_reason() {
     };
     assert_eq!(with(turned), Reason::CopyOf(1));
     assert_eq!(with(cropped), Reason::CopyOf(1));
-    assert_eq!(with(one_panel.clone()), Reason::OnePanel(1));
+    assert_eq!(with(one_panel), Reason::OnePanel(1));
     assert_eq!(with(few), Reason::FewMarks);
     assert!(matches!(
         with(smaller),
@@ -294,22 +294,4 @@ fn a_move_is_named_where_one_thing_stands_otherwise() {
             assert!(named[0].words.contains(way), "{named:?}");
         }
     }
-}
-
-/// Where an ultrawide fills the picture, one panel tells where the eye is, once the other
-/// photographs tell how the panels stand.
-#[test]
-fn the_eye_s_photograph_may_show_one_panel_alone() {
-    let mut case = Case::new("ferry-bridge", 4);
-    let mut photos = case.photos();
-    photos[0].sightings.retain(|sighting| sighting.panel == 1);
-    let found = measure(&case.file, &photos, Some(0)).expect("it is told");
-    assert_eq!(found.photos()[0].left_out, None);
-    let errors = case.errors(&found);
-    assert!(errors.iter().all(|error| error.abs() < 4.0), "{errors:?}");
-    let seat = found
-        .values()
-        .iter()
-        .filter(|value| matches!(value.measure, Measure::Seat(_)));
-    assert_eq!(seat.filter(|value| value.is_determined()).count(), 3);
 }

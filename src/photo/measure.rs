@@ -40,7 +40,7 @@ pub fn measure(
     photos: &[Photograph],
     eye: Option<usize>,
 ) -> Result<Measurement, NothingTold> {
-    let mut reasons = alone(rig, photos, eye);
+    let mut reasons = alone(rig, photos);
     let file = Model::new(space(rig, false), Vec::new(), None);
     let file = file.scene(&file.start());
     let mut cameras: Vec<Option<Camera>> = vec![None; photos.len()];
@@ -88,16 +88,12 @@ pub fn measure(
     }
 }
 
-/// What is wrong with each photograph, whatever the rig's numbers. That of the eye tells
-/// where the eye is by one panel alone, as long as others tell of the seams.
-fn alone(rig: &Rig, photos: &[Photograph], eye: Option<usize>) -> Vec<Option<Reason>> {
+/// What is wrong with each photograph, whatever the rig's numbers.
+fn alone(rig: &Rig, photos: &[Photograph]) -> Vec<Option<Reason>> {
     let panels = rig.panels().len();
-    let shown: Vec<Vec<usize>> = photos.iter().map(|photo| photo.panels(panels)).collect();
-    let has_seam = shown.iter().any(|shown| shown.len() > 1);
-    let mut reasons: Vec<Option<Reason>> = (shown.iter().enumerate())
-        .map(|(index, shown)| match shown[..] {
+    let mut reasons: Vec<Option<Reason>> = (photos.iter())
+        .map(|photo| match photo.panels(panels)[..] {
             [] => Some(Reason::FewMarks),
-            [_] if has_seam && Some(index) == eye => None,
             [one] if panels > 1 => Some(Reason::OnePanel(one)),
             _ => None,
         })

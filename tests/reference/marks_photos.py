@@ -131,7 +131,7 @@ def report(kind, compared):
 def read(folder, found):
     """Has the program's reader read a folder's photographs."""
     environment = {**os.environ, "THROUGHLINE_PHOTOS": str(Path(folder).resolve()), "THROUGHLINE_FOUND": str(found)}
-    command = ["cargo", "test", "--release", "--locked", "--test", "marks_study", "--", "--ignored", "--nocapture"]
+    command = ["cargo", "test", "--locked", "--test", "marks_study", "--", "--ignored", "--nocapture"]
     done = subprocess.run(command, cwd=ROOT, env=environment)
     if done.returncode != 0:
         sys.exit(f"{' '.join(command)}: exit {done.returncode}")
