@@ -5,33 +5,16 @@
 
 mod lab;
 
-use std::fs;
-
 use lab::picture::{Picture, expected_first, pictured};
-use lab::show::{PANELS, RIG, Show, start, write_rig};
-use lab::x11::{PARTS, Server, THREE};
-use lab::{PROGRAM, Process, folder, has_parts, turn};
+use lab::show::{PANELS, RIG, Show};
+use lab::turn;
+use lab::x11::{THREE, showing};
 
 /// A window of three columns, in desktop pixels from the middle panel's corner, and its
 /// left, top, right and bottom edge and its cuts on the canvas.
 const WINDOW: [i32; 4] = [-1200, 200, 4200, 500];
 const EDGES: [usize; 4] = [80, 320, 4280, 820];
 const CUTS: [usize; 2] = [1480, 2880];
-
-fn showing(test: &str, window: &str, arguments: &[&str]) -> Option<(Server, Process, Show)> {
-    let mut parts = PARTS.to_vec();
-    parts.push("openbox");
-    if !has_parts(&parts) {
-        return None;
-    }
-    let folder = folder(test);
-    let rig = write_rig(&folder);
-    fs::write(&rig, format!("{RIG}{window}")).expect("the test's folder can be written");
-    let server = Server::start(&folder, &THREE);
-    let manager = server.start_manager("openbox", &[]);
-    let show = start(server.command(PROGRAM), &rig, arguments);
-    Some((server, manager, show))
-}
 
 /// The program's lines as `screenshot` draws them, with the outline drawn here.
 fn outlined(show: &Show) -> Picture {
@@ -69,7 +52,8 @@ fn outlined(show: &Show) -> Picture {
 fn an_outline_shows_the_programs_lines_until_p_shows_the_rigs() {
     let _turn = turn();
     let outline = WINDOW.map(|number| number.to_string()).join(",");
-    let Some((server, _manager, mut show)) = showing("outline", "", &["--outline", &outline])
+    let Some((server, _manager, mut show)) =
+        showing("outline", RIG, &THREE, &["--outline", &outline])
     else {
         return;
     };
@@ -90,8 +74,8 @@ fn an_outline_shows_the_programs_lines_until_p_shows_the_rigs() {
 #[test]
 fn p_shows_the_rigs_own_window() {
     let _turn = turn();
-    let window = format!("\n[window]\npx = {WINDOW:?}\ncolumns = [1, 1, 1]\n");
-    let Some((server, _manager, mut show)) = showing("own-window", &window, &[]) else {
+    let text = format!("{RIG}\n[window]\npx = {WINDOW:?}\ncolumns = [1, 1, 1]\n");
+    let Some((server, _manager, mut show)) = showing("own-window", &text, &THREE, &[]) else {
         return;
     };
     let own = expected_first(&show.rig, &[]);

@@ -9,29 +9,13 @@ use std::thread;
 use std::time::Duration;
 
 use lab::picture::{Picture, expected_layers};
-use lab::show::{PANELS, RIG, Show, start, write_rig};
-use lab::x11::{Output, PARTS, Server, THREE};
-use lab::{PROGRAM, Process, folder, has_parts, poll, turn};
+use lab::show::{PANELS, RIG, Show};
+use lab::x11::{Server, THREE, showing};
+use lab::{poll, turn};
 use throughline::glass::Drawing;
 use throughline::nudging::{Console, Nudging};
 use throughline::pattern::{Choices, Layers};
 use throughline::rig;
-
-/// A rig's text on these displays, with a window manager that keeps out of the way.
-fn showing(test: &str, text: &str, outputs: &[Output]) -> Option<(Server, Process, Show)> {
-    let mut parts = PARTS.to_vec();
-    parts.push("openbox");
-    if !has_parts(&parts) {
-        return None;
-    }
-    let folder = folder(test);
-    let rig = write_rig(&folder);
-    fs::write(&rig, text).expect("the test's folder can be written");
-    let server = Server::start(&folder, outputs);
-    let manager = server.start_manager("openbox", &[]);
-    let show = start(server.command(PROGRAM), &rig, &[]);
-    Some((server, manager, show))
-}
 
 /// The pattern without words, which are on before and after.
 fn bare(server: &Server) -> Picture {
@@ -51,7 +35,7 @@ fn words_stand_in_the_facing_view_and_hide_no_text() {
             "pixels = [1600, 900]\n",
             "pixels = [1600, 900]\nviews = 2\n",
         );
-    let Some((server, _manager, mut show)) = showing("place", &text, &THREE) else {
+    let Some((server, _manager, mut show)) = showing("place", &text, &THREE, &[]) else {
         return;
     };
     // The right one of the middle panel's two views.
@@ -86,7 +70,7 @@ fn complaints_are_put_away_until_they_change() {
     // The upright display is one row short of its panel.
     let mut outputs = THREE;
     outputs[2].0 = [720, 1279];
-    let Some((server, _manager, mut show)) = showing("away", RIG, &outputs) else {
+    let Some((server, _manager, mut show)) = showing("away", RIG, &outputs, &[]) else {
         return;
     };
     let wanted = bare(&server);
@@ -112,7 +96,7 @@ fn complaints_are_put_away_until_they_change() {
 #[test]
 fn what_saving_did_is_said_with_the_words_off() {
     let _turn = turn();
-    let Some((server, _manager, mut show)) = showing("answer", RIG, &THREE) else {
+    let Some((server, _manager, mut show)) = showing("answer", RIG, &THREE, &[]) else {
         return;
     };
     server.keys(&["Prior", "o"]);
@@ -138,7 +122,7 @@ fn what_saving_did_is_said_with_the_words_off() {
 #[test]
 fn a_held_key_is_one_step_back() {
     let _turn = turn();
-    let Some((server, _manager, mut show)) = showing("held", RIG, &THREE) else {
+    let Some((server, _manager, mut show)) = showing("held", RIG, &THREE, &[]) else {
         return;
     };
     let journal = show.rig.with_extension("toml.nudges");
@@ -167,7 +151,7 @@ fn a_held_key_is_one_step_back() {
 #[test]
 fn an_edited_rig_file_is_noticed_and_shown_and_no_nudge_is_lost() {
     let _turn = turn();
-    let Some((server, _manager, mut show)) = showing("edited", RIG, &THREE) else {
+    let Some((server, _manager, mut show)) = showing("edited", RIG, &THREE, &[]) else {
         return;
     };
     let journal = show.rig.with_extension("toml.nudges");
@@ -218,7 +202,7 @@ fn an_edited_rig_file_is_noticed_and_shown_and_no_nudge_is_lost() {
 #[test]
 fn the_walk_checks_the_glass_step_by_step() {
     let _turn = turn();
-    let Some((server, _manager, mut show)) = showing("walk", RIG, &THREE) else {
+    let Some((server, _manager, mut show)) = showing("walk", RIG, &THREE, &[]) else {
         return;
     };
     let pattern = bare(&server);

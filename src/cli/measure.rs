@@ -8,9 +8,10 @@ use throughline::marks;
 use throughline::photo::{self, Measurement, Photograph};
 use throughline::rig::{self, Rig};
 
+use super::answer::{Answer, answer};
 use super::measure_report::{Report, Shot};
 use super::rig_source::setting;
-use crate::files::{Aside, Failure, Files, Source, photo as photo_file, print, print_words, tell};
+use crate::files::{Failure, Files, Source, photo as photo_file, tell};
 
 /// Most photographs of a run.
 const MOST: usize = 12;
@@ -95,23 +96,17 @@ pub(crate) fn measure(arguments: &MeasureArguments) -> Result<ExitCode, Failure>
         shots.push(shot(path, &rig, &mut files)?);
     }
     let measurement = measured(&rig, &shots, eye)?;
-    let written = match &out {
-        Some(output) => {
-            let text = corrected(&source, &measurement)?;
-            Some(Aside::write(output, |out| out.write_all(text.as_bytes()))?)
-        }
+    let file = match &out {
+        Some(output) => Some((output, corrected(&source, &measurement)?)),
         None => None,
     };
     let report = Report::new(&rig, &shots, &measurement, eye);
-    if arguments.json {
-        print(&report.json())?;
+    let text = if arguments.json {
+        Answer::Json(report.json())
     } else {
-        print_words(&report.words())?;
-    }
-    if let Some(written) = written {
-        written.put_in_place()?;
-    }
-    Ok(ExitCode::SUCCESS)
+        Answer::Words(report.words())
+    };
+    answer(file, &text)
 }
 
 /// What is found in one photograph; its pixels are gone then.

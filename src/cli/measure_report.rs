@@ -5,6 +5,8 @@ use throughline::photo::{Measurement, Photograph, Taken, steps};
 use throughline::rig::Rig;
 use throughline::solve::Value;
 
+use super::answer::Page;
+
 /// One photograph, as far as it tells itself.
 pub(super) struct Shot {
     /// The file as it was named.
@@ -116,15 +118,8 @@ impl Report<'_> {
     /// The same for people.
     pub(super) fn words(&self) -> String {
         let parts = self.rig.parts();
-        let mut lines = Vec::new();
-        let mut section = |title: &str, rows: Vec<String>| {
-            if !rows.is_empty() {
-                lines.push(title.to_owned());
-                lines.extend(rows.into_iter().map(|row| format!("  {row}")));
-                lines.push(String::new());
-            }
-        };
-        section(
+        let mut page = Page::default();
+        page.section(
             "Photographs",
             self.photos.iter().map(PhotoEntry::words).collect(),
         );
@@ -135,8 +130,8 @@ impl Report<'_> {
             .into_iter()
             .partition(|value| value.measure.is_at_seam());
         let told = seams.into_iter().chain(others);
-        section("Measured", told.map(|value| value.words(parts)).collect());
-        section(
+        page.section("Measured", told.map(|value| value.words(parts)).collect());
+        page.section(
             "Not measured: as uncertain as before, or nearly",
             left.into_iter()
                 .map(|value| value.measure.phrase(parts))
@@ -155,12 +150,9 @@ impl Report<'_> {
                 .iter()
                 .map(|why| format!("the seat's numbers: {why}")),
         );
-        section("Kept as the file has it", held);
-        let numbered = self.steps.iter().enumerate();
-        let steps = numbered.map(|(index, step)| format!("{}. {step}", index + 1));
-        section("What to do", steps.collect());
-        lines.pop();
-        lines.join("\n") + "\n"
+        page.section("Kept as the file has it", held);
+        page.steps(&self.steps);
+        page.text()
     }
 }
 

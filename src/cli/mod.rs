@@ -1,5 +1,6 @@
 //! The commands: thin shells around the library that read and write files.
 
+mod answer;
 mod arguments;
 mod capture;
 mod check;

@@ -8,9 +8,10 @@ use throughline::readings::Readings;
 use throughline::rig::{self, Rig, with_values_of};
 use throughline::solve::{Measured, Priors, solve as solved};
 
+use super::answer::{Answer, answer};
 use super::rig_source::setting;
 use super::solve_report::Report;
-use crate::files::{Aside, Failure, Files, Source, print, print_words, readings_text, tell};
+use crate::files::{Failure, Files, Source, readings_text, tell};
 
 /// The arguments of `solve`.
 #[derive(Debug, Args)]
@@ -68,23 +69,17 @@ pub(crate) fn solve(arguments: &Solve) -> Result<ExitCode, Failure> {
         priors = priors.measured(&measured.map_err(Failure::new)?);
     }
     let estimate = solved(&rig, &readings.readings, &priors);
-    let written = match &out {
-        Some(output) => {
-            let text = corrected(&source, estimate.rig())?;
-            Some(Aside::write(output, |out| out.write_all(text.as_bytes()))?)
-        }
+    let file = match &out {
+        Some(output) => Some((output, corrected(&source, estimate.rig())?)),
         None => None,
     };
     let report = Report::new(&rig, &readings, &priors, &estimate);
-    if arguments.json {
-        print(&report.json())?;
+    let text = if arguments.json {
+        Answer::Json(report.json())
     } else {
-        print_words(&report.words())?;
-    }
-    if let Some(written) = written {
-        written.put_in_place()?;
-    }
-    Ok(ExitCode::SUCCESS)
+        Answer::Words(report.words())
+    };
+    answer(file, &text)
 }
 
 /// The rig with the numbers that the readings were taken on.

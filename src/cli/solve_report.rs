@@ -5,6 +5,8 @@ use throughline::readings::Readings;
 use throughline::rig::{Measure, Rig};
 use throughline::solve::{Advice, Estimate, Priors, SeamBreaks, further};
 
+use super::answer::Page;
+
 #[derive(Serialize)]
 struct SolveJson {
     values: Vec<ValueEntry>,
@@ -145,14 +147,7 @@ impl Report<'_> {
     /// The same for people.
     pub(super) fn words(&self) -> String {
         let parts = self.rig.parts();
-        let mut lines = Vec::new();
-        let mut section = |title: &str, rows: Vec<String>| {
-            if !rows.is_empty() {
-                lines.push(title.to_owned());
-                lines.extend(rows.into_iter().map(|row| format!("  {row}")));
-                lines.push(String::new());
-            }
-        };
+        let mut page = Page::default();
         let breaks = self.breaks.iter().map(|at| {
             format!(
                 "seam {}: {:.1}' ± {:.1}' with the file as it is; {:.1}' is to be expected with it \
@@ -163,12 +158,12 @@ impl Report<'_> {
                 arcmin(at.after_rad)
             )
         });
-        section(
+        page.section(
             "Largest break of a line near a seam's edge",
             breaks.collect(),
         );
-        section("Told by the readings", self.estimate.known());
-        section(
+        page.section("Told by the readings", self.estimate.known());
+        page.section(
             "Not told: as uncertain as before, or nearly",
             self.estimate.untold(),
         );
@@ -177,7 +172,7 @@ impl Report<'_> {
             let names: Vec<String> = group.iter().map(|one| one.phrase(parts)).collect();
             names.join("; ")
         });
-        section(
+        page.section(
             "Told only together: to measure one of them tells more of the others",
             groups.collect(),
         );
@@ -188,7 +183,7 @@ impl Report<'_> {
                 found.gain * 100.0
             )
         });
-        section(
+        page.section(
             "One further measurement that would help most",
             further.into_iter().collect(),
         );
@@ -198,7 +193,7 @@ impl Report<'_> {
             1 => "One reading stands out, and should be taken again.",
             _ => "Several readings stand out, and should be taken again.",
         };
-        section(
+        page.section(
             "Gross errors",
             vec![format!(
                 "{verdict} Tests for a gross error are weak: one of 10' is found about half the \
@@ -206,10 +201,7 @@ impl Report<'_> {
                  from above and from below, finds far more."
             )],
         );
-        let numbered = self.steps.iter().enumerate();
-        let steps = numbered.map(|(index, step)| format!("{}. {step}", index + 1));
-        section("What to do", steps.collect());
-        lines.pop();
-        lines.join("\n") + "\n"
+        page.steps(&self.steps);
+        page.text()
     }
 }

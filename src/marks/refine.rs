@@ -36,8 +36,7 @@ pub(super) struct Refined {
 }
 
 /// Finds a corner between pixels, from near it; `along` are the ways to the next corners
-/// of both edges. `None` where there is none
-/// within reach.
+/// of both edges. `None` where there is none within reach.
 pub(super) fn refined(grey: &Grey, near: DVec2, along: [DVec2; 2]) -> Option<Refined> {
     let lengths = along.map(DVec2::length);
     if !lengths.iter().all(|length| *length >= LEAST_CELL_PX) {

@@ -4,17 +4,26 @@ use glam::{DMat3, DQuat, DVec2, DVec3};
 
 use super::camera::{Camera, Lens};
 use super::model::Scene;
+use super::places::PLACES_MM;
 use crate::least_squares::{ROUGH, Unknown, minimise};
 use crate::marks::Sighting;
 
-/// Eyes that are tried, beside where the file has it, in millimetres.
+/// Eyes that are tried, in millimetres from where the file has it: where people are
+/// asked to stand, and higher and lower.
 const EYES_MM: [DVec3; 5] = [
-    DVec3::ZERO,
-    DVec3::new(-350.0, 0.0, 250.0),
-    DVec3::new(350.0, 0.0, 250.0),
+    told(0),
+    told(1),
+    told(2),
     DVec3::new(0.0, 250.0, 150.0),
     DVec3::new(0.0, -150.0, 300.0),
 ];
+
+/// A place in the seat's frame, whose z points back.
+const fn told(number: usize) -> DVec3 {
+    let [right, ahead] = PLACES_MM[number];
+    DVec3::new(right, 0.0, -ahead)
+}
+
 /// Focal lengths that are tried, in longer sides of the picture: of phones' main lenses,
 /// common practice, and of longer ones.
 const FOCAL: [f64; 2] = [0.72, 1.1];

@@ -6,8 +6,8 @@ use std::process::Command;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
 use super::picture::Picture;
-use super::show::PANELS;
-use super::{Process, poll, run};
+use super::show::{PANELS, Show, start, write_rig};
+use super::{PROGRAM, Process, folder, has_parts, poll, run};
 
 /// What the server needs.
 pub(crate) const PARTS: [&str; 7] = [
@@ -302,4 +302,26 @@ impl Server {
 
 fn output(index: usize) -> String {
     format!("DUMMY{index}")
+}
+
+/// A rig's text shown on these displays, under a window manager that keeps out of the way;
+/// `None` where a part of that is missing.
+pub(crate) fn showing(
+    test: &str,
+    text: &str,
+    outputs: &[Output],
+    arguments: &[&str],
+) -> Option<(Server, Process, Show)> {
+    let mut parts = PARTS.to_vec();
+    parts.push("openbox");
+    if !has_parts(&parts) {
+        return None;
+    }
+    let folder = folder(test);
+    let rig = write_rig(&folder);
+    fs::write(&rig, text).expect("the test's folder can be written");
+    let server = Server::start(&folder, outputs);
+    let manager = server.start_manager("openbox", &[]);
+    let show = start(server.command(PROGRAM), &rig, arguments);
+    Some((server, manager, show))
 }
