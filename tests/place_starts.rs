@@ -96,7 +96,7 @@ fn compared(count: usize) -> (usize, Vec<String>) {
 #[test]
 fn other_starts_lead_to_the_same_plan() {
     let (tried, otherwise) = compared(8);
-    // Of the hundred below, five come out otherwise, and two of those are among these.
+    // Of the hundred below, four come out otherwise, and some of those are among these.
     assert!(otherwise.len() <= 2, "of {tried}: {otherwise:#?}");
 }
 
