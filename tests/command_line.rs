@@ -127,11 +127,39 @@ fn mistakes_end_with_code_2_and_leave_nothing() {
     let nowhere = folder.join("missing/p.png");
     let latin1 = folder.join("latin1.toml");
     fs::write(&latin1, b"format = 1\nname = \"caf\xe9\"\n").expect("written");
+    let half = latin1.with_extension("").to_string_lossy().into_owned();
     for (arguments, expected) in [
         (
             vec!["screenshot", "no-such", "--out", &out],
             "throughline: there is no rig file no-such and no demo of that name; \
              the demos are rally-loft, tram-cab, ferry-bridge, night-train\n"
+                .to_owned(),
+        ),
+        (
+            vec!["screenshot", &half, "--out", &out],
+            format!(
+                "throughline: there is no rig file {half} and no demo of that name \
+                 (do you mean {half}.toml?); \
+                 the demos are rally-loft, tram-cab, ferry-bridge, night-train\n"
+            ),
+        ),
+        (
+            vec!["screenshot", "tram-cap", "--out", &out],
+            "throughline: there is no rig file tram-cap and no demo of that name \
+             (do you mean tram-cab?); \
+             the demos are rally-loft, tram-cab, ferry-bridge, night-train\n"
+                .to_owned(),
+        ),
+        (
+            vec!["screenshot", "tram-cab", "--out", "pattern.JPG"],
+            "throughline: this writes a PNG picture, and pattern.JPG says that it is another kind: \
+             end it in .png\n"
+                .to_owned(),
+        ),
+        (
+            vec!["seat", "tram-cab", "--out", "seat.webp"],
+            "throughline: this writes a PNG picture, and seat.webp says that it is another kind: \
+             end it in .png\n"
                 .to_owned(),
         ),
         (

@@ -64,7 +64,6 @@ fn said(root: &Path, arguments: &[&str]) -> String {
 }
 
 #[test]
-#[ignore = "needs what .ci/package-linux and .ci/clean-root make"]
 fn a_person_gets_from_nothing_to_a_saved_nudged_rig() {
     let _turn = turn();
     if !has_parts(&PARTS) {

@@ -84,7 +84,6 @@ fn files_in(root: &Path, folder: &Path, found: &mut BTreeSet<String>) {
 }
 
 #[test]
-#[ignore = "needs the zip that .ci/package-windows makes"]
 fn the_zip_has_these_files_and_no_others() {
     let Some(unpacked) = unpacked(&folder("package-files")) else {
         return;
@@ -145,7 +144,6 @@ fn the_zip_has_these_files_and_no_others() {
 }
 
 #[test]
-#[ignore = "needs the zip that .ci/package-windows makes"]
 fn both_programs_are_small_and_need_nothing_but_windows() {
     let Some(unpacked) = unpacked(&folder("package-programs")) else {
         return;
@@ -194,7 +192,6 @@ fn keep(server: &Server, name: &str) {
 }
 
 #[test]
-#[ignore = "needs the zip that .ci/package-windows makes"]
 fn a_person_gets_from_the_zip_to_a_saved_nudged_rig() {
     let _turn = turn();
     if !has_parts(&PARTS) {

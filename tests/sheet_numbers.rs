@@ -70,7 +70,16 @@ fn views_seams_and_fields_of_view_agree_with_numpy() {
     let cases = cases();
     assert!(cases.len() >= 8, "{} cases", cases.len());
     for case in cases {
-        let found = json(&["--json"], case["rig"].as_str().unwrap());
+        let mut found = json(&["--json"], case["rig"].as_str().unwrap());
+        for seam in found["seams"].as_array_mut().unwrap() {
+            // `a_tape_tells_the_fold` has it.
+            assert!(
+                seam.as_object_mut()
+                    .unwrap()
+                    .remove("outer_mm_per_deg")
+                    .is_some()
+            );
+        }
         for key in ["canvas_px", "views", "seams", "fov", "horizon_px"] {
             let difference = difference(&found[key], &case[key], key);
             assert_eq!(difference, None, "{}", case["name"]);
@@ -208,4 +217,35 @@ fn mistakes_get_one_sentence_and_exit_code_2() {
     assert!(
         message(&["--plan", "no/such/folder/plan.svg"]).starts_with("throughline: cannot write")
     );
+}
+
+/// What README says to do with a tape, where the right panel stands otherwise.
+#[test]
+fn a_tape_tells_the_fold() {
+    let mut tried = 0;
+    for demo in rig::demos() {
+        let file = json(&["--json"], demo.text);
+        for (index, seam) in file["seams"].as_array().expect("a list").iter().enumerate() {
+            let number = |seam: &Value, key: &str| seam[key].as_f64().expect("a number");
+            for turned_deg in [-2.0, 1.0, 2.5] {
+                let key = if demo.text.contains("fold_deg") {
+                    "fold_deg"
+                } else {
+                    "angle_deg"
+                };
+                let turned = number(seam, key) + turned_deg;
+                let setting = format!("seam.{}.{key}={turned}", index + 1);
+                let glass = json(&["--json", "--set", &setting], demo.text);
+                let tape = number(&glass["seams"][index], "outer_mm");
+                let more = tape - number(seam, "outer_mm");
+                let found_deg = more / number(seam, "outer_mm_per_deg");
+                let off = (found_deg - turned_deg).abs();
+                // The distance isn't quite in proportion to the turn.
+                let bend = 0.015 * turned_deg * turned_deg;
+                assert!(off < bend, "{} {setting}: {found_deg}", demo.name);
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried >= 12);
 }

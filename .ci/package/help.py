@@ -8,7 +8,7 @@ import sys
 import markdown
 
 # What is for those who build the program themselves.
-LEFT_OUT = ["Try it"]
+LEFT_OUT = ["Try it without a rig"]
 
 STYLE = """
 body { max-width: 52rem; margin: 2rem auto; padding: 0 1rem; font: 1rem/1.5 sans-serif;

@@ -3,13 +3,14 @@
 use std::io::Write;
 
 use clap::error::ErrorKind;
-use clap::{CommandFactory, Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use super::check::Check;
 use super::compare::Compare;
 use super::completions::Completions;
 #[cfg(feature = "desktop")]
 use super::displays::Displays;
+use super::examples::with_examples;
 use super::frames::FramesArguments;
 use super::manual::Manual;
 use super::measure::MeasureArguments;
@@ -32,13 +33,20 @@ pub(crate) struct Arguments {
 }
 
 impl Arguments {
+    /// The command line: what help, completions and manual are made of.
+    pub(super) fn program() -> clap::Command {
+        with_examples(Arguments::command())
+    }
+
     /// Reads the process's arguments. Help ends the process.
     ///
     /// # Errors
     ///
     /// What is wrong with them, in one sentence that says where to read on.
     pub(crate) fn read() -> Result<Arguments, Failure> {
-        Arguments::try_parse().map_err(|error| {
+        let matches = Arguments::program().try_get_matches();
+        let read = matches.and_then(|found| Arguments::from_arg_matches(&found));
+        read.map_err(|error| {
             let kind = error.kind();
             let is_mistake = !matches!(
                 kind,
@@ -54,7 +62,7 @@ impl Arguments {
             }
             let command = std::env::args_os().nth(1);
             let command = command.and_then(|name| {
-                let known = Arguments::command();
+                let known = Arguments::program();
                 Some(format!("{} ", known.find_subcommand(name)?.get_name()))
             });
             Failure::new(format!(

@@ -75,7 +75,7 @@ pub(crate) fn compare(arguments: &Compare) -> Result<ExitCode, Failure> {
             "pictures hold their rig: leave --rig away, which is for readings",
         ));
     }
-    let out = files.output(out)?;
+    let out = files.png_output(out)?;
     let before = png_source::read(&arguments.before, &mut files, |_| Ok(()))?;
     let [w, h] = before.picture.size_px();
     let after = png_source::read(&arguments.after, &mut files, |[width, height]| {

@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use clap::{Args, CommandFactory};
+use clap::Args;
 use clap_complete::Shell;
 
 use super::arguments::Arguments;
@@ -18,7 +18,7 @@ pub(crate) struct Completions {
 /// Runs the command.
 pub(crate) fn completions(arguments: &Completions) -> Result<ExitCode, Failure> {
     let mut script = Vec::new();
-    let mut command = Arguments::command();
+    let mut command = Arguments::program();
     clap_complete::generate(arguments.shell, &mut command, "throughline", &mut script);
     // It is made of our own words.
     print(&String::from_utf8_lossy(&script))?;

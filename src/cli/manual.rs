@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use clap::{Args, CommandFactory};
+use clap::Args;
 
 use super::arguments::Arguments;
 use crate::files::{Failure, print};
@@ -20,7 +20,7 @@ pub(crate) struct Manual {
 
 /// Runs the command.
 pub(crate) fn manual(arguments: &Manual) -> Result<ExitCode, Failure> {
-    let mut program = Arguments::command().disable_help_subcommand(true);
+    let mut program = Arguments::program().disable_help_subcommand(true);
     program.build();
     let names: Vec<&str> = program.get_subcommands().map(|c| c.get_name()).collect();
     if arguments.list {

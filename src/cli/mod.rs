@@ -10,6 +10,7 @@ mod compare_report;
 mod completions;
 #[cfg(feature = "desktop")]
 mod displays;
+mod examples;
 mod frames;
 mod lines;
 mod manual;

@@ -67,7 +67,7 @@ fn speed(text: &str) -> Result<f64, String> {
 /// Runs the command.
 pub(crate) fn screenshot(arguments: &Screenshot) -> Result<ExitCode, Failure> {
     let mut files = Files::new();
-    let out = files.output(&arguments.out)?;
+    let out = files.png_output(&arguments.out)?;
     let lines_file = match &arguments.lines {
         Some(path) => Some(files.output(path)?),
         None => None,

@@ -98,7 +98,7 @@ pub(crate) struct Seat {
 pub(crate) fn seat(arguments: &Seat) -> Result<ExitCode, Failure> {
     let mut files = Files::new();
     let out = match &arguments.out {
-        Some(path) => Some(files.output(path)?),
+        Some(path) => Some(files.png_output(path)?),
         None => None,
     };
     let drawn = rig_source::load(&arguments.rig, &mut files)?;

@@ -36,6 +36,8 @@ struct Seam<'a> {
     fold_deg: f64,
     dark_mm: f64,
     bezel_px: [f64; 2],
+    outer_mm: f64,
+    outer_mm_per_deg: Option<f64>,
     hidden_px: u32,
 }
 
@@ -100,6 +102,8 @@ pub(super) fn text(sheet: &Sheet) -> String {
         fold_deg: seam.fold_rad.to_degrees(),
         dark_mm: seam.dark_mm,
         bezel_px: seam.dark_px,
+        outer_mm: seam.outer_mm,
+        outer_mm_per_deg: seam.outer_mm_per_rad.map(|mm| mm * 1_f64.to_radians()),
         hidden_px: seam.hidden_px,
     });
     let frusta = sheet.frusta.iter().map(|view| {

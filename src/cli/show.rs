@@ -69,7 +69,7 @@ pub(crate) fn show(arguments: &Show) -> Result<ExitCode, Failure> {
     let started = Instant::now();
     let mut files = Files::new();
     let capture = match &arguments.capture {
-        Some(path) => Some(files.output(path)?),
+        Some(path) => Some(files.png_output(path)?),
         None => None,
     };
     let typed = TypedProgram {

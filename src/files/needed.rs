@@ -68,7 +68,29 @@ impl Files {
         }
         Ok(Output(path.to_owned()))
     }
+
+    /// The run is asked to write a PNG file.
+    ///
+    /// # Errors
+    ///
+    /// As for `output`, and where the name says that it is another kind of picture.
+    pub(crate) fn png_output(&mut self, path: &Path) -> Result<Output, Failure> {
+        let ending = path.extension().and_then(|ending| ending.to_str());
+        let ending = ending.map(str::to_lowercase).unwrap_or_default();
+        if OTHER_PICTURES.contains(&ending.as_str()) {
+            return Err(Failure::new(format!(
+                "this writes a PNG picture, and {} says that it is another kind: end it in .png",
+                path.display()
+            )));
+        }
+        self.output(path)
+    }
 }
+
+/// Endings of pictures that are no PNG files.
+const OTHER_PICTURES: [&str; 13] = [
+    "avif", "bmp", "gif", "heic", "jfif", "jpe", "jpeg", "jpg", "pdf", "svg", "tif", "tiff", "webp",
+];
 
 fn written_over(path: &Path) -> Failure {
     Failure::new(format!(

@@ -42,17 +42,30 @@ impl Source {
     }
 }
 
+/// What was probably meant by a name that leads to no file: the same one with its ending,
+/// or a demo spelt a little differently.
+fn meant(path: &Path, demos: &[&str]) -> Option<String> {
+    let mut whole = path.as_os_str().to_owned();
+    whole.push(".toml");
+    if Path::new(&whole).is_file() {
+        return Some(Path::new(&whole).display().to_string());
+    }
+    let name = path.file_name()?.to_str()?;
+    let distance = |demo: &str| strsim::damerau_levenshtein(demo, name.trim_end_matches(".toml"));
+    let nearest = demos.iter().min_by_key(|demo| distance(demo))?;
+    (distance(nearest) <= 2).then(|| (*nearest).to_owned())
+}
+
 fn text_of(path: &Path) -> Result<String, Failure> {
     let name = path.display();
     let file = File::open(path).map_err(|error| {
         if error.kind() == std::io::ErrorKind::NotFound {
-            let known = demos()
-                .iter()
-                .map(|demo| demo.name)
-                .collect::<Vec<_>>()
-                .join(", ");
+            let known: Vec<&str> = demos().iter().map(|demo| demo.name).collect();
+            let meant = meant(path, &known)
+                .map_or(String::new(), |meant| format!(" (do you mean {meant}?)"));
             Failure::new(format!(
-                "there is no rig file {name} and no demo of that name; the demos are {known}"
+                "there is no rig file {name} and no demo of that name{meant}; the demos are {}",
+                known.join(", ")
             ))
         } else {
             Failure::file("read", path, &error)

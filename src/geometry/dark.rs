@@ -1,4 +1,4 @@
-//! How wide the dark of a seam is.
+//! What a ruler or a tape held level across a seam reads.
 
 use glam::DVec3;
 
@@ -22,8 +22,21 @@ impl Layout {
     /// that share no height are extended to the middle of what parts them; one that
     /// is hardly upright gives its own middle.
     pub fn ruler_mm(&self, seam: usize) -> [DVec3; 2] {
+        self.level_mm(seam, [LitEdge::Right, LitEdge::Left])
+    }
+
+    /// What a tape held level reads over a seam from the left panel's left lit edge
+    /// straight to the right panel's right one, in millimetres: in plan, at the middle
+    /// of the heights that both reach, as the ruler is held. It tells a fold without a
+    /// protractor.
+    pub fn outer_mm(&self, seam: usize) -> f64 {
+        let [left, right] = self.level_mm(seam, [LitEdge::Left, LitEdge::Right]);
+        (right - left).with_y(0.0).length()
+    }
+
+    fn level_mm(&self, seam: usize, [of_left, of_right]: [LitEdge; 2]) -> [DVec3; 2] {
         let [left, right] = self.seam(seam);
-        let edges = [(left, LitEdge::Right), (right, LitEdge::Left)];
+        let edges = [(left, of_left), (right, of_right)];
         let shared = edges.map(|(surface, edge)| edge_heights_mm(surface, edge));
         let height_mm = match shared {
             [Some(left), Some(right)] => {
@@ -65,6 +78,29 @@ pub(crate) fn shared_heights_mm(one: [f64; 2], other: [f64; 2]) -> [f64; 2] {
 #[cfg(test)]
 mod tests {
     use crate::rig::{Rig, demos, read};
+
+    /// Two flat panels and half the dark each, folded: the law of cosines.
+    #[test]
+    fn outer_edges_keep_to_the_law_of_cosines() {
+        let rig = read(demos()[1].text, demos()[1].name, &[]).expect("a sound demo");
+        for fold_deg in [-20.0_f64, 0.0, 35.0, 80.0] {
+            let mut parts = rig.parts().with_folds();
+            parts.seams[1].turn = crate::rig::Turn::FoldDeg(fold_deg);
+            let seam = &parts.seams[1];
+            assert_eq!(seam.step_mm, 0.0, "the law knows none");
+            let [a, b] = [
+                parts.panels[1].size_mm()[0] + parts.panels[1].bezel_mm.right + seam.gap_mm / 2.0,
+                parts.panels[2].size_mm()[0] + parts.panels[2].bezel_mm.left + seam.gap_mm / 2.0,
+            ];
+            let fold = fold_deg.to_radians();
+            let tape = (a * a + b * b + 2.0 * a * b * fold.cos()).sqrt();
+            let Ok(folded) = Rig::new(parts) else {
+                continue;
+            };
+            let off = folded.layout().outer_mm(1) - tape;
+            assert!(off.abs() < 1e-9, "{fold_deg}: {off}");
+        }
+    }
 
     /// Two bezels, half a gap each, folded: the law of cosines, whatever the rise.
     #[test]

@@ -1,5 +1,6 @@
 //! What lies between two panels.
 
+use crate::parts::Turn;
 use crate::rig::Rig;
 
 /// One seam's numbers.
@@ -14,6 +15,11 @@ pub struct SeamNumbers {
     pub dark_mm: f64,
     /// The same in columns of the left and of the right panel.
     pub dark_px: [f64; 2],
+    /// What a level tape reads between the two panels' outer lit edges.
+    pub outer_mm: f64,
+    /// How much that grows by a radian of fold, mostly negative; `None` where a panel
+    /// turned by a degree wouldn't face the eye.
+    pub outer_mm_per_rad: Option<f64>,
     /// Canvas columns that the display driver hides there.
     pub hidden_px: u32,
 }
@@ -29,8 +35,22 @@ pub fn seams(rig: &Rig) -> Vec<SeamNumbers> {
                 dark_mm,
                 dark_px: [index, index + 1]
                     .map(|panel| dark_mm / rig.panels()[panel].pitch_mm()[0]),
+                outer_mm: rig.layout().outer_mm(index),
+                outer_mm_per_rad: outer_mm_per_rad(rig, index),
                 hidden_px: seam.hidden_px,
             }
         })
         .collect()
+}
+
+fn outer_mm_per_rad(rig: &Rig, seam: usize) -> Option<f64> {
+    const HALF_A_DEGREE: f64 = 0.5;
+    let at = |by_deg: f64| {
+        let mut parts = rig.parts().with_folds();
+        let fold_deg = rig.parts().fold_rad(seam).to_degrees() + by_deg;
+        parts.seams[seam].turn = Turn::FoldDeg(fold_deg);
+        Some(Rig::new(parts).ok()?.layout().outer_mm(seam))
+    };
+    let grown = at(HALF_A_DEGREE)? - at(-HALF_A_DEGREE)?;
+    Some(grown / (2.0 * HALF_A_DEGREE).to_radians())
 }

@@ -198,6 +198,10 @@ impl Above<'_> {
             format!("angle {}°", degrees(parts.angle_rad(seam), 1)),
             format!("fold {}°", degrees(parts.fold_rad(seam), 1)),
             format!("dark {}", self.units.length(self.layout.dark_mm(seam))),
+            format!(
+                "outer edges {}",
+                self.units.length(self.layout.outer_mm(seam))
+            ),
         ];
         let this = &self.rig.seams()[seam];
         lines.push(format!("gap {}", self.units.length(this.gap_mm)));

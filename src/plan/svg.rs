@@ -67,17 +67,21 @@ fn label_elements(label: &Label, typesetter: &Typesetter, text: &mut String) {
     for (index, line) in label.lines.iter().enumerate() {
         let at = label.baseline(index);
         // Writing to a string can't fail.
-        let _ = writeln!(
-            text,
-            "<text x=\"{:.3}\" y=\"{:.3}\" font-family=\"{FAMILY}, sans-serif\" \
-             font-size=\"{em_mm:.3}\"{weight} textLength=\"{:.3}\" \
-             lengthAdjust=\"spacingAndGlyphs\" stroke=\"#ffffff\" stroke-width=\"{HALO_MM}\" \
-             stroke-linejoin=\"round\" paint-order=\"stroke\" xml:space=\"preserve\">{}</text>",
-            at.x,
-            at.y,
-            label.widths_mm[index],
-            escaped(line),
-        );
+        // Twice, its halo first: not every program knows an order of painting.
+        let halo =
+            format!(" stroke=\"#ffffff\" stroke-width=\"{HALO_MM}\" stroke-linejoin=\"round\"");
+        for stroke in [halo.as_str(), ""] {
+            let _ = writeln!(
+                text,
+                "<text x=\"{:.3}\" y=\"{:.3}\" font-family=\"{FAMILY}, sans-serif\" \
+                 font-size=\"{em_mm:.3}\"{weight} textLength=\"{:.3}\" \
+                 lengthAdjust=\"spacingAndGlyphs\"{stroke} xml:space=\"preserve\">{}</text>",
+                at.x,
+                at.y,
+                label.widths_mm[index],
+                escaped(line),
+            );
+        }
     }
 }
 

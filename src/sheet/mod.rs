@@ -96,6 +96,7 @@ impl Sheet<'_> {
         tables::pixels(self, units, &mut page);
         tables::frusta(self, &mut page);
         tables::seams(self, units, &mut page);
+        tables::tape(self, units, &mut page);
         tables::desktop(self, units, &mut page);
         tables::rate(self, &mut page);
         page.into_text()

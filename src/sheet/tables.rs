@@ -189,6 +189,39 @@ pub(super) fn seams(sheet: &Sheet, units: Units, page: &mut Page) {
     );
 }
 
+/// What tells a fold without a protractor.
+pub(super) fn tape(sheet: &Sheet, units: Units, page: &mut Page) {
+    if sheet.seams.is_empty() {
+        return;
+    }
+    page.section(
+        "Tape",
+        "from the left panel's outer lit edge straight to the right panel's",
+    );
+    let rows: Vec<Vec<String>> = (sheet.seams.iter().enumerate())
+        .map(|(index, seam)| {
+            let by_degree = seam.outer_mm_per_rad.map(|mm| mm * 1_f64.to_radians());
+            vec![
+                seam_name(sheet.rig, index),
+                degrees(seam.fold_rad, 2),
+                units.length(seam.outer_mm),
+                by_degree.map_or_else(|| "-".to_owned(), |mm| units.length(mm)),
+            ]
+        })
+        .collect();
+    let [level, more] =
+        ["level", "a degree more"].map(|name| format!("{name}\n{}", units.symbol()));
+    page.table(&["seam", "fold\ndeg", &level, &more], &rows);
+    page.reason(
+        "level",
+        "what a tape held level and taut reads from the left lit edge of the left panel to the right lit edge of the right one.",
+    );
+    page.reason(
+        "a degree more",
+        "what one more degree of fold adds to it: divide by this how much your tape reads more, and add the result to the fold.",
+    );
+}
+
 pub(super) fn desktop(sheet: &Sheet, units: Units, page: &mut Page) {
     if sheet.seams.is_empty() {
         return;

@@ -375,7 +375,11 @@ class Rig:
         In plan, at the middle of the heights that both edges reach; edges that
         share none are extended. Edges steeper than a fifth of a turn only.
         """
-        sides = (self.panels[seam], 0.5), (self.panels[seam + 1], -0.5)
+        return self.level_mm(seam, 0.5, -0.5)
+
+    def level_mm(self, seam, of_left, of_right):
+        """What is read level between an edge of the left panel and one of the right."""
+        sides = (self.panels[seam], of_left), (self.panels[seam + 1], of_right)
         ends = [
             np.array([p.at(side * p.width, t) for t in (-p.height / 2, p.height / 2)])
             for p, side in sides
@@ -400,6 +404,7 @@ class Rig:
             "fold_deg": degrees(self.seams[seam].fold),
             "dark_mm": dark,
             "bezel_px": [dark / left.pitch_mm[0], dark / right.pitch_mm[0]],
+            "outer_mm": self.level_mm(seam, -0.5, 0.5),
             "hidden_px": self.seams[seam].hidden_px,
         }
 
