@@ -14,7 +14,7 @@ use crate::rig::Rig;
 use crate::solve::{Priors, Space};
 
 /// How far sizes and radii are usually off, as a share of them.
-const SIZE: f64 = 0.003;
+const SIZE: f64 = 0.002;
 const RADIUS: f64 = 0.04;
 /// How far the place of the eye's photograph may be from where the file has the eye: it is
 /// the photograph that tells.
@@ -40,7 +40,7 @@ pub fn measure(
     photos: &[Photograph],
     eye: Option<usize>,
 ) -> Result<Measurement, NothingTold> {
-    let mut reasons = alone(rig, photos);
+    let mut reasons = alone(rig, photos, eye);
     let file = Model::new(space(rig, false), Vec::new(), None);
     let file = file.scene(&file.start());
     let mut cameras: Vec<Option<Camera>> = vec![None; photos.len()];
@@ -88,12 +88,16 @@ pub fn measure(
     }
 }
 
-/// What is wrong with each photograph, whatever the rig's numbers.
-fn alone(rig: &Rig, photos: &[Photograph]) -> Vec<Option<Reason>> {
+/// What is wrong with each photograph, whatever the rig's numbers. That of the eye tells
+/// where the eye is by one panel alone, as long as others tell of the seams.
+fn alone(rig: &Rig, photos: &[Photograph], eye: Option<usize>) -> Vec<Option<Reason>> {
     let panels = rig.panels().len();
-    let mut reasons: Vec<Option<Reason>> = (photos.iter())
-        .map(|photo| match photo.panels(panels)[..] {
+    let shown: Vec<Vec<usize>> = photos.iter().map(|photo| photo.panels(panels)).collect();
+    let has_seam = shown.iter().any(|shown| shown.len() > 1);
+    let mut reasons: Vec<Option<Reason>> = (shown.iter().enumerate())
+        .map(|(index, shown)| match shown[..] {
             [] => Some(Reason::FewMarks),
+            [_] if has_seam && Some(index) == eye => None,
             [one] if panels > 1 => Some(Reason::OnePanel(one)),
             _ => None,
         })

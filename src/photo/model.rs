@@ -33,14 +33,24 @@ const GLASS_MM: f64 = 0.8;
 const GLASS: Scale = known(0.2, 0.5);
 const RADIAL: [Scale; 3] = [known(0.03, 0.3), known(0.05, 0.5), known(0.05, 0.5)];
 const DECENTRING: Scale = known(0.001, 0.005);
-const BOW: [Scale; 3] = [known(0.1, 0.5), known(0.1, 0.5), known(0.1, 0.3)];
+const BOW: [Scale; 5] = [
+    known(0.1, 0.5),
+    known(0.1, 0.5),
+    known(0.1, 0.3),
+    known(0.1, 0.15),
+    known(0.1, 0.15),
+];
 const DRIFT_PX: Scale = known(1.0, 4.0);
 /// Shares of the longer side.
-const CENTRE: Scale = known(0.002, 0.02);
+const CENTRE: Scale = known(0.002, 0.01);
 const TURN_RAD: Scale = open(1e-3);
 const EYE_MM: Scale = open(1.0);
-/// Of the focal length's logarithm.
+/// Of the focal length's logarithm: what all photographs have in common, and what each has
+/// of its own, where it may be zoomed a little and where it is focused only. Thin lens: one
+/// of 6 mm is drawn out by 0.5 % for a distance of 1.2 m, by 1 % for 0.6 m.
 const FOCAL: Scale = open(1e-3);
+const OWN_FOCAL: Scale = known(1e-3, 0.1);
+const FOCUS: f64 = 0.005;
 
 /// Surfaces, a lens, and one camera a photograph.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +69,11 @@ impl Scene {
     }
 }
 
+/// In longer sides of the picture.
+fn focal(camera: &Camera) -> f64 {
+    camera.focal_px / camera.size_px.max_element()
+}
+
 /// The unknowns as steps: the rig's numbers around its file, then glass, lens and bows,
 /// then each photograph's own.
 ///
@@ -71,6 +86,8 @@ pub(super) struct Model {
     seat: Option<[usize; 3]>,
     eye: Option<usize>,
     starts: Vec<Camera>,
+    /// The focal length that the starts have in common, in longer sides.
+    focal: f64,
     scales: Vec<Scale>,
 }
 
@@ -112,10 +129,13 @@ impl Model {
             ])
         })();
         let panels = space.placed(&vec![0.0; space.count()]).surfaces().len();
+        let focal = starts.iter().map(|start| focal(start).ln()).sum::<f64>();
+        let focal = (focal / starts.len().max(1) as f64).exp();
         let mut scales = vec![GLASS];
         scales.extend(RADIAL);
         scales.extend([DECENTRING; 2]);
         scales.extend((0..panels).flat_map(|_| BOW));
+        scales.push(FOCAL);
         for (photo, camera) in starts.iter().enumerate() {
             scales.extend([TURN_RAD; 3]);
             if Some(photo) != eye {
@@ -126,20 +146,56 @@ impl Model {
                 CENTRE.step * side,
                 CENTRE.sigma.map_or(side, |share| share * side),
             );
-            scales.extend([FOCAL, centre, centre, DRIFT_PX, DRIFT_PX]);
+            scales.extend([OWN_FOCAL, centre, centre, DRIFT_PX, DRIFT_PX]);
         }
         Model {
             seat: seat.filter(|_| eye.is_some()),
             eye,
             starts,
+            focal,
             scales,
             space,
         }
     }
 
+    /// Where a photograph's own share of the focal length stands among the steps.
+    fn own_focal(&self, photo: usize) -> Option<usize> {
+        const BEFORE_LAST: usize = 5;
+        let of_photo = self.of_photo(photo);
+        let place = of_photo.len().checked_sub(BEFORE_LAST)?;
+        of_photo.get(place).copied()
+    }
+
+    /// Has the photographs differ in focal length by no more than focusing makes, or some
+    /// of them by whatever they do.
+    pub(super) fn with_focus(mut self, is_free: impl Fn(usize) -> bool) -> Model {
+        for photo in 0..self.starts.len() {
+            if let Some(place) = self.own_focal(photo) {
+                let scale = &mut self.scales[place - self.space.count()];
+                scale.sigma = if is_free(photo) {
+                    OWN_FOCAL.sigma
+                } else {
+                    Some(FOCUS)
+                };
+            }
+        }
+        self
+    }
+
+    /// How far a photograph's focal length is from that of all, in what focusing makes.
+    pub(super) fn focus(&self, steps: &[f64], photo: usize) -> f64 {
+        let place = self.own_focal(photo);
+        place.map_or(0.0, |place| steps[place] * OWN_FOCAL.step / FOCUS)
+    }
+
     /// As the file and the cameras' starts have it.
     pub(super) fn start(&self) -> Vec<f64> {
         let mut steps = vec![0.0; self.space.count() + self.scales.len()];
+        for (photo, start) in self.starts.iter().enumerate() {
+            if let Some(place) = self.own_focal(photo) {
+                steps[place] = (focal(start) / self.focal).ln() / OWN_FOCAL.step;
+            }
+        }
         if let (Some(seat), Some(eye)) = (self.seat, self.eye) {
             let at = self.starts[eye].eye;
             for (place, value) in seat.into_iter().zip([at.z, at.y, at.x]) {
@@ -192,6 +248,7 @@ impl Model {
             glass_mm,
         });
         let screens = screens.collect();
+        let focal = self.focal * rest.next().exp();
         let cameras = self.starts.iter().enumerate().map(|(photo, start)| {
             let turn = DQuat::from_scaled_axis(DVec3::from_array(rest.many()));
             let eye = if self.eye == Some(photo) && self.seat.is_some() {
@@ -205,7 +262,7 @@ impl Model {
                 size_px: start.size_px,
                 eye,
                 camera_from_seat: DMat3::from_quat(turn) * start.camera_from_seat,
-                focal_px: start.focal_px * rest.next().exp(),
+                focal_px: start.size_px.max_element() * focal * rest.next().exp(),
                 centre_px: start.centre_px + DVec2::from_array(rest.many()),
                 drift_px: start.drift_px + DVec2::from_array(rest.many()),
             }

@@ -24,13 +24,16 @@ const FITS_PX: f64 = 0.8;
 const WORSE: f64 = 4.0;
 /// Focal lengths differ by less between the near and the far end of focusing.
 const ZOOMED: f64 = 1.12;
+/// Where a focal length is off by so many times what focusing makes, it was not focusing.
+const BEYOND_FOCUS: f64 = 4.0;
 /// With a photograph that goes with the others, the sum of squares grows by about as many
 /// as it has residuals, in what the others leave; this many times as much is too much.
 const TOO_MUCH: f64 = 2.5;
 /// Where another costs more than this share of the dearest, it can't be told which is odd.
-const ALIKE: f64 = 0.8;
-/// A fit at first need not be exact.
+const ALIKE: f64 = 0.93;
+/// A fit at first need not be exact; one by which photographs are judged, more so.
 const ROUGHLY: f64 = 1e-3;
+const CLOSELY: f64 = 1e-6;
 const EXACTLY: f64 = 1e-9;
 
 /// What was solved, and for which photographs.
@@ -123,7 +126,8 @@ impl Task<'_> {
                 model: &model,
                 marks: &marks,
             };
-            steps = bundle.solved(&steps, ROUGHLY).values;
+            let enough = if round + 1 < ROUNDS { ROUGHLY } else { CLOSELY };
+            steps = bundle.solved(&steps, enough).values;
         }
         self.judged(model, marks, steps)
     }
@@ -131,7 +135,7 @@ impl Task<'_> {
     /// From many marks, with the weights that their residuals call for.
     pub(super) fn exact(&self, rough: Solved) -> Solved {
         const ROUNDS: usize = 2;
-        let (model, mut steps) = (rough.model, rough.steps);
+        let (mut model, mut steps) = (rough.model.with_focus(|_| false), rough.steps);
         let mut scale = 1.0;
         let mut marks = Marks::new();
         for round in 0..ROUNDS {
@@ -146,6 +150,11 @@ impl Task<'_> {
             };
             let enough = if round + 1 < ROUNDS { 1e-6 } else { EXACTLY };
             steps = bundle.solved(&steps, enough).values;
+            // What a slight zoom makes isn't spread over everything else.
+            let zoomed: Vec<bool> = (0..self.used.len())
+                .map(|photo| model.focus(&steps, photo).abs() > BEYOND_FOCUS)
+                .collect();
+            model = model.with_focus(|photo| zoomed[photo]);
             let scene = model.scene(&steps);
             let squares: Vec<f64> = (marks.iter().enumerate())
                 .flat_map(|(photo, marks)| marks.iter().map(move |mark| (photo, mark)))
@@ -245,10 +254,10 @@ impl Task<'_> {
             let others = task.rough();
             let marks = task.picked(AT_FIRST);
             let count = 2 * marks.iter().map(Vec::len).sum::<usize>();
-            let noise = others.squares(&marks) / count.max(1) as f64;
-            let cost = |solved: &Solved, marks: &Marks| {
-                solved.squares(marks) / noise.max(1e-12) + solved.unusual()
-            };
+            // Photographs that are sharper than their marks say make no other one odd.
+            let noise = (others.squares(&marks) / count.max(1) as f64).max(1.0);
+            let cost =
+                |solved: &Solved, marks: &Marks| solved.squares(marks) / noise + solved.unusual();
             let own = 2.0 * whole[place].len() as f64;
             let more = cost(solved, &whole) - cost(&others, &marks);
             (self.used[place], more / own.max(1.0))

@@ -103,14 +103,15 @@ class Screen:
 
     With u and v from -1 to 1 over the width and height, the lit surface stands
     off the panel's ideal one by bow[0] (u² - 1/3) + bow[1] (v² - 1/3) + bow[2] u v
-    + bow[3] L(u) + bow[4] L(v) towards the viewer, L(u) = u⁴ - 6/7 u² + 3/35 being
-    what no parabola has. No part of it is a shift or a turn of the ideal surface,
-    which therefore is the best fit to it. Cover glass has an index of about 1.5;
-    common practice.
+    + bow[3] L(u) + bow[4] L(v) + bow[5] M(u) + bow[6] M(v) towards the viewer,
+    L(u) = u⁴ - 6/7 u² + 3/35 being what no parabola has, and M(u) = u³ - 3/5 u
+    what bends to one side and the other. No part of it is a shift or a turn of
+    the ideal surface, which therefore is the best fit to it. Cover glass has an
+    index of about 1.5; common practice.
     """
 
     panel: object
-    bow: tuple[float, float, float, float, float] = (0.0, 0.0, 0.0, 0.0, 0.0)
+    bow: tuple[float, ...] = (0.0,) * 7
     glass: float = 0.0
     index: float = 1.5
 
@@ -118,12 +119,13 @@ class Screen:
         """How far the lit surface stands off, and its slopes along s and t."""
         half_w, half_h = self.panel.width / 2, self.panel.height / 2
         u, v = s / half_w, t / half_h
-        a, b, c, d, e = self.bow
+        a, b, c, d, e, f, g = self.bow
         u2, v2 = u * u, v * v
         off = a * (u2 - 1 / 3) + b * (v2 - 1 / 3) + c * u * v
         off = off + d * (u2 * (u2 - 6 / 7) + 3 / 35) + e * (v2 * (v2 - 6 / 7) + 3 / 35)
-        along = 2 * a * u + c * v + d * u * (4 * u2 - 12 / 7)
-        up = 2 * b * v + c * u + e * v * (4 * v2 - 12 / 7)
+        off = off + f * u * (u2 - 3 / 5) + g * v * (v2 - 3 / 5)
+        along = 2 * a * u + c * v + d * u * (4 * u2 - 12 / 7) + f * (3 * u2 - 3 / 5)
+        up = 2 * b * v + c * u + e * v * (4 * v2 - 12 / 7) + g * (3 * v2 - 3 / 5)
         return off, along / half_w, up / half_h
 
     def _axes(self, s):

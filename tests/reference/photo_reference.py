@@ -28,16 +28,17 @@ PRIORS = {
     "fold_deg": 2.0, "gap_mm": 1.0, "step_mm": 2.0, "rise_mm": 2.0, "roll_deg": 0.5,
     "tilt_deg": 1.0, "distance_mm": 100.0, "height_mm": 100.0, "offset_mm": 100.0,
 }
-SIZE, RADIUS = 0.003, 0.04
+SIZE, RADIUS = 0.002, 0.04
 GLASS, GLASS_SIGMA = 0.8, 0.5
-RADIAL, DECENTRING, BOW = (0.3, 0.5, 0.5), 0.005, (0.5, 0.5, 0.3)
-CENTRE_SHARE, DRIFT = 0.02, 4.0
+RADIAL, DECENTRING, BOW = (0.3, 0.5, 0.5), 0.005, (0.5, 0.5, 0.3, 0.15, 0.15)
+# Focal lengths: about that of all, each by what focusing makes.
+CENTRE_SHARE, DRIFT, FOCUS = 0.01, 4.0, 0.005
 # What is added to sigmas in squares, one sigma.
 FLOORS = {
-    "distance_mm": 0.4, "height_mm": 0.15, "offset_mm": 0.6, "fold_deg": 0.045, "gap_mm": 0.04,
-    "step_mm": 0.08, "rise_mm": 0.01, "roll_deg": 0.002, "tilt_deg": 0.004,
+    "distance_mm": 0.5, "height_mm": 0.03, "offset_mm": 0.4, "fold_deg": 0.03, "gap_mm": 0.015,
+    "step_mm": 0.015, "rise_mm": 0.0005, "roll_deg": 0.0001, "tilt_deg": 0.0006,
 }
-SIZE_FLOOR, RADIUS_FLOOR = 0.0002, 0.0025
+SIZE_FLOOR, RADIUS_FLOOR = 0.0001, 0.0015
 SIGMA_PX = 0.1
 FEWEST_MARKS = 12
 
@@ -108,14 +109,14 @@ def case(name, seed):
     eye = np.array([truth[f"seat.{k}"] - file[f"seat.{k}"]
                     for k in ("offset_mm", "height_mm", "distance_mm")])
     put(rig, truth)
-    screens = [Screen(p, (*(0.3 * rng.normal(size=3)), 0.0, 0.0), 0.6) for p in rig.panels]
+    screens = [Screen(p, (*(0.3 * rng.normal(size=3)), 0.0, 0.0, 0.0, 0.0), 0.6) for p in rig.panels]
     lens = {"radial": (0.05, -0.08, 0.03), "decentring": (0.0005, -0.0003)}
     size = (4000, 3000)
     cameras, photos = [], []
     for place in ((0, 0, 0), (-350, 20, 250), (350, -30, 250)):
         cameras.append(Camera(
             size, eye + np.array(place, float), looking(*(0.03 * rng.normal(size=3))),
-            2050.0 * (1 + 0.01 * rng.normal()), tuple(np.array(size) / 2 + 15 * rng.normal(size=2)),
+            2050.0 * (1 + 0.004 * rng.normal()), tuple(np.array(size) / 2 + 15 * rng.normal(size=2)),
             shear=tuple(rng.normal(size=2)), **lens,
         ))
         seen = []
@@ -146,16 +147,17 @@ def solved(text, asked, photos, cameras, size):
     file = np.array([value for _, value, _, _ in asked])
     sigma = np.array([s for _, _, s, _ in asked])
     count, panels = len(asked), len(rig.panels)
-    shared = 1 + 3 + 2 + 3 * panels
+    shared = 1 + 3 + 2 + len(BOW) * panels + 1
     sizes = [8 if i == 0 else 11 for i in range(len(photos))]
+    usual = np.exp(np.mean([np.log(camera.focal) for camera in cameras]))
     firsts = count + shared + np.cumsum([0, *sizes[:-1]])
 
     def scene(x):
         values = dict(zip(names, file + sigma * x[:count]))
         put(rig, values)
         rest = x[count:count + shared]
-        screens = [Screen(p, (*rest[6 + 3 * i:9 + 3 * i], 0.0, 0.0), GLASS + rest[0])
-                   for i, p in enumerate(rig.panels)]
+        bows = rest[6:-1].reshape(panels, len(BOW))
+        screens = [Screen(p, (*bow, 0.0, 0.0), GLASS + rest[0]) for p, bow in zip(rig.panels, bows)]
         eye = np.array([values[f"seat.{k}"] for k in ("offset_mm", "height_mm", "distance_mm")])
         eye = eye - np.array([file[2], file[1], file[0]])
         found = []
@@ -165,7 +167,7 @@ def solved(text, asked, photos, cameras, size):
             focal, cx, cy, right, down = own[-5:]
             found.append(Camera(
                 size, place, Rotation.from_rotvec(own[:3]).as_matrix() @ camera.turn,
-                camera.focal * np.exp(focal), (size[0] / 2 + cx, size[1] / 2 + cy),
+                usual * np.exp(rest[-1] + focal), (size[0] / 2 + cx, size[1] / 2 + cy),
                 tuple(rest[1:4]), tuple(rest[4:6]), (right, down),
             ))
         return screens, found
@@ -183,10 +185,10 @@ def solved(text, asked, photos, cameras, size):
     def before(x):
         rest = x[count:count + shared]
         known = [x[:count], rest[:1] / GLASS_SIGMA, rest[1:4] / RADIAL, rest[4:6] / DECENTRING,
-                 rest[6:] / np.tile(BOW, panels)]
+                 rest[6:-1] / np.tile(BOW, panels)]
         for first, length in zip(firsts, sizes):
             own = x[first:first + length]
-            known += [own[-4:-2] / (CENTRE_SHARE * max(size)), own[-2:] / DRIFT]
+            known += [own[-5:-4] / FOCUS, own[-4:-2] / (CENTRE_SHARE * max(size)), own[-2:] / DRIFT]
         return np.concatenate(known)
 
     x = np.zeros(count + shared + sum(sizes))

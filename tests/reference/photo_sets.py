@@ -84,8 +84,12 @@ def built(random, rig):
     return moved(rig, numbers)
 
 
-def screens(random, rig):
-    """The built panels, bowed by up to half a millimetre, behind one thickness of glass."""
+def screens(random, seed, rig):
+    """The built panels, bowed by up to half a millimetre, behind one thickness of glass.
+
+    The last two terms of a bow are what the program's model leaves out.
+    """
+    left_out = np.random.default_rng([seed, 20261128])
     glass, index = random.uniform(0.0, 1.0), random.uniform(1.47, 1.53)
     made = []
     for panel in rig.panels:
@@ -94,6 +98,7 @@ def screens(random, rig):
             # Another bow along the curve is another radius.
             bow[0] = 0.0
         bow *= random.uniform(0, 0.5) / max(np.abs(bow).sum(), 1e-9)
+        bow = (*bow, *(left_out.uniform(-1, 1, 2) * (0.08, 0.05)))
         made.append(Screen(panel, tuple(float(b) for b in bow), glass, index))
     return made
 
@@ -204,7 +209,7 @@ def drawn(seed, demo=None, degrade=None):
         shots.append(shot)
     return Photographs(
         name=f"{name}-{seed}" + (f"-{degrade}" if degrade else ""), text=text, drawn=rig, built=stands,
-        screens=screens(random, stands), brightness=[random.uniform(0.7, 1.0) for _ in stands.panels],
+        screens=screens(random, seed, stands), brightness=[random.uniform(0.7, 1.0) for _ in stands.panels],
         shots=shots, seed=seed, room=random.uniform(0.004, 0.06),
         values={path: value(stands, path) for path in plain_paths(stands)},
     )

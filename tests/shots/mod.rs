@@ -72,7 +72,7 @@ impl Phone {
             let eye = place.map(|value| value + near(spread));
             let look = [0.04, 0.03, 0.03].map(&mut near);
             Phone {
-                focal_px: lens.focal_px * (1.0 + near(0.01)),
+                focal_px: lens.focal_px * (1.0 + near(0.004)),
                 centre_px: DVec2::new(2000.0 + near(20.0), 1500.0 + near(20.0)),
                 drift_px: DVec2::new(near(1.5), near(1.5)),
                 ..lens.at(eye, look)
