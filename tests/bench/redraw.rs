@@ -193,6 +193,9 @@ fn main() {
             update(patterns[1 - turn].marks(), pattern.marks(), &mut picture)
         });
     });
+    criterion.bench_function("pattern", |b| {
+        b.iter(|| Pattern::new(&before, &guides, Layers::ALL, &mut typesetter));
+    });
     criterion.bench_function("guides", |b| {
         b.iter(|| guides_only(&before, &guides, &mut typesetter, &mut picture));
     });
