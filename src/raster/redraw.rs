@@ -95,7 +95,7 @@ impl Redraw<'_> {
             match mark {
                 Mark::Stroke(stroke) => {
                     cover(stroke, touched, Grain::Fine, |rect| {
-                        room.disturbed.add(rect)
+                        room.disturbed.add(rect);
                     });
                 }
                 Mark::Bar(_) | Mark::Wedge(_) | Mark::Letter(_) | Mark::Tile(_) => {
