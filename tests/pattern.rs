@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use throughline::geometry::{EyePlane, Layout, elevation};
 use throughline::light::Colour;
 use throughline::pattern::{Guides, Layer, Layers, Line, Mark, Pattern};
-use throughline::raster::{Picture, draw, update};
+use throughline::raster::{Picture, Run, draw, update};
 use throughline::rig::{PxRect, Rig, demos, read};
 use throughline::typeset::Typesetter;
 
@@ -172,14 +172,29 @@ fn a_partial_redraw_equals_a_full_one() {
 
     let mut picture = Picture::new([w, h]);
     draw(old.marks(), &mut picture, whole);
-    let areas = update(old.marks(), new.marks(), &mut picture);
-    assert!(!areas.is_empty());
+    let old_picture = picture.clone();
+    let runs = update(old.marks(), new.marks(), &mut picture);
+    assert!(!runs.is_empty());
     let facing = before.canvas().panels[1];
     let far_right = before.canvas().panels[2];
     assert!(
-        areas.iter().all(|area| area.x < facing.right()),
-        "{areas:?} reach {far_right:?}"
+        runs.iter().all(|run| run.x + run.w <= facing.right()),
+        "{far_right:?} is reached"
     );
+    // The runs tell of every pixel that is another one, and of few that aren't.
+    let told: u32 = runs.iter().map(|run| run.w).sum();
+    let is_other = |x: u32, y: u32| {
+        let run = Run { x, y, w: 1 };
+        old_picture.run(run) != picture.run(run)
+    };
+    let others = (0..h).flat_map(|y| (0..w).map(move |x| (x, y)));
+    let others = others.filter(|&(x, y)| is_other(x, y)).count();
+    let in_runs = runs
+        .iter()
+        .flat_map(|run| (run.x..run.x + run.w).map(|x| (x, run.y)));
+    let told_rightly = in_runs.filter(|&(x, y)| is_other(x, y)).count();
+    assert_eq!(told_rightly, others);
+    assert!(told as usize <= others * 11 / 10, "{told} {others}");
     let mut full = Picture::new([w, h]);
     draw(new.marks(), &mut full, whole);
     assert!(picture == full, "the partly redrawn picture differs");

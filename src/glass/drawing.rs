@@ -4,7 +4,7 @@ use crate::fit::Program;
 use crate::light::Colour;
 use crate::pattern::{Choices, Guides, Layers, Mark, Pattern};
 use crate::program::ProgramDrawing;
-use crate::raster::{Picture, draw, update};
+use crate::raster::{Picture, Run, draw, update};
 use crate::rig::{PxRect, Rig};
 use crate::typeset::Typesetter;
 
@@ -25,8 +25,8 @@ pub struct Drawing {
 /// What an update did to the picture.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Redrawn {
-    /// These parts are drawn anew.
-    Parts(Vec<PxRect>),
+    /// These pixels are others now.
+    Runs(Vec<Run>),
     /// The canvas has another size, and all of it is drawn anew.
     Size,
 }
@@ -95,7 +95,7 @@ impl Drawing {
             self.picture = drawn(&self.marks, rig);
             return Redrawn::Size;
         }
-        Redrawn::Parts(update(&before, &self.marks, &mut self.picture))
+        Redrawn::Runs(update(&before, &self.marks, &mut self.picture))
     }
 }
 
@@ -144,11 +144,11 @@ mod tests {
         parts.seams[0].gap_mm += 3.0;
         let other = Rig::new(parts).expect("still a rig");
         let mut drawing = Drawing::new(&rig, Layers::ALL, Choices::default(), None);
-        let Redrawn::Parts(areas) = drawing.update(&other, Layers::ALL, Choices::default(), None)
+        let Redrawn::Runs(runs) = drawing.update(&other, Layers::ALL, Choices::default(), None)
         else {
             panic!("the canvas has the same size");
         };
-        assert!(!areas.is_empty());
+        assert!(!runs.is_empty());
         let pattern = Pattern::new(
             &other,
             &Guides::of(&rig),
@@ -222,7 +222,7 @@ mod tests {
         let other = Rig::new(parts).expect("still a rig");
         assert_eq!(
             drawing.update(&other, Layers::ALL, Choices::default(), Some(&typed)),
-            Redrawn::Parts(vec![])
+            Redrawn::Runs(vec![])
         );
     }
 }

@@ -9,5 +9,5 @@ mod sketch;
 
 pub use drawing::{Drawing, Redrawn};
 pub use overlay::{BoxLine, DIM, LOUD, PLAIN, Stand, Words, cap_px, notice};
-pub use pieces::{Glass, Notice, Piece};
+pub use pieces::{Glass, Notice, Piece, Stale};
 pub use sketch::Sketch;

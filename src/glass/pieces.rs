@@ -1,11 +1,8 @@
 //! The picture of one window: pieces of the canvas and what lies over them.
 
 use crate::pattern::Mark;
-use crate::raster::{Picture, Tiles, draw};
+use crate::raster::{BLACK, Picture, Run, differing, drawn};
 use crate::rig::PxRect;
-
-/// Size of the blocks in which changes are found.
-const BLOCK_PX: [u32; 2] = [32, 16];
 
 /// A piece of the canvas in a window.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,16 +14,15 @@ pub struct Piece {
 }
 
 impl Piece {
-    /// Where a part of the canvas comes to lie in the window, and which part
-    /// of it that is; `None` where the piece shows nothing of it.
-    fn shows(&self, area: PxRect) -> Option<(PxRect, PxRect)> {
+    /// Where a part of the canvas comes to lie in the window; `None` where the piece
+    /// shows nothing of it.
+    fn shows(&self, area: PxRect) -> Option<PxRect> {
         let from = self.source.intersection(area)?;
-        let to = PxRect {
+        Some(PxRect {
             x: self.at_px[0] + (from.x - self.source.x),
             y: self.at_px[1] + (from.y - self.source.y),
             ..from
-        };
-        Some((from, to))
+        })
     }
 
     /// The window's pixels that the piece covers.
@@ -48,115 +44,185 @@ pub struct Notice {
     pub marks: Vec<Mark>,
 }
 
-/// A window's picture, and which of its parts are not shown yet.
+/// A notice with its picture, which is no larger than its area.
+#[derive(Debug)]
+struct Pasted {
+    notice: Notice,
+    picture: Picture,
+}
+
+impl Pasted {
+    fn new(notice: Notice) -> Pasted {
+        Pasted {
+            picture: drawn(&notice.marks, notice.area),
+            notice,
+        }
+    }
+}
+
+/// What a window doesn't show yet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Stale {
+    /// These pixels; some of them may be there twice.
+    Runs(Vec<Run>),
+    /// All of it.
+    Whole,
+}
+
+/// A window's picture, put together of pieces of the canvas and what lies over them,
+/// and which of its pixels are not shown yet. It has no pixels of its own but those of
+/// the notices.
 #[derive(Debug)]
 pub struct Glass {
-    picture: Picture,
+    size_px: [u32; 2],
     pieces: Vec<Piece>,
-    notices: Vec<Notice>,
-    overlays: Vec<Notice>,
-    stale: Vec<PxRect>,
+    notices: Vec<Pasted>,
+    overlays: Vec<Pasted>,
+    stale: Stale,
+    /// Pixels in it, where it is not all.
+    stale_px: u64,
 }
 
 impl Glass {
-    /// A black picture with these pieces and notices, all of it to be shown.
-    pub fn new(
-        size_px: [u32; 2],
-        pieces: Vec<Piece>,
-        notices: Vec<Notice>,
-        canvas: &Picture,
-    ) -> Glass {
-        let [w, h] = size_px;
-        let whole = PxRect { x: 0, y: 0, w, h };
-        let mut picture = Picture::new(size_px);
-        draw(&[], &mut picture, whole);
-        let mut glass = Glass {
-            picture,
+    /// A picture with these pieces and notices on black, all of it to be shown.
+    pub fn new(size_px: [u32; 2], pieces: Vec<Piece>, notices: Vec<Notice>) -> Glass {
+        Glass {
+            size_px,
             pieces,
-            notices,
+            notices: notices.into_iter().map(Pasted::new).collect(),
             overlays: Vec::new(),
-            stale: Vec::new(),
-        };
-        let all = canvas.size_px();
-        glass.take(
-            canvas,
-            PxRect {
-                x: 0,
-                y: 0,
-                w: all[0],
-                h: all[1],
-            },
-        );
-        for index in 0..glass.notices.len() {
-            let notice = &glass.notices[index];
-            draw(&notice.marks, &mut glass.picture, notice.area);
+            stale: Stale::Whole,
+            stale_px: 0,
         }
-        glass.stale = vec![whole];
-        glass
     }
 
-    /// The picture.
-    pub fn picture(&self) -> &Picture {
-        &self.picture
+    /// Columns and rows.
+    pub fn size_px(&self) -> [u32; 2] {
+        self.size_px
     }
 
-    /// The parts that changed since the last call, in few pieces: each upload
-    /// costs more than some pixels that are the same.
-    pub fn take_stale(&mut self) -> Vec<PxRect> {
-        joined(&std::mem::take(&mut self.stale), self.picture.size_px())
+    /// What changed since the last call.
+    pub fn take_stale(&mut self) -> Stale {
+        self.stale_px = 0;
+        std::mem::replace(&mut self.stale, Stale::Runs(Vec::new()))
     }
 
-    /// Takes over a part of the canvas that changed, and draws the overlays
-    /// that lie on it again.
-    pub fn take(&mut self, canvas: &Picture, area: PxRect) {
+    /// Takes note of the canvas pixels that changed. Those under the overlays are not
+    /// to be seen.
+    pub fn take(&mut self, changed: &[Run]) {
+        if self.stale == Stale::Whole {
+            return;
+        }
         for index in 0..self.pieces.len() {
-            if let Some((from, to)) = self.pieces[index].shows(area) {
-                self.copy(canvas, from, to);
+            let piece = self.pieces[index];
+            for &Run { x, y, w } in changed {
+                if let Some(shown) = piece.shows(PxRect { x, y, w, h: 1 }) {
+                    self.add_beside(shown, 0);
+                }
             }
+        }
+    }
+
+    /// Adds a run, but for what the overlays from one on cover.
+    fn add_beside(&mut self, run: PxRect, overlay: usize) {
+        let Some(over) = self.overlays.get(overlay) else {
+            let PxRect { x, y, w, .. } = run;
+            self.add(Run { x, y, w });
+            return;
+        };
+        let Some(covered) = over.notice.area.intersection(run) else {
+            self.add_beside(run, overlay + 1);
+            return;
+        };
+        let sides = [[run.x, covered.x], [covered.right(), run.right()]];
+        for [from, to] in sides {
+            if from < to {
+                let (x, w) = (from, to - from);
+                self.add_beside(PxRect { x, w, ..run }, overlay + 1);
+            }
+        }
+    }
+
+    /// Adds a run. Where it comes to as much as the whole, as in a window that is long
+    /// hidden, the whole is simpler.
+    fn add(&mut self, run: Run) {
+        if let Stale::Runs(runs) = &mut self.stale {
+            runs.push(run);
+            self.stale_px += u64::from(run.w);
+            let [w, h] = self.size_px.map(u64::from);
+            if self.stale_px >= w * h {
+                self.stale = Stale::Whole;
+            }
+        }
+    }
+
+    /// Appends a run of the window's pixels as they are now.
+    pub fn append(&self, canvas: &Picture, run: Run, pixels: &mut Vec<[u8; 4]>) {
+        self.append_under(&self.overlays, canvas, run, pixels);
+    }
+
+    /// The same with other overlays over it.
+    fn append_under(
+        &self,
+        overlays: &[Pasted],
+        canvas: &Picture,
+        Run { x, y, w }: Run,
+        pixels: &mut Vec<[u8; 4]>,
+    ) {
+        let start = pixels.len();
+        pixels.resize(start + w as usize, BLACK);
+        let run = &mut pixels[start..];
+        let area = PxRect { x, y, w, h: 1 };
+        let mut put = |over: PxRect, picture: &Picture, [left, top]: [u32; 2]| {
+            if let Some(part) = over.intersection(area) {
+                let source = Run {
+                    x: left + (part.x - over.x),
+                    y: top + (part.y - over.y),
+                    w: part.w,
+                };
+                let from = (part.x - x) as usize;
+                run[from..from + part.w as usize].copy_from_slice(picture.run(source));
+            }
+        };
+        for piece in &self.pieces {
+            put(piece.covers(), canvas, [piece.source.x, piece.source.y]);
+        }
+        for pasted in self.notices.iter().chain(overlays) {
+            put(pasted.notice.area, &pasted.picture, [0, 0]);
         }
     }
 
     /// Replaces the overlays. What lay under the old ones comes back.
     pub fn overlay(&mut self, canvas: &Picture, overlays: Vec<Notice>) {
-        if overlays == self.overlays {
+        let is_as_before = |(old, new): (&Pasted, &Notice)| old.notice == *new;
+        if overlays.len() == self.overlays.len()
+            && self.overlays.iter().zip(&overlays).all(is_as_before)
+        {
             return;
         }
-        let before = std::mem::take(&mut self.overlays);
-        let is_same_place = before
-            .iter()
-            .map(|old| old.area)
-            .eq(overlays.iter().map(|new| new.area));
-        if !is_same_place {
-            for old in &before {
-                self.uncover(canvas, old.area);
+        let mut areas: Vec<PxRect> = overlays.iter().map(|overlay| overlay.area).collect();
+        let overlays = overlays.into_iter().map(Pasted::new).collect();
+        let before = std::mem::replace(&mut self.overlays, overlays);
+        let old = before.iter().map(|old| old.notice.area);
+        areas.extend(old.filter(|old| !areas.contains(old)).collect::<Vec<_>>());
+        let mut changed = Vec::new();
+        let [mut were, mut are] = [const { Vec::new() }; 2];
+        let [w, h] = self.size_px;
+        let inside = |area: PxRect| area.intersection(PxRect { x: 0, y: 0, w, h });
+        for area in areas.into_iter().filter_map(inside) {
+            for y in area.y..area.bottom() {
+                let PxRect { x, w, .. } = area;
+                let run = Run { x, y, w };
+                were.clear();
+                are.clear();
+                self.append_under(&before, canvas, run, &mut were);
+                self.append(canvas, run, &mut are);
+                differing(&mut changed, [x, y], &were, &are);
             }
         }
-        self.overlays = overlays;
-        for index in 0..self.overlays.len() {
-            self.draw_overlay(index);
+        for run in changed {
+            self.add(run);
         }
-    }
-
-    /// Draws the overlays again that lie on what changed.
-    pub fn mend_overlays(&mut self) {
-        let changed = |overlay: &Notice| {
-            let stale = self.stale.iter();
-            stale
-                .copied()
-                .any(|area| area.intersection(overlay.area).is_some())
-        };
-        let hurt: Vec<usize> = (0..self.overlays.len())
-            .filter(|&index| changed(&self.overlays[index]))
-            .collect();
-        for index in hurt {
-            self.draw_overlay(index);
-        }
-    }
-
-    fn draw_overlay(&mut self, index: usize) {
-        let overlay = &self.overlays[index];
-        draw(&overlay.marks, &mut self.picture, overlay.area);
-        self.stale.push(overlay.area);
     }
 
     /// The canvas pixel shown at a window's pixel.
@@ -171,109 +237,6 @@ impl Glass {
     /// Where in the window a part of the canvas is shown.
     pub fn shown(&self, area: PxRect) -> impl Iterator<Item = PxRect> + '_ {
         let pieces = self.pieces.iter();
-        pieces.filter_map(move |piece| Some(piece.shows(area)?.1))
-    }
-
-    fn uncover(&mut self, canvas: &Picture, area: PxRect) {
-        draw(&[], &mut self.picture, area);
-        for index in 0..self.pieces.len() {
-            let piece = self.pieces[index];
-            let Some(to) = piece.covers().intersection(area) else {
-                continue;
-            };
-            let from = PxRect {
-                x: piece.source.x + (to.x - piece.at_px[0]),
-                y: piece.source.y + (to.y - piece.at_px[1]),
-                ..to
-            };
-            self.copy(canvas, from, to);
-        }
-        for notice in &self.notices {
-            if notice.area.intersection(area).is_some() {
-                draw(&notice.marks, &mut self.picture, notice.area);
-                self.stale.push(notice.area);
-            }
-        }
-        self.stale.push(area);
-    }
-
-    /// Copies pixels, block by block, and notes the blocks that differed.
-    fn copy(&mut self, canvas: &Picture, from: PxRect, to: PxRect) {
-        let stride = self.picture.stride();
-        let [block_w, block_h] = BLOCK_PX;
-        let mut y = 0;
-        while y < to.h {
-            let h = block_h.min(to.h - y);
-            let mut run: Option<PxRect> = None;
-            let mut x = 0;
-            while x < to.w {
-                let w = block_w.min(to.w - x);
-                let source = PxRect {
-                    x: from.x + x,
-                    y: from.y + y,
-                    w,
-                    h,
-                };
-                let mut differs = false;
-                for row in 0..h {
-                    let new = canvas.row(source, source.y + row);
-                    let start = (to.y + y + row) as usize * stride + (to.x + x) as usize * 4;
-                    let old = &mut self.picture.bytes_mut()[start..start + new.len()];
-                    if old != new {
-                        old.copy_from_slice(new);
-                        differs = true;
-                    }
-                }
-                if differs {
-                    let run = run.get_or_insert(PxRect {
-                        x: to.x + x,
-                        y: to.y + y,
-                        w: 0,
-                        h,
-                    });
-                    run.w = to.x + x + w - run.x;
-                } else if let Some(run) = run.take() {
-                    self.stale.push(run);
-                }
-                x += w;
-            }
-            self.stale.extend(run);
-            y += h;
-        }
-    }
-}
-
-/// Whole blocks, in runs along their rows, that hold all of some rectangles
-/// inside a picture.
-fn joined(rects: &[PxRect], [w, h]: [u32; 2]) -> Vec<PxRect> {
-    let mut blocks = Tiles::none(PxRect { x: 0, y: 0, w, h }, BLOCK_PX);
-    for rect in rects {
-        blocks.add([rect.x, rect.y, rect.right(), rect.bottom()]);
-    }
-    blocks.rects()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn small_parts_are_joined_to_runs_of_blocks_inside_the_picture() {
-        let rect = |x, y, w, h| PxRect { x, y, w, h };
-        let parts = [
-            rect(10, 10, 5, 5),
-            rect(300, 31, 2, 2),
-            rect(990, 90, 10, 10),
-            rect(0, 0, 0, 9),
-        ];
-        let expected = [
-            rect(0, 0, 32, 16),
-            rect(288, 16, 32, 16),
-            rect(288, 32, 32, 16),
-            rect(960, 80, 40, 16),
-            rect(960, 96, 40, 4),
-        ];
-        assert_eq!(joined(&parts, [1000, 100]), expected);
-        assert_eq!(joined(&[], [1000, 100]), []);
+        pieces.filter_map(move |piece| piece.shows(area))
     }
 }

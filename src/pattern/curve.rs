@@ -200,7 +200,7 @@ impl PanelCurve {
     /// A function that gives the row where the line crosses the middle of a canvas
     /// column of the panel.
     #[inline]
-    pub fn row(&self) -> impl Fn(u32) -> f64 {
+    pub fn row(&self) -> impl Fn(u32) -> f64 + Copy {
         let [at_top, right, towards] =
             [self.at_top, self.right, self.towards].map(|value| -value * self.rows_per_value);
         let (points, first) = (self.profile.points.as_slice(), self.x);
@@ -213,7 +213,7 @@ impl PanelCurve {
     /// As [`row`](Self::row), in fewer steps, for a line that
     /// [`is_straight`](Self::is_straight).
     #[inline]
-    pub fn straight_row(&self) -> impl Fn(u32) -> f64 {
+    pub fn straight_row(&self) -> impl Fn(u32) -> f64 + Copy {
         let row = self.row();
         let (first, per_column) = (row(self.x), self.rows_and_slopes()(self.x)[1]);
         let at_zero = first - per_column * f64::from(self.x);

@@ -5,6 +5,7 @@ use glam::Vec4;
 use super::coverage::{CrossSection, HalfPlane};
 use super::ink::{BLACK, Ink, Share};
 use super::rows::{Rows, TURN};
+use super::runs::Run;
 use crate::pattern::{Bar, Curve, Letter, Stroke, Tile, Wedge};
 use crate::rig::PxRect;
 
@@ -38,6 +39,18 @@ impl<'a> Band<'a> {
         }
     }
 
+    /// The pixels of a run.
+    pub(super) fn run(&self, run: Run) -> &[[u8; 4]] {
+        let start = self.index(run.x, run.y);
+        &self.pixels[start..start + run.w as usize]
+    }
+
+    /// The pixels of a run.
+    pub(super) fn run_mut(&mut self, run: Run) -> &mut [[u8; 4]] {
+        let start = self.index(run.x, run.y);
+        &mut self.pixels[start..start + run.w as usize]
+    }
+
     #[inline]
     fn index(&self, x: u32, y: u32) -> usize {
         (y - self.corner[1]) as usize * self.stride + (x - self.corner[0]) as usize
@@ -68,7 +81,7 @@ impl<'a> Band<'a> {
         stroke: &Stroke,
         ink: &Ink,
         clip: PxRect,
-        row: impl Fn(u32) -> f64,
+        row: impl Fn(u32) -> f64 + Copy,
     ) {
         // Counted from the curve's own start, so that a pixel doesn't depend on
         // where a redraw begins.
@@ -80,7 +93,7 @@ impl<'a> Band<'a> {
             match section(stroke, block) {
                 Some(section) => {
                     let w = right - x;
-                    self.sloping(&section, ink, PxRect { x, w, ..clip }, IS_SMOOTH, &row);
+                    self.sloping(&section, ink, PxRect { x, w, ..clip }, IS_SMOOTH, row);
                 }
                 None => (x..right).for_each(|x| self.upright(stroke, ink, clip, x)),
             }
@@ -97,7 +110,7 @@ impl<'a> Band<'a> {
         ink: &Ink,
         clip: PxRect,
         is_smooth: bool,
-        row: impl Fn(u32) -> f64,
+        row: impl Fn(u32) -> f64 + Copy,
     ) {
         let right = clip.right();
         let mut rows = Rows {
@@ -109,7 +122,8 @@ impl<'a> Band<'a> {
         let mut x = clip.x;
         if is_smooth && section.is_level() {
             while x + 4 <= right {
-                rows.cross_four(x, [x, x + 1, x + 2, x + 3].map(&row), section, ink);
+                let four = [row(x), row(x + 1), row(x + 2), row(x + 3)];
+                rows.cross_four(x, four, section, ink);
                 x += 4;
             }
         }

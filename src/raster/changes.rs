@@ -1,54 +1,52 @@
-//! Where two patterns differ.
+//! Which marks two patterns don't share.
 
-use super::cover::{BAND_ROWS, cover};
-use super::tiles::Tiles;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
-/// Columns and rows in which changes are found.
-const TILE_PX: [u32; 2] = [16, BAND_ROWS];
+/// What differs between two lists of marks.
+pub(super) struct Changes<'a> {
+    /// The marks that only the old list holds, or another place in it.
+    pub gone: Vec<&'a Mark>,
+    /// Of each mark in the new list, whether it is one that only this one holds, or
+    /// another place in it.
+    pub is_new: Vec<bool>,
+    new: Vec<&'a Mark>,
+}
 
-/// The parts of the picture where two lists of marks differ: rectangles inside the
-/// whole of it that don't overlap, none where the lists are equal.
-pub(super) fn changed(before: &[Mark], after: &[Mark], whole: PxRect) -> Vec<PxRect> {
-    let marks = differing(before, after);
-    let bounds = marks.iter().filter_map(|mark| mark.bounds());
-    let all = bounds.reduce(|a, b| a.union(b));
-    let Some(within) = all.and_then(|all| all.intersection(whole)) else {
-        return Vec::new();
-    };
-    let mut tiles = Tiles::none(within, TILE_PX);
-    for mark in marks {
-        match (mark, mark.bounds()) {
-            (_, None) => {}
-            (Mark::Stroke(stroke), Some(bounds)) => {
-                cover(stroke, bounds, |strip| tiles.add(strip));
-            }
-            (_, Some(bounds)) => {
-                tiles.add([bounds.x, bounds.y, bounds.right(), bounds.bottom()]);
+impl<'a> Changes<'a> {
+    /// What differs between two lists.
+    pub(super) fn between(before: &'a [Mark], after: &'a [Mark]) -> Changes<'a> {
+        let mut changes = Changes {
+            gone: Vec::new(),
+            is_new: Vec::with_capacity(after.len()),
+            new: Vec::new(),
+        };
+        let (mut old, mut new) = (before, after);
+        loop {
+            match (old, new) {
+                ([a, old_rest @ ..], [b, new_rest @ ..]) if a == b => {
+                    changes.is_new.push(false);
+                    (old, new) = (old_rest, new_rest);
+                }
+                ([], []) => return changes,
+                _ => {
+                    let [gone, come] = replaced(old, new);
+                    changes.gone.extend(&old[..gone]);
+                    changes.new.extend(&new[..come]);
+                    changes.is_new.extend(std::iter::repeat_n(true, come));
+                    (old, new) = (&old[gone..], &new[come..]);
+                }
             }
         }
     }
-    tiles.rects()
-}
 
-/// The marks that only one of the lists holds, or another place in it.
-fn differing<'a>(before: &'a [Mark], after: &'a [Mark]) -> Vec<&'a Mark> {
-    let mut marks = Vec::new();
-    let (mut old, mut new) = (before, after);
-    loop {
-        match (old, new) {
-            ([a, old_rest @ ..], [b, new_rest @ ..]) if a == b => (old, new) = (old_rest, new_rest),
-            ([], []) => return marks,
-            _ => {
-                let [gone, come] = replaced(old, new);
-                marks.extend(old[..gone].iter().chain(&new[..come]));
-                (old, new) = (&old[gone..], &new[come..]);
-            }
-        }
+    /// The part of the picture that holds all of them; `None` where there is none.
+    pub(super) fn bounds(&self, whole: PxRect) -> Option<PxRect> {
+        let marks = self.gone.iter().chain(&self.new);
+        let bounds = marks.filter_map(|mark| mark.bounds());
+        bounds.reduce(|a, b| a.union(b))?.intersection(whole)
     }
 }
-
 /// How many marks at the front of two lists give way to one another before the
 /// lists agree again. Any answer is correct; a small one leaves more undisturbed.
 fn replaced(old: &[Mark], new: &[Mark]) -> [usize; 2] {

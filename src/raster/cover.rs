@@ -21,8 +21,7 @@
 //!
 //! A line w wide of slope m, in rows per column, gives a share to pixels whose centre is
 //! along the column at most w/2·√(1 + m²) + (1 + |m|)/2 ≤ (w + 1)/2·(1 + |m|) from f, and
-//! none to others ([`CrossSection::reach`](super::coverage::CrossSection::reach)); their row's
-//! edges are half a row farther. The slope is that of the column or of one up to
+//! none to others ([`CrossSection::reach`](super::coverage::CrossSection::reach)). The slope is that of the column or of one up to
 //! `SLOPE_COLUMNS` − 1 further left. That is [`Reach`].
 //!
 //! A line steeper than `STEEPEST`, as an upright one, is drawn along the whole column
@@ -39,19 +38,60 @@ use super::band::STEEPEST;
 use crate::pattern::{Curve, PanelCurve, Strays, Stroke};
 use crate::rig::PxRect;
 
-/// Columns of a strip; strips begin at multiples of it.
+/// Columns of a coarse strip; strips begin at multiples of their width.
 pub(super) const STRIP_PX: u32 = 32;
 
 /// Rows of a band, which one thread draws at a time: few enough to stay in a
 /// core's cache. Bands begin at multiples of it.
 pub(super) const BAND_ROWS: u32 = 16;
 
+/// How closely rectangles follow a stroke.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Grain {
+    /// A strip and a band at a time, to find where to look.
+    Coarse,
+    /// About as closely as the stroke's own edges, to leave little else disturbed.
+    Fine,
+}
+
+impl Grain {
+    /// Columns of a strip that begins where a line has this slope, at most
+    /// [`STRIP_PX`]: those over which it runs through about a row.
+    fn columns(self, slope: f64) -> u32 {
+        let columns = 1.0 / slope.abs();
+        match self {
+            Grain::Fine if columns < 8.0 => 4,
+            Grain::Fine if columns < 16.0 => 8,
+            Grain::Fine if columns < 32.0 => 16,
+            Grain::Coarse | Grain::Fine => STRIP_PX,
+        }
+    }
+
+    /// Rows of a band of a straight line of this slope, at most [`BAND_ROWS`]: those
+    /// over which it runs through about a column.
+    fn rows(self, slope: f64) -> u32 {
+        let rows = slope.abs();
+        match self {
+            Grain::Fine if rows < 2.0 => 1,
+            Grain::Fine if rows < 4.0 => 2,
+            Grain::Fine if rows < 8.0 => 4,
+            Grain::Fine if rows < 16.0 => 8,
+            Grain::Coarse | Grain::Fine => BAND_ROWS,
+        }
+    }
+}
+
 /// Calls `visit` with the pixels of a part of a stroke's rectangle that the stroke
 /// may touch, in rectangles that don't overlap: left column, top row, and the first
 /// column and row past them. They are strips of some columns, or, for lines that are
 /// straight on the canvas, bands of some rows; those that it doesn't touch are left
-/// out.
-pub(super) fn cover(stroke: &Stroke, bounds: PxRect, mut visit: impl FnMut([u32; 4])) {
+/// out. None reaches over the end of a band of [`BAND_ROWS`] where the part doesn't.
+pub(super) fn cover(
+    stroke: &Stroke,
+    bounds: PxRect,
+    grain: Grain,
+    mut visit: impl FnMut([u32; 4]),
+) {
     let rows = [bounds.y, bounds.bottom()];
     let mut emit = |columns: Range<u32>, [top, bottom]: [u32; 2]| {
         if top < bottom {
@@ -60,20 +100,23 @@ pub(super) fn cover(stroke: &Stroke, bounds: PxRect, mut visit: impl FnMut([u32;
     };
     match &stroke.curve {
         Curve::Panel(curve) if curve.is_upright() => {
-            strips_of_upright(stroke, curve, bounds, &mut visit);
+            strips_of_upright(stroke, curve, bounds, grain, &mut visit);
         }
         Curve::Panel(curve) if curve.is_straight() => {
-            bands_of_straight(stroke, curve, bounds, &mut visit);
+            bands_of_straight(stroke, curve, bounds, grain, &mut visit);
         }
         Curve::Panel(curve) => {
             let reach = Reach::new(stroke, curve);
             let row_and_slope = curve.rows_and_slopes();
             let mut left = row_and_slope(bounds.x);
-            for columns in columns_of_strips(bounds) {
+            let mut x = bounds.x;
+            while x < bounds.right() {
+                let width = grain.columns(left[1]);
+                let end = ((x / width + 1) * width).min(bounds.right());
                 // It is the next strip's left end, too: a column more than need be.
-                let right = row_and_slope(columns.end - 1);
-                emit(columns, reach.rows([left, right], rows));
-                left = right;
+                let right = row_and_slope(end - 1);
+                emit(x..end, reach.rows([left, right], rows));
+                (x, left) = (end, right);
             }
         }
         // Between the lit edges a line may turn within a few columns, and there
@@ -96,12 +139,20 @@ fn strips_of_upright(
     stroke: &Stroke,
     curve: &PanelCurve,
     bounds: PxRect,
+    grain: Grain,
     visit: &mut impl FnMut([u32; 4]),
 ) {
     let beside = Beside::new(stroke, curve);
+    let mut emit = |columns: Range<u32>| {
+        visit([columns.start, bounds.y, columns.end, bounds.bottom()]);
+    };
     for columns in columns_of_strips(bounds) {
-        if !beside.holds(curve, &columns) {
-            visit([columns.start, bounds.y, columns.end, bounds.bottom()]);
+        if beside.holds(curve, &columns) {
+            continue;
+        }
+        match grain {
+            Grain::Coarse => emit(columns),
+            Grain::Fine => beside.narrow(curve, columns, &mut emit),
         }
     }
 }
@@ -112,31 +163,37 @@ fn bands_of_straight(
     stroke: &Stroke,
     curve: &PanelCurve,
     bounds: PxRect,
+    grain: Grain,
     visit: &mut impl FnMut([u32; 4]),
 ) {
     let reach = Reach::new(stroke, curve);
     let [left, slope] = curve.rows_and_slopes()(bounds.x);
     let Some(reach_px) = reach.at(slope.abs()) else {
-        strips_of_upright(stroke, curve, bounds, visit);
+        strips_of_upright(stroke, curve, bounds, grain, visit);
         return;
     };
     let right = left + slope * f64::from(bounds.w - 1);
     let [top, bottom] = reach.rows([[left, slope], [right, slope]], [bounds.y, bounds.bottom()]);
-    let (bands, last) = (top / BAND_ROWS..bottom.div_ceil(BAND_ROWS), bounds.w - 1);
+    let band_rows = grain.rows(slope);
+    let (bands, last) = (top / band_rows..bottom.div_ceil(band_rows), bounds.w - 1);
+    // A row's middle is half a row inside it; the rest is room for rounding, which is far
+    // below a thousandth.
+    let inside_px = 0.5 - ROOM_PX;
     // Where it is about level it touches all columns in each band.
     let columns_per_row = 1.0 / slope;
     let is_level = slope.abs() * f64::from(bounds.w) <= 1.0;
     for band in bands {
-        let first_row = band * BAND_ROWS;
-        let rows = [first_row.max(top), (first_row + BAND_ROWS).min(bottom)];
+        let first_row = band * band_rows;
+        let rows = [first_row.max(top), (first_row + band_rows).min(bottom)];
         let columns = if is_level {
             0..bounds.w
         } else {
-            // Both edges of a touched row are within reach: a row more is room for
-            // rounding, which is far below a thousandth of one.
-            let high = (f64::from(rows[0]) - reach_px - left) * columns_per_row;
-            let low = (f64::from(rows[1]) + reach_px - left) * columns_per_row;
-            let [from, to] = in_order(high, low);
+            let first = f64::from(rows[0]) + inside_px - reach_px;
+            let last_row = f64::from(rows[1]) - inside_px + reach_px;
+            let [from, to] = in_order(
+                (first - left) * columns_per_row,
+                (last_row - left) * columns_per_row,
+            );
             let within = |column: f64| column.clamp(0.0, last.into()) as u32;
             within(from)..within(to) + 1
         };
@@ -160,7 +217,10 @@ fn half_px(stroke: &Stroke) -> f64 {
 /// Farthest that the columns of a strip, and of one more at its left, are apart.
 const APART: f64 = STRIP_PX as f64;
 
-/// How far from its middle a line touches rows, for a strip of which the rows and the
+/// Room for rounding, in rows or columns, where they are compared with whole ones.
+const ROOM_PX: f64 = 1.0 / 64.0;
+
+/// How far from its middle a line touches rows' middles, for a strip of which the rows and the
 /// slopes at both ends are known.
 struct Reach {
     /// In any case,
@@ -174,9 +234,8 @@ struct Reach {
 impl Reach {
     fn new(stroke: &Stroke, curve: &PanelCurve) -> Reach {
         let strays = curve.strays_px();
-        // The far edge of a pixel is half a row from its centre.
         Reach {
-            least: strays.outside(APART) + 0.5,
+            least: strays.outside(APART),
             per_slope: half_px(stroke),
             // Of all columns that may lend their slope, the strip's own and the three
             // at its left, an end is at most half a strip away.
@@ -203,7 +262,9 @@ impl Reach {
         let Some(reach) = self.at(steepest) else {
             return [first, last];
         };
-        let (top, bottom) = (low - reach, high + reach + 1.0);
+        // The middles of the first row and of the last one are farther than their far edges
+        // by half a row each.
+        let (top, bottom) = (low - reach + 0.5 - ROOM_PX, high + reach + 0.5 + ROOM_PX);
         if top.is_nan() || bottom.is_nan() {
             return [first, last];
         }
@@ -234,6 +295,20 @@ impl Beside {
             strays: curve.strays(),
             reach: half_px(stroke) + 0.5,
         }
+    }
+
+    /// Cuts a strip in two until the line touches each part, or none of it.
+    fn narrow(&self, curve: &PanelCurve, columns: Range<u32>, emit: &mut impl FnMut(Range<u32>)) {
+        if self.holds(curve, &columns) {
+            return;
+        }
+        if columns.len() <= 2 {
+            emit(columns);
+            return;
+        }
+        let middle = columns.start.midpoint(columns.end);
+        self.narrow(curve, columns.start..middle, emit);
+        self.narrow(curve, middle..columns.end, emit);
     }
 
     /// Whether the line touches none of a strip's columns.

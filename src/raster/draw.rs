@@ -5,7 +5,6 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use super::band::Band;
-use super::changes::changed;
 use super::cover::BAND_ROWS;
 use super::picture::Picture;
 use super::search::{self, Found, Job, Stretch};
@@ -20,26 +19,13 @@ pub fn draw(marks: &[Mark], picture: &mut Picture, area: PxRect) {
     }
 }
 
-/// Turns a picture of `before` into one of `after`, and gives the parts that were
-/// drawn anew: rectangles inside it that don't overlap, none where nothing differs.
-pub fn update(before: &[Mark], after: &[Mark], picture: &mut Picture) -> Vec<PxRect> {
-    let [w, h] = picture.size_px();
-    let whole = PxRect { x: 0, y: 0, w, h };
-    let (areas, found) = rayon::join(|| changed(before, after, whole), || Found::of(after, whole));
-    if let Some(work) = Work::in_areas(after, found, &areas) {
-        work.draw_all(picture);
-    }
-    areas
-}
-
-/// What there is to draw in some areas, band by band.
+/// What there is to draw in an area, band by band.
 pub(super) struct Work<'a> {
-    /// The bands that the areas lie in.
+    /// The bands that the area lies in.
     pub bands: Range<usize>,
-    /// The areas' parts in each of them,
-    parts: Vec<Vec<PxRect>>,
-    /// and what is laid on them, in order.
-    stretches: Vec<Vec<Stretch>>,
+    /// What is laid on each of them, in order.
+    pub stretches: Vec<Vec<Stretch>>,
+    area: PxRect,
     marks: &'a [Mark],
     /// What is known about each of the marks; `None` where none of it is drawn.
     jobs: Vec<Option<Job>>,
@@ -48,37 +34,23 @@ pub(super) struct Work<'a> {
 impl<'a> Work<'a> {
     /// The work in an area; `None` where it is empty.
     pub(super) fn new(marks: &'a [Mark], area: PxRect) -> Option<Work<'a>> {
-        Work::in_areas(marks, Found::of(marks, area), &[area])
-    }
-
-    /// The work in some areas, given what was found in all of them and perhaps
-    /// beside them; `None` where they are empty.
-    fn in_areas(marks: &'a [Mark], found: Vec<Found>, areas: &[PxRect]) -> Option<Work<'a>> {
-        let areas = areas.iter().filter(|area| area.w > 0 && area.h > 0);
-        let all = areas.clone().copied().reduce(|a, b| a.union(b))?;
-        let bands = search::bands(all.y, all.bottom());
-        let mut work = Work {
-            parts: vec![Vec::new(); bands.len()],
-            stretches: vec![Vec::new(); bands.len()],
+        if area.w == 0 || area.h == 0 {
+            return None;
+        }
+        let bands = search::bands(area.y, area.bottom());
+        let mut jobs = Vec::with_capacity(marks.len());
+        let mut stretches = Vec::new();
+        for found in Found::of(marks, area) {
+            jobs.extend(found.jobs);
+            stretches.push(found.stretches);
+        }
+        Some(Work {
+            stretches: search::by_band(stretches.into_iter().flatten(), &bands),
             bands,
+            area,
             marks,
-            jobs: Vec::with_capacity(marks.len()),
-        };
-        for area in areas {
-            for band in search::bands(area.y, area.bottom()) {
-                work.parts[band - work.bands.start].extend(in_band(*area, band));
-            }
-        }
-        for Found { jobs, stretches } in found {
-            work.jobs.extend(jobs);
-            for (band, stretch) in stretches {
-                let index = band.checked_sub(work.bands.start);
-                if let Some(index) = index.filter(|&index| index < work.bands.len()) {
-                    work.stretches[index].push(stretch);
-                }
-            }
-        }
-        Some(work)
+            jobs,
+        })
     }
 
     fn draw_all(&self, picture: &mut Picture) {
@@ -97,34 +69,42 @@ impl<'a> Work<'a> {
 
     /// Draws one of the bands.
     pub(super) fn draw(&self, band: usize, mut pixels: Band) {
-        let index = band - self.bands.start;
-        for part in &self.parts[index] {
-            pixels.blacken(*part);
-            for stretch in &self.stretches[index] {
-                let mark = stretch.mark as usize;
-                if let (Some(clip), Some(job)) = (stretch.in_part(*part), &self.jobs[mark]) {
-                    job.lay(&self.marks[mark], clip, &mut pixels);
-                }
-            }
+        let part = in_band(self.area, band);
+        pixels.blacken(part);
+        for stretch in &self.stretches[band - self.bands.start] {
+            self.lay(stretch, part, &mut pixels);
+        }
+    }
+
+    /// What a stretch may touch in a part of its band.
+    pub(super) fn touched(&self, stretch: &Stretch, part: PxRect) -> Option<PxRect> {
+        let job = self.jobs[stretch.mark as usize].as_ref()?;
+        stretch.in_part(part)?.intersection(job.bounds)
+    }
+
+    /// Lays the part of a stretch that lies in a part of its band.
+    pub(super) fn lay(&self, stretch: &Stretch, part: PxRect, pixels: &mut Band) {
+        let mark = stretch.mark as usize;
+        if let (Some(clip), Some(job)) = (self.touched(stretch, part), &self.jobs[mark]) {
+            job.lay(&self.marks[mark], clip, pixels);
         }
     }
 }
 
-/// The part of an area in a band.
-fn in_band(area: PxRect, band: usize) -> Option<PxRect> {
-    let rows = PxRect {
-        y: band as u32 * BAND_ROWS,
-        h: BAND_ROWS,
+/// The part of an area in one of its bands.
+pub(super) fn in_band(area: PxRect, band: usize) -> PxRect {
+    let top = band as u32 * BAND_ROWS;
+    let (y, bottom) = (top.max(area.y), (top + BAND_ROWS).min(area.bottom()));
+    PxRect {
+        y,
+        h: bottom - y,
         ..area
-    };
-    rows.intersection(area)
+    }
 }
 
 impl Job {
-    fn lay(&self, mark: &Mark, part: PxRect, band: &mut Band) {
-        let Some(clip) = self.bounds.intersection(part) else {
-            return;
-        };
+    /// Lays a part of the mark, all of it inside the bounds.
+    fn lay(&self, mark: &Mark, clip: PxRect, band: &mut Band) {
         match mark {
             Mark::Stroke(stroke) => band.stroke(stroke, &self.course, &self.ink, clip),
             Mark::Bar(bar) => band.bar(bar, &self.ink, clip),

@@ -8,7 +8,7 @@ use glam::{DMat3, DVec3};
 use proptest::prelude::*;
 
 use super::band::{Band, Course};
-use super::cover::cover;
+use super::cover::{Grain, cover};
 use super::ink::{BLACK, Ink};
 use crate::geometry::{EyePlane, Surface};
 use crate::light::Colour;
@@ -161,25 +161,37 @@ fn check(stroke: &Stroke, [across, down]: [u32; 2]) -> Result<(), String> {
             parts.extend(PxRect { x, y, w, h }.intersection(whole));
         }
     }
-    let in_parts = drawn(stroke, parts);
+    let in_parts = drawn(stroke, parts.iter().copied());
     let index = |x: u32, y: u32| ((y - whole.y) * whole.w + x - whole.x) as usize;
-    let mut looked_at = vec![0; at_once.len()];
-    cover(stroke, whole, |[left, top, right, bottom]| {
-        for y in top..bottom {
-            (left..right).for_each(|x| looked_at[index(x, y)] += 1);
+    let looked_at = |grain: Grain, parts: &[PxRect]| {
+        let mut times = vec![0; at_once.len()];
+        for part in parts {
+            cover(stroke, *part, grain, |[left, top, right, bottom]| {
+                for y in top..bottom {
+                    (left..right).for_each(|x| times[index(x, y)] += 1);
+                }
+            });
         }
-    });
+        times
+    };
+    let looks = [
+        looked_at(Grain::Coarse, &[whole]),
+        looked_at(Grain::Fine, &[whole]),
+        looked_at(Grain::Fine, &parts),
+    ];
     for y in whole.y..whole.bottom() {
         for x in whole.x..whole.right() {
             let at = index(x, y);
             if at_once[at] != in_parts[at] {
                 return Err(format!("column {x}, row {y} depends on the part drawn"));
             }
-            if looked_at[at] > 1 {
-                return Err(format!("column {x}, row {y} is in two strips"));
-            }
-            if looked_at[at] == 0 && at_once[at] != BLACK {
-                return Err(format!("column {x}, row {y} is drawn beside the strips"));
+            for (look, times) in looks.iter().enumerate() {
+                if times[at] > 1 {
+                    return Err(format!("column {x}, row {y} is in two strips, {look}"));
+                }
+                if times[at] == 0 && at_once[at] != BLACK {
+                    return Err(format!("column {x}, row {y} is beside the strips, {look}"));
+                }
             }
         }
     }

@@ -14,7 +14,7 @@ const STEPS: usize = 4096;
 const SLOTS: usize = 2 * STEPS;
 
 /// A pixel that nothing was laid on.
-pub(super) const BLACK: [u8; 4] = [0, 0, 0, 255];
+pub const BLACK: [u8; 4] = [0, 0, 0, 255];
 
 /// A share of a pixel, in steps.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,9 +27,15 @@ impl Share {
         // At this size a float's last place is one, so that the sum is rounded
         // to a whole number, which stands in its lowest bits.
         const WHOLE: f32 = (1 << 23) as f32;
-        (shares * STEPS as f32 + Vec4::splat(WHOLE))
-            .to_array()
-            .map(|sum| Share(sum.to_bits() & (SLOTS - 1) as u32))
+        let sums = (shares * STEPS as f32 + Vec4::splat(WHOLE)).to_array();
+        let share = |sum: f32| Share(sum.to_bits() & (SLOTS - 1) as u32);
+        // Spelt out, since the standard library's `map` is not always inlined.
+        [
+            share(sums[0]),
+            share(sums[1]),
+            share(sums[2]),
+            share(sums[3]),
+        ]
     }
 
     /// A share, 0 to 1.
@@ -107,7 +113,13 @@ impl Ink {
     #[inline]
     pub(super) fn over_four(&self, under: [[u8; 4]; 4], shares: [Share; 4]) -> [[u8; 4]; 4] {
         if under == [BLACK; 4] {
-            shares.map(|share| self.on_black(share))
+            let [a, b, c, d] = shares;
+            [
+                self.on_black(a),
+                self.on_black(b),
+                self.on_black(c),
+                self.on_black(d),
+            ]
         } else {
             let mut over = under;
             for (pixel, share) in over.iter_mut().zip(shares) {
@@ -129,7 +141,7 @@ impl Ink {
         if share.0 > 0 {
             let tables = Tables::get();
             let share = share.0 as f32 / STEPS as f32;
-            for (code, light) in pixel.iter_mut().zip(self.light) {
+            for (code, light) in pixel[..3].iter_mut().zip(&self.light) {
                 let under = tables.linear(*code);
                 *code = tables.code(under + (light - under) * share);
             }

@@ -1,5 +1,6 @@
 //! A picture in memory.
 
+use super::runs::Run;
 use crate::rig::PxRect;
 
 /// Rows of sRGB pixels, four bytes each: red, green, blue and an opaque alpha.
@@ -39,6 +40,13 @@ impl Picture {
     /// All pixels, row by row from the top.
     pub fn pixels_mut(&mut self) -> &mut [[u8; 4]] {
         self.bytes.as_chunks_mut().0
+    }
+
+    /// The pixels of a run that lies inside the picture.
+    #[inline]
+    pub fn run(&self, run: Run) -> &[[u8; 4]] {
+        let start = run.y as usize * self.width as usize + run.x as usize;
+        &self.bytes.as_chunks().0[start..start + run.w as usize]
     }
 
     /// Bytes of a row.

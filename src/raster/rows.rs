@@ -67,12 +67,10 @@ impl Rows<'_> {
             // than to find out which they are.
             let room = (bottom - from) as usize;
             if room >= 4 {
-                let rows = [0, 1, 2, 3].map(|row| index + row * stride);
-                let under = rows.map(|row| pixels[row]);
-                let over = ink.over_four(under, shares);
-                for (row, pixel) in rows.into_iter().zip(over) {
-                    pixels[row] = pixel;
-                }
+                let [a, b] = [index, index + stride];
+                let [c, d] = [b + stride, b + 2 * stride];
+                let under = [pixels[a], pixels[b], pixels[c], pixels[d]];
+                [pixels[a], pixels[b], pixels[c], pixels[d]] = ink.over_four(under, shares);
             } else {
                 for (row, share) in shares[..room].iter().enumerate() {
                     ink.cover(&mut pixels[index + row * stride], *share);
@@ -102,9 +100,13 @@ impl Rows<'_> {
         if from >= to {
             return;
         }
-        let parted = rows.map(|row| nearest(row - 0.5));
-        let parts = Vec4::from_array(parted.map(|(_, part)| part));
-        let mut below = Vec4::from_array(parted.map(|(whole, _)| (from - whole) as f32));
+        let (mut parts, mut below) = ([0.0; 4], [0.0; 4]);
+        for column in 0..4 {
+            let (whole, part) = nearest(rows[column] - 0.5);
+            (parts[column], below[column]) = (part, (from - whole) as f32);
+        }
+        let parts = Vec4::from_array(parts);
+        let mut below = Vec4::from_array(below);
         let mut index = self.index(x, from);
         for _ in from..to {
             let shares = Share::of_each(section.shares(below - parts));

@@ -1,12 +1,13 @@
 //! The search for what marks touch: which columns of which bands.
 
+use std::borrow::Borrow;
 use std::ops::Range;
 use std::sync::Arc;
 
 use rayon::prelude::*;
 
 use super::band::Course;
-use super::cover::{BAND_ROWS, cover};
+use super::cover::{BAND_ROWS, Grain, cover};
 use super::ink::Ink;
 use crate::light::Colour;
 use crate::pattern::Mark;
@@ -26,7 +27,7 @@ pub(super) struct Found {
 
 impl Found {
     /// Looks for marks inside an area: some of them at a time, in order.
-    pub(super) fn of(marks: &[Mark], area: PxRect) -> Vec<Found> {
+    pub(super) fn of<M: Borrow<Mark> + Sync>(marks: &[M], area: PxRect) -> Vec<Found> {
         marks
             .par_chunks(MARKS)
             .enumerate()
@@ -34,7 +35,7 @@ impl Found {
                 let mut found = Found::default();
                 let mut search = Search::inside(area);
                 for (index, mark) in (chunk * MARKS..).zip(marks) {
-                    let job = search.look_at(index as u32, mark, &mut found.stretches);
+                    let job = search.look_at(index as u32, mark.borrow(), &mut found.stretches);
                     found.jobs.push(job);
                 }
                 found
@@ -132,6 +133,18 @@ impl Stretch {
     }
 }
 
+/// Stretches, those of each of some bands together, in order.
+pub(super) fn by_band(
+    stretches: impl IntoIterator<Item = (usize, Stretch)>,
+    bands: &Range<usize>,
+) -> Vec<Vec<Stretch>> {
+    let mut all = vec![Vec::new(); bands.len()];
+    for (band, stretch) in stretches {
+        all[band - bands.start].push(stretch);
+    }
+    all
+}
+
 /// Columns, from and to, of which there are none.
 const NO_COLUMNS: [u32; 2] = [u32::MAX, 0];
 
@@ -148,11 +161,16 @@ fn columns_in_bands(
     let all = index_of(bands(bounds.y, bounds.bottom()));
     match mark {
         Mark::Stroke(stroke) => {
-            cover(stroke, bounds, |[left, top, right, bottom]| {
-                for [from, to] in &mut columns[index_of(bands(top, bottom))] {
-                    (*from, *to) = (left.min(*from), right.max(*to));
-                }
-            });
+            cover(
+                stroke,
+                bounds,
+                Grain::Coarse,
+                |[left, top, right, bottom]| {
+                    for [from, to] in &mut columns[index_of(bands(top, bottom))] {
+                        (*from, *to) = (left.min(*from), right.max(*to));
+                    }
+                },
+            );
         }
         Mark::Bar(_) | Mark::Wedge(_) | Mark::Letter(_) | Mark::Tile(_) => {
             columns[all.clone()].fill([bounds.x, bounds.right()]);

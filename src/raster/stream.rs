@@ -9,6 +9,7 @@ use super::band::Band;
 use super::cover::BAND_ROWS;
 use super::draw::Work;
 use super::ink::BLACK;
+use super::picture::Picture;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
@@ -70,6 +71,16 @@ pub fn draw_rows<E>(
     })
 }
 
+/// Draws `marks`, in order, on black, in a picture of an area alone.
+pub fn drawn(marks: &[Mark], area: PxRect) -> Picture {
+    let mut picture = Picture::new([area.w, area.h]);
+    if let Some(work) = Work::new(marks, area) {
+        let bands: Vec<usize> = work.bands.clone().collect();
+        draw_run(&work, &bands, picture.pixels_mut(), area);
+    }
+    picture
+}
+
 /// The rows of neighbouring bands inside an area.
 fn rows_of(bands: &[usize], area: PxRect) -> PxRect {
     let first = bands.first().map_or(0, |band| *band as u32 * BAND_ROWS);
@@ -102,7 +113,7 @@ fn draw_run(work: &Work, bands: &[usize], pixels: &mut [[u8; 4]], rows: PxRect) 
 mod tests {
     use super::*;
     use crate::pattern::{Guides, Layers, Pattern};
-    use crate::raster::{Picture, draw};
+    use crate::raster::draw;
     use crate::rig::{demos, read};
     use crate::typeset::Typesetter;
 
@@ -128,6 +139,16 @@ mod tests {
                 Ok::<(), ()>(())
             });
             assert_eq!((taken, y), (Ok(()), area.bottom()));
+            let alone = drawn(pattern.marks(), area);
+            assert_eq!(alone.size_px(), [area.w, area.h]);
+            for row in 0..area.h {
+                let all = PxRect { x: 0, y: 0, ..area };
+                assert_eq!(
+                    alone.row(all, row),
+                    whole.row(area, area.y + row),
+                    "row {row}"
+                );
+            }
         }
     }
 

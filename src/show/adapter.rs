@@ -118,6 +118,13 @@ impl Adapter {
         modes.contains(&wgpu::PresentMode::Mailbox)
     }
 
+    /// What a surface's frames are for: they are copied into, where it lets them be, and
+    /// drawn into else.
+    pub(super) fn usage_for(&self, surface: &wgpu::Surface<'_>) -> wgpu::TextureUsages {
+        let usages = surface.get_capabilities(&self.inner).usages;
+        wgpu::TextureUsages::RENDER_ATTACHMENT | (usages & wgpu::TextureUsages::COPY_DST)
+    }
+
     /// The format that codes arrive in as they are on a surface, where it has one.
     pub(super) fn format_for(&self, surface: &wgpu::Surface<'_>) -> Option<wgpu::TextureFormat> {
         let formats = surface.get_capabilities(&self.inner).formats;

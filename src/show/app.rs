@@ -199,12 +199,9 @@ impl App {
                     stage.place(nudging.shown());
                     stage.lay_out(nudging.shown(), &mut self.drawing)?;
                 }
-                Redrawn::Parts(areas) => {
+                Redrawn::Runs(runs) => {
                     for pane in &mut stage.panes {
-                        for area in &areas {
-                            pane.glass.take(self.drawing.picture(), *area);
-                        }
-                        pane.glass.mend_overlays();
+                        pane.glass.take(&runs);
                     }
                 }
             }
@@ -241,7 +238,9 @@ impl App {
         };
         let pane = &mut stage.panes[index];
         let stale = pane.glass.take_stale();
-        let bytes = pane.presenter.upload(pane.glass.picture(), &stale);
+        let (glass, canvas) = (&pane.glass, self.drawing.picture());
+        let append = |run, pixels: &mut _| glass.append(canvas, run, pixels);
+        let bytes = pane.presenter.upload(&stale, append);
         self.timings.uploaded(bytes);
         if let Frame::Later(after) = pane.presenter.present()? {
             self.deadlines.retry_after(Instant::now(), after);
@@ -268,7 +267,7 @@ impl App {
         }
         self.are_words_due = true;
         let stage = self.stage.as_ref()?;
-        capture::assemble(stage, &corners, &mut all);
+        capture::assemble(stage, self.drawing.picture(), &corners, &mut all);
         Some(all)
     }
 

@@ -1,12 +1,13 @@
 //! What was presented, as one picture.
 
-use throughline::raster::{Picture, draw};
+use throughline::raster::{Picture, Run, draw};
 use throughline::rig::PxRect;
 
 use super::stage::Stage;
 
 /// Puts every window's picture of its screens into one; the rest is black.
-pub(super) fn assemble(stage: &Stage, corners: &[[u32; 2]], all: &mut Picture) {
+pub(super) fn assemble(stage: &Stage, canvas: &Picture, corners: &[[u32; 2]], all: &mut Picture) {
+    let mut pixels = Vec::new();
     let [w, h] = all.size_px();
     draw(&[], all, PxRect { x: 0, y: 0, w, h });
     for (index, corner) in corners.iter().enumerate() {
@@ -19,7 +20,10 @@ pub(super) fn assemble(stage: &Stage, corners: &[[u32; 2]], all: &mut Picture) {
             };
             let stride = all.stride();
             for row in 0..area.h.min(h - corner[1]) {
-                let bytes = pane.glass.picture().row(area, area.y + row);
+                let (x, y, w) = (area.x, area.y + row, area.w);
+                pixels.clear();
+                pane.glass.append(canvas, Run { x, y, w }, &mut pixels);
+                let bytes = pixels.as_flattened();
                 let start = (corner[1] + row) as usize * stride + corner[0] as usize * 4;
                 all.bytes_mut()[start..start + bytes.len()].copy_from_slice(bytes);
             }

@@ -6,7 +6,6 @@ use std::time::Instant;
 use throughline::display::Display;
 use throughline::glass::{Glass, Notice, Piece};
 use throughline::matching::Placement;
-use throughline::raster::Picture;
 use throughline::rig::PxRect;
 use winit::window::Window;
 
@@ -44,10 +43,9 @@ impl Pane {
     ) -> Result<Pane, PresentError> {
         let window = Arc::new(window);
         let presenter = Presenter::new(Arc::clone(&window), adapters)?;
-        let blank = Picture::new([1, 1]);
         Ok(Pane {
             window,
-            glass: Glass::new(presenter.size_px(), Vec::new(), Vec::new(), &blank),
+            glass: Glass::new(presenter.size_px(), Vec::new(), Vec::new()),
             presenter,
             screen,
             is_shown: false,
@@ -75,7 +73,7 @@ impl Pane {
 
     /// Columns and rows of the picture.
     pub(super) fn size_px(&self) -> [u32; 2] {
-        self.glass.picture().size_px()
+        self.glass.size_px()
     }
 
     /// Lays the picture out for the window as it stands now. `idle` makes the
@@ -88,7 +86,6 @@ impl Pane {
         &mut self,
         screens: &[Display],
         placement: &Placement,
-        canvas: &Picture,
         mut idle: impl FnMut(&str, PxRect) -> Option<Notice>,
     ) -> Result<(), PresentError> {
         let size = self.presenter.window_size_px();
@@ -126,7 +123,7 @@ impl Pane {
                 notices.extend(area.and_then(|area| idle(&screens[index].name, area)));
             }
         }
-        self.glass = Glass::new(size, pieces, notices, canvas);
+        self.glass = Glass::new(size, pieces, notices);
         Ok(())
     }
 

@@ -1,8 +1,13 @@
 //! A picture in a texture on the graphics adapter, drawn pixel for pixel.
+//!
+//! What changes is sent as runs: their pixels one after the other in a small texture, and
+//! for each where it goes. A pass draws every run as a rectangle that fetches its pixels.
+//! All textures have one format, so that codes are decoded and encoded alike on the way, or
+//! neither, and arrive as they are.
 
 use pixels::wgpu;
-use throughline::raster::Picture;
-use throughline::rig::PxRect;
+use throughline::glass::Stale;
+use throughline::raster::Run;
 
 const SHADER: &str = "
 @group(0) @binding(0) var picture: texture_2d<f32>;
@@ -18,12 +23,47 @@ fn corner(@builtin(vertex_index) index: u32) -> @builtin(position) vec4<f32> {
 fn pixel(@builtin(position) at: vec4<f32>) -> @location(0) vec4<f32> {
     return textureLoad(picture, vec2<i32>(floor(at.xy)), 0);
 }
+
+@group(0) @binding(1) var<uniform> size: vec4<f32>;
+
+struct Quad {
+    @builtin(position) at: vec4<f32>,
+    @location(0) @interpolate(flat) run: vec2<u32>,
+}
+
+@vertex
+fn corner_of_run(@builtin(vertex_index) index: u32, @location(0) run: vec2<u32>) -> Quad {
+    let width = (run.y >> 22u) + 1u;
+    let x = f32((run.x & 0xffffu) + (index & 1u) * width);
+    let y = f32((run.x >> 16u) + (index >> 1u));
+    let at = vec2<f32>(x, y) / size.xy * 2.0 - 1.0;
+    return Quad(vec4<f32>(at.x, -at.y, 0.0, 1.0), run);
+}
+
+@fragment
+fn pixel_of_run(quad: Quad) -> @location(0) vec4<f32> {
+    let along = i32(floor(quad.at.x)) - i32(quad.run.x & 0xffffu);
+    let index = i32(quad.run.y & 0x3fffffu) + along;
+    return textureLoad(picture, vec2<i32>(index % 2048, index / 2048), 0);
+}
 ";
+
+/// Columns of the texture that pixels are sent in; every adapter has as many.
+const SENT_COLUMNS: u32 = 2048;
+/// Its rows.
+const SENT_ROWS: u32 = 256;
+/// Most pixels of a run that is sent in one.
+const LONGEST: u32 = 1 << 10;
+/// Bytes that say where a run goes.
+const HEAD_BYTES: u64 = 8;
+/// Rows of the whole that are sent at a time.
+const ROWS_AT_ONCE: u32 = 64;
 
 /// How plates are drawn into targets of one format.
 #[derive(Debug, Clone)]
 pub(crate) struct Pipeline {
-    inner: wgpu::RenderPipeline,
+    drawing: wgpu::RenderPipeline,
+    writing: wgpu::RenderPipeline,
     target: wgpu::TextureFormat,
 }
 
@@ -34,28 +74,50 @@ impl Pipeline {
             label: None,
             source: wgpu::ShaderSource::Wgsl(SHADER.into()),
         });
-        let inner = device.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
-            label: None,
-            layout: None,
-            vertex: wgpu::VertexState {
-                module: &module,
-                entry_point: Some("corner"),
-                buffers: &[],
-                compilation_options: wgpu::PipelineCompilationOptions::default(),
-            },
-            primitive: wgpu::PrimitiveState::default(),
-            depth_stencil: None,
-            multisample: wgpu::MultisampleState::default(),
-            fragment: Some(wgpu::FragmentState {
-                module: &module,
-                entry_point: Some("pixel"),
-                compilation_options: wgpu::PipelineCompilationOptions::default(),
-                targets: &[Some(target.into())],
-            }),
-            multiview_mask: None,
-            cache: None,
-        });
-        Pipeline { inner, target }
+        let pipeline = |[vertex, fragment]: [&str; 2], buffers: &[_], topology| {
+            device.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
+                label: None,
+                layout: None,
+                vertex: wgpu::VertexState {
+                    module: &module,
+                    entry_point: Some(vertex),
+                    buffers,
+                    compilation_options: wgpu::PipelineCompilationOptions::default(),
+                },
+                primitive: wgpu::PrimitiveState {
+                    topology,
+                    ..wgpu::PrimitiveState::default()
+                },
+                depth_stencil: None,
+                multisample: wgpu::MultisampleState::default(),
+                fragment: Some(wgpu::FragmentState {
+                    module: &module,
+                    entry_point: Some(fragment),
+                    compilation_options: wgpu::PipelineCompilationOptions::default(),
+                    targets: &[Some(target.into())],
+                }),
+                multiview_mask: None,
+                cache: None,
+            })
+        };
+        let heads = wgpu::VertexBufferLayout {
+            array_stride: HEAD_BYTES,
+            step_mode: wgpu::VertexStepMode::Instance,
+            attributes: &wgpu::vertex_attr_array![0 => Uint32x2],
+        };
+        Pipeline {
+            drawing: pipeline(
+                ["corner", "pixel"],
+                &[],
+                wgpu::PrimitiveTopology::TriangleList,
+            ),
+            writing: pipeline(
+                ["corner_of_run", "pixel_of_run"],
+                &[heads],
+                wgpu::PrimitiveTopology::TriangleStrip,
+            ),
+            target,
+        }
     }
 
     /// The targets' format.
@@ -68,99 +130,246 @@ impl Pipeline {
 pub(crate) struct Plate {
     pipeline: Pipeline,
     texture: wgpu::Texture,
-    bind_group: wgpu::BindGroup,
+    drawn: wgpu::BindGroup,
+    /// What pixels are sent in, and what says how large the plate is.
+    sent: wgpu::Texture,
+    size: wgpu::Buffer,
+    written: wgpu::BindGroup,
+    heads: wgpu::Buffer,
 }
 
 impl Plate {
     /// A black plate of a size, to be drawn by a pipeline of the same device.
     pub(crate) fn new(device: &wgpu::Device, pipeline: Pipeline, size_px: [u32; 2]) -> Plate {
-        let texture = texture(device, pipeline.target, size_px);
+        let [texture, sent] = [size_px, [SENT_COLUMNS, SENT_ROWS]]
+            .map(|size_px| texture(device, pipeline.target, size_px));
+        let size = device.create_buffer(&wgpu::BufferDescriptor {
+            label: None,
+            size: 16,
+            usage: wgpu::BufferUsages::UNIFORM | wgpu::BufferUsages::COPY_DST,
+            mapped_at_creation: false,
+        });
         Plate {
-            bind_group: bind_group(device, &pipeline.inner, &texture),
+            drawn: bind_group(device, &pipeline.drawing, &texture, None),
+            written: bind_group(device, &pipeline.writing, &sent, Some(&size)),
+            heads: heads(device, 1 << 12),
             pipeline,
             texture,
+            sent,
+            size,
         }
     }
 
     /// Takes another size; it is black afterwards.
     pub(crate) fn resize(&mut self, device: &wgpu::Device, size_px: [u32; 2]) {
         self.texture = texture(device, self.pipeline.target, size_px);
-        self.bind_group = bind_group(device, &self.pipeline.inner, &self.texture);
+        self.drawn = bind_group(device, &self.pipeline.drawing, &self.texture, None);
     }
 
-    /// Uploads parts of a picture of the plate's size. Gives the bytes sent.
-    pub(crate) fn upload(&self, queue: &wgpu::Queue, picture: &Picture, parts: &[PxRect]) -> u64 {
-        let stride = picture.stride() as u64;
-        for part in parts {
-            queue.write_texture(
-                wgpu::TexelCopyTextureInfo {
-                    texture: &self.texture,
-                    mip_level: 0,
-                    origin: wgpu::Origin3d {
-                        x: part.x,
-                        y: part.y,
-                        z: 0,
-                    },
-                    aspect: wgpu::TextureAspect::All,
-                },
-                picture.bytes(),
-                wgpu::TexelCopyBufferLayout {
-                    offset: u64::from(part.y) * stride + u64::from(part.x) * 4,
-                    bytes_per_row: Some(stride as u32),
-                    rows_per_image: None,
-                },
-                wgpu::Extent3d {
-                    width: part.w,
-                    height: part.h,
-                    depth_or_array_layers: 1,
-                },
-            );
+    /// Uploads what changed of a picture of the plate's size, whose pixels `append` appends
+    /// run by run. Gives the bytes sent.
+    pub(crate) fn upload(
+        &mut self,
+        device: &wgpu::Device,
+        queue: &wgpu::Queue,
+        stale: &Stale,
+        append: impl FnMut(Run, &mut Vec<[u8; 4]>),
+    ) -> u64 {
+        match stale {
+            Stale::Whole => self.upload_whole(queue, append),
+            Stale::Runs(runs) => self.upload_runs(device, queue, runs, append),
         }
-        parts
-            .iter()
-            .map(|part| u64::from(part.w) * u64::from(part.h) * 4)
-            .sum()
     }
 
-    /// Draws it into a target of its size.
-    pub(crate) fn draw(&self, device: &wgpu::Device, queue: &wgpu::Queue, target: &wgpu::Texture) {
-        let view = target.create_view(&wgpu::TextureViewDescriptor::default());
-        let mut encoder = device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
-        let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
-            label: None,
-            color_attachments: &[Some(wgpu::RenderPassColorAttachment {
-                view: &view,
-                resolve_target: None,
-                depth_slice: None,
-                ops: wgpu::Operations {
-                    load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
-                    store: wgpu::StoreOp::Store,
-                },
-            })],
-            depth_stencil_attachment: None,
-            timestamp_writes: None,
-            occlusion_query_set: None,
-            multiview_mask: None,
-        });
-        pass.set_pipeline(&self.pipeline.inner);
-        pass.set_bind_group(0, &self.bind_group, &[]);
-        pass.draw(0..3, 0..1);
-        drop(pass);
-        queue.submit(Some(encoder.finish()));
+    fn upload_whole(
+        &self,
+        queue: &wgpu::Queue,
+        mut append: impl FnMut(Run, &mut Vec<[u8; 4]>),
+    ) -> u64 {
+        let wgpu::Extent3d { width, height, .. } = self.texture.size();
+        let mut pixels = Vec::new();
+        for top in (0..height).step_by(ROWS_AT_ONCE as usize) {
+            let rows = ROWS_AT_ONCE.min(height - top);
+            pixels.clear();
+            for y in top..top + rows {
+                append(Run { x: 0, y, w: width }, &mut pixels);
+            }
+            self.send(queue, &self.texture, &mut pixels, [0, top, width, rows]);
+        }
+        u64::from(width) * u64::from(height) * 4
     }
+
+    fn upload_runs(
+        &mut self,
+        device: &wgpu::Device,
+        queue: &wgpu::Queue,
+        runs: &[Run],
+        mut append: impl FnMut(Run, &mut Vec<[u8; 4]>),
+    ) -> u64 {
+        let most = (SENT_COLUMNS * SENT_ROWS) as usize;
+        let (mut pixels, mut heads) = (Vec::new(), Vec::new());
+        let mut bytes = 0;
+        for run in runs {
+            for from in (0..run.w).step_by(LONGEST as usize) {
+                let w = LONGEST.min(run.w - from);
+                if pixels.len() + w as usize > most {
+                    bytes += self.write(device, queue, &mut pixels, &mut heads);
+                }
+                let (x, y) = (run.x + from, run.y);
+                heads.push([x | y << 16, pixels.len() as u32 | (w - 1) << 22]);
+                append(Run { x, y, w }, &mut pixels);
+            }
+        }
+        bytes + self.write(device, queue, &mut pixels, &mut heads)
+    }
+
+    /// Sends runs and has them written. Gives the bytes sent.
+    fn write(
+        &mut self,
+        device: &wgpu::Device,
+        queue: &wgpu::Queue,
+        pixels: &mut Vec<[u8; 4]>,
+        runs: &mut Vec<[u32; 2]>,
+    ) -> u64 {
+        if runs.is_empty() {
+            return 0;
+        }
+        let bytes = pixels.len() as u64 * 4 + runs.len() as u64 * HEAD_BYTES;
+        let wgpu::Extent3d { width, height, .. } = self.texture.size();
+        let size = [width as f32, height as f32, 0.0, 0.0].map(f32::to_ne_bytes);
+        queue.write_buffer(&self.size, 0, size.as_flattened());
+        if runs.len() as u64 * HEAD_BYTES > self.heads.size() {
+            self.heads = heads(device, runs.len().next_power_of_two());
+        }
+        let runs_bytes: Vec<u8> = runs
+            .iter()
+            .flatten()
+            .flat_map(|word| word.to_ne_bytes())
+            .collect();
+        queue.write_buffer(&self.heads, 0, &runs_bytes);
+        // Whole rows of the small texture, and the beginning of another.
+        let rows = pixels.len() as u32 / SENT_COLUMNS;
+        let mut last = pixels.split_off((rows * SENT_COLUMNS) as usize);
+        let columns = last.len() as u32;
+        self.send(queue, &self.sent, pixels, [0, 0, SENT_COLUMNS, rows]);
+        self.send(queue, &self.sent, &mut last, [0, rows, columns, 1]);
+        draw(device, queue, &self.texture, wgpu::LoadOp::Load, |pass| {
+            pass.set_pipeline(&self.pipeline.writing);
+            pass.set_bind_group(0, &self.written, &[]);
+            pass.set_vertex_buffer(0, self.heads.slice(..));
+            pass.draw(0..4, 0..runs.len() as u32);
+        });
+        pixels.clear();
+        runs.clear();
+        bytes
+    }
+
+    /// Sends pixels to a rectangle of a texture: left column, top row, columns and rows.
+    fn send(
+        &self,
+        queue: &wgpu::Queue,
+        texture: &wgpu::Texture,
+        pixels: &mut [[u8; 4]],
+        [x, y, width, height]: [u32; 4],
+    ) {
+        if width == 0 || height == 0 {
+            return;
+        }
+        let is_blue_first = matches!(
+            self.pipeline.target,
+            wgpu::TextureFormat::Bgra8Unorm | wgpu::TextureFormat::Bgra8UnormSrgb
+        );
+        if is_blue_first {
+            for pixel in &mut *pixels {
+                pixel.swap(0, 2);
+            }
+        }
+        queue.write_texture(
+            wgpu::TexelCopyTextureInfo {
+                texture,
+                mip_level: 0,
+                origin: wgpu::Origin3d { x, y, z: 0 },
+                aspect: wgpu::TextureAspect::All,
+            },
+            pixels.as_flattened(),
+            wgpu::TexelCopyBufferLayout {
+                offset: 0,
+                bytes_per_row: Some(width * 4),
+                rows_per_image: None,
+            },
+            wgpu::Extent3d {
+                width,
+                height,
+                depth_or_array_layers: 1,
+            },
+        );
+    }
+
+    /// Draws it into a target of its size: a copy, where the target takes one.
+    pub(crate) fn draw(&self, device: &wgpu::Device, queue: &wgpu::Queue, target: &wgpu::Texture) {
+        let is_copied = target.usage().contains(wgpu::TextureUsages::COPY_DST);
+        if is_copied && target.size() == self.texture.size() {
+            let mut encoder = device.create_command_encoder(&Default::default());
+            let [from, to] = [&self.texture, target].map(wgpu::Texture::as_image_copy);
+            encoder.copy_texture_to_texture(from, to, target.size());
+            queue.submit(Some(encoder.finish()));
+            return;
+        }
+        let black = wgpu::LoadOp::Clear(wgpu::Color::BLACK);
+        draw(device, queue, target, black, |pass| {
+            pass.set_pipeline(&self.pipeline.drawing);
+            pass.set_bind_group(0, &self.drawn, &[]);
+            pass.draw(0..3, 0..1);
+        });
+    }
+}
+
+/// Draws into a texture.
+fn draw(
+    device: &wgpu::Device,
+    queue: &wgpu::Queue,
+    target: &wgpu::Texture,
+    load: wgpu::LoadOp<wgpu::Color>,
+    draw: impl FnOnce(&mut wgpu::RenderPass<'_>),
+) {
+    let view = target.create_view(&wgpu::TextureViewDescriptor::default());
+    let mut encoder = device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
+    let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+        label: None,
+        color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+            view: &view,
+            resolve_target: None,
+            depth_slice: None,
+            ops: wgpu::Operations {
+                load,
+                store: wgpu::StoreOp::Store,
+            },
+        })],
+        depth_stencil_attachment: None,
+        timestamp_writes: None,
+        occlusion_query_set: None,
+        multiview_mask: None,
+    });
+    draw(&mut pass);
+    drop(pass);
+    queue.submit(Some(encoder.finish()));
+}
+
+/// Room for where so many runs go.
+fn heads(device: &wgpu::Device, runs: usize) -> wgpu::Buffer {
+    device.create_buffer(&wgpu::BufferDescriptor {
+        label: None,
+        size: runs as u64 * HEAD_BYTES,
+        usage: wgpu::BufferUsages::VERTEX | wgpu::BufferUsages::COPY_DST,
+        mapped_at_creation: false,
+    })
 }
 
 fn texture(
     device: &wgpu::Device,
-    target: wgpu::TextureFormat,
+    format: wgpu::TextureFormat,
     [width, height]: [u32; 2],
 ) -> wgpu::Texture {
-    // Codes must arrive as they are, so both ends decode or neither does.
-    let format = if target.is_srgb() {
-        wgpu::TextureFormat::Rgba8UnormSrgb
-    } else {
-        wgpu::TextureFormat::Rgba8Unorm
-    };
     device.create_texture(&wgpu::TextureDescriptor {
         label: None,
         size: wgpu::Extent3d {
@@ -172,7 +381,10 @@ fn texture(
         sample_count: 1,
         dimension: wgpu::TextureDimension::D2,
         format,
-        usage: wgpu::TextureUsages::TEXTURE_BINDING | wgpu::TextureUsages::COPY_DST,
+        usage: wgpu::TextureUsages::TEXTURE_BINDING
+            | wgpu::TextureUsages::RENDER_ATTACHMENT
+            | wgpu::TextureUsages::COPY_SRC
+            | wgpu::TextureUsages::COPY_DST,
         view_formats: &[],
     })
 }
@@ -181,14 +393,20 @@ fn bind_group(
     device: &wgpu::Device,
     pipeline: &wgpu::RenderPipeline,
     texture: &wgpu::Texture,
+    size: Option<&wgpu::Buffer>,
 ) -> wgpu::BindGroup {
     let view = texture.create_view(&wgpu::TextureViewDescriptor::default());
+    let mut entries = vec![wgpu::BindGroupEntry {
+        binding: 0,
+        resource: wgpu::BindingResource::TextureView(&view),
+    }];
+    entries.extend(size.map(|size| wgpu::BindGroupEntry {
+        binding: 1,
+        resource: size.as_entire_binding(),
+    }));
     device.create_bind_group(&wgpu::BindGroupDescriptor {
         label: None,
         layout: &pipeline.get_bind_group_layout(0),
-        entries: &[wgpu::BindGroupEntry {
-            binding: 0,
-            resource: wgpu::BindingResource::TextureView(&view),
-        }],
+        entries: &entries,
     })
 }

@@ -8,8 +8,8 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use pixels::wgpu;
-use throughline::raster::Picture;
-use throughline::rig::PxRect;
+use throughline::glass::Stale;
+use throughline::raster::Run;
 use winit::dpi::PhysicalSize;
 use winit::window::Window;
 
@@ -115,7 +115,7 @@ impl Presenter {
         let pipeline = adapter.pipeline(format);
         let presenter = Presenter {
             config: wgpu::SurfaceConfiguration {
-                usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
+                usage: adapter.usage_for(&surface),
                 format,
                 width,
                 height,
@@ -178,9 +178,15 @@ impl Presenter {
         }
     }
 
-    /// Uploads parts of a picture of the surface's size. Gives the bytes sent.
-    pub(super) fn upload(&self, picture: &Picture, parts: &[PxRect]) -> u64 {
-        self.plate.upload(&self.device.queue, picture, parts)
+    /// Uploads what changed of a picture of the surface's size, whose pixels `append`
+    /// appends run by run. Gives the bytes sent.
+    pub(super) fn upload(
+        &mut self,
+        stale: &Stale,
+        append: impl FnMut(Run, &mut Vec<[u8; 4]>),
+    ) -> u64 {
+        let Device { inner, queue, .. } = &self.device;
+        self.plate.upload(inner, queue, stale, append)
     }
 
     /// Shows the picture, unless the window was resized or is hidden just now.

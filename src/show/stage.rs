@@ -159,8 +159,8 @@ impl Stage {
         drawing: &mut Drawing,
     ) -> Result<(), PresentError> {
         let pitch = facing_pitch_mm(rig);
-        let (picture, typesetter) = drawing.picture_and_type();
-        self.panes[index].lay_out(&self.screens, &self.placement, picture, |name, area| {
+        let (_, typesetter) = drawing.picture_and_type();
+        self.panes[index].lay_out(&self.screens, &self.placement, |name, area| {
             let cap = cap_px(pitch, area.h);
             notice(&idle_box(name), area, cap, Stand::Middle, &[], typesetter)
         })

@@ -1,6 +1,6 @@
-//! A nudge, from the rig to the finished frame, on the graphics adapter that is
-//! there, without a window: how long it takes of a display's refresh, and whether
-//! the frame has the picture's bytes.
+//! A nudge, a slide and what moves, from the rig to the finished frame, on the graphics
+//! adapter that is there, without a window: how long it takes of a display's refresh, how
+//! much is sent, and whether the frame has the picture's bytes.
 //!
 //! `cargo bench --package throughline-bench --bench adapter`; `WGPU_ADAPTER_NAME` chooses among several.
 
@@ -11,13 +11,17 @@
 )]
 mod plate;
 
+use std::time::{Duration, Instant};
+
 use criterion::Criterion;
 use pixels::wgpu;
 use plate::{Pipeline, Plate};
 use throughline::glass::{Glass, Piece};
-use throughline::pattern::{Guides, Layers, Mark, Pattern};
+use throughline::pattern::{Choices, Guides, Layer, Layers, Mark, Motion, Pattern, Slide};
 use throughline::raster::{Picture, draw, update};
+use throughline::readings::Eye;
 use throughline::rig::{PxRect, Rig, read};
+use throughline::solve::{Priors, next, solve};
 use throughline::typeset::Typesetter;
 use throughline_bench::ratios::{median_ns, ms};
 
@@ -67,7 +71,9 @@ impl Adapter {
             sample_count: 1,
             dimension: wgpu::TextureDimension::D2,
             format: FORMAT,
-            usage: wgpu::TextureUsages::RENDER_ATTACHMENT | wgpu::TextureUsages::COPY_SRC,
+            usage: wgpu::TextureUsages::RENDER_ATTACHMENT
+                | wgpu::TextureUsages::COPY_SRC
+                | wgpu::TextureUsages::COPY_DST,
             view_formats: &[],
         });
         Adapter {
@@ -141,7 +147,7 @@ impl Desk {
             source: whole,
             at_px: [0, 0],
         };
-        let glass = Glass::new(size, vec![piece], Vec::new(), &canvas);
+        let glass = Glass::new(size, vec![piece], Vec::new());
         let adapter = Adapter::new(size);
         Desk {
             guides,
@@ -158,13 +164,27 @@ impl Desk {
         }
     }
 
-    /// Draws what differs for a rig. The order is that of `show`.
-    fn draw(&mut self, rig: &Rig) {
-        let pattern = Pattern::new(rig, &self.guides, Layers::ALL, &mut self.typesetter);
+    /// Draws what differs for a rig and choices, and gives its bytes. The order is that of
+    /// `show`.
+    fn draw(&mut self, rig: &Rig, layers: Layers, choices: Choices) -> u64 {
+        let (guides, typesetter) = (&self.guides, &mut self.typesetter);
+        let pattern = Pattern::with_choices(rig, guides, layers, choices, typesetter);
         let before = std::mem::replace(&mut self.marks, pattern.into_marks());
-        for area in update(&before, &self.marks, &mut self.canvas) {
-            self.glass.take(&self.canvas, area);
-        }
+        let runs = update(&before, &self.marks, &mut self.canvas);
+        self.glass.take(&runs);
+        runs.iter().map(|run| u64::from(run.w) * 4).sum()
+    }
+
+    /// Draws and shows a change, and holds the frame against a picture drawn anew. Gives
+    /// the bytes that changed and those that were sent.
+    fn checked(&mut self, rig: &Rig, layers: Layers, choices: Choices) -> [u64; 2] {
+        let changed = self.draw(rig, layers, choices);
+        let sent = self.show();
+        let [w, h] = self.canvas.size_px();
+        let mut anew = Picture::new([w, h]);
+        draw(&self.marks, &mut anew, PxRect { x: 0, y: 0, w, h });
+        assert!(self.adapter.drawn() == anew.bytes(), "{choices:?}");
+        [changed, sent]
     }
 
     /// Uploads what differs and draws the frame, to its end. Gives the bytes sent.
@@ -175,7 +195,9 @@ impl Desk {
             target,
         } = &self.adapter;
         let stale = self.glass.take_stale();
-        let bytes = self.plate.upload(queue, self.glass.picture(), &stale);
+        let (glass, canvas) = (&self.glass, &self.canvas);
+        let append = |run, pixels: &mut _| glass.append(canvas, run, pixels);
+        let bytes = self.plate.upload(device, queue, &stale, append);
         self.plate.draw(device, queue, target);
         self.adapter.finish();
         bytes
@@ -192,43 +214,104 @@ fn main() {
     let mut desk = Desk::new(&rigs[0]);
     let all = desk.show();
     assert!(desk.adapter.drawn() == desk.canvas.bytes(), "first frame");
-    desk.draw(&rigs[1]);
-    let bytes = desk.show();
-    assert!(
-        desk.adapter.drawn() == desk.canvas.bytes(),
-        "after the nudge"
-    );
-    println!("both frames have the picture's bytes");
+    let still = Choices::default();
+    let estimate = solve(&rigs[1], &[], &Priors::new(&rigs[1], &[]));
+    let line = next(&rigs[1], &estimate, &[], Eye::PEEP_CARD).map(|choice| choice.line);
+    let slid = |up_px: f64| Choices {
+        slide: line.map(|line| Slide { line, up_px }),
+        ..still
+    };
+    let moved = |frame: u32| {
+        let speed_deg_s = Motion::SPEEDS_DEG_S[1];
+        let motion = Motion { frame, speed_deg_s };
+        Choices { motion, ..still }
+    };
+    let bars = Layers::NONE.with(Layer::Motion);
+    let nudge = desk.checked(&rigs[1], Layers::ALL, still);
+    desk.checked(&rigs[1], Layers::NONE, slid(0.0));
+    let slide = desk.checked(&rigs[1], Layers::NONE, slid(0.25));
+    desk.checked(&rigs[1], bars, moved(100));
+    let motion = desk.checked(&rigs[1], bars, moved(101));
+    println!("all frames have the bytes of pictures drawn anew");
 
     let mut criterion = Criterion::default()
         .sample_size(40)
         .without_plots()
         .configure_from_args();
     let mut turn = 0;
+    desk.checked(&rigs[1], Layers::ALL, still);
     criterion.bench_function("nudge to finished frame", |bencher| {
         bencher.iter(|| {
-            desk.draw(&rigs[turn % 2]);
+            desk.draw(&rigs[turn % 2], Layers::ALL, still);
             desk.show();
             turn += 1;
         });
     });
     criterion.bench_function("nudge to picture", |bencher| {
         bencher.iter(|| {
-            desk.draw(&rigs[turn % 2]);
+            desk.draw(&rigs[turn % 2], Layers::ALL, still);
+            turn += 1;
+        });
+    });
+    criterion.bench_function("slide to finished frame", |bencher| {
+        bencher.iter(|| {
+            desk.draw(
+                &rigs[1],
+                Layers::NONE,
+                slid(f64::from(turn as u32 % 2) / 4.0),
+            );
+            desk.show();
+            turn += 1;
+        });
+    });
+    criterion.bench_function("frame of what moves", |bencher| {
+        bencher.iter(|| {
+            desk.draw(&rigs[1], bars, moved(turn as u32));
+            desk.show();
             turn += 1;
         });
     });
     criterion.final_summary();
 
-    let time = |name: &str| median_ns(name).unwrap_or(f64::NAN);
-    let (frame, picture) = (time("nudge to finished frame"), time("nudge to picture"));
     println!(
-        "a nudge of a seam of {:.1} MB: {} to the finished frame, {:.2} of a refresh at 60 Hz; \
-         {} of it to the picture; {:.1} MB uploaded",
-        all as f64 / 1e6,
-        ms(frame),
-        frame / 1e6 / REFRESH_MS,
-        ms(picture),
-        bytes as f64 / 1e6
+        "\n| of {:.1} MB | to the finished frame | of a refresh at 60 Hz | sent | sent / changed |",
+        all as f64 / 1e6
     );
+    println!("| --- | --- | --- | --- | --- |");
+    for (name, what, [changed, sent]) in [
+        ("nudge to finished frame", "a nudge of a seam", nudge),
+        ("slide to finished frame", "a slide of a line", slide),
+        ("frame of what moves", "a frame of what moves", motion),
+    ] {
+        let time = median_ns(name).unwrap_or(f64::NAN);
+        println!(
+            "| {what} | {} | {:.2} | {:.3} MB | {:.2} |",
+            ms(time),
+            time / 1e6 / REFRESH_MS,
+            sent as f64 / 1e6,
+            sent as f64 / changed as f64
+        );
+    }
+    let picture = median_ns("nudge to picture").unwrap_or(f64::NAN);
+    println!("of the nudge, to the picture: {}", ms(picture));
+    // At its own pace, as in `show`: what all threads take while it moves.
+    if let Some(before) = processor_s() {
+        let start = Instant::now();
+        for frame in 0..300 {
+            desk.draw(&rigs[1], bars, moved(frame));
+            desk.show();
+            let due = Duration::from_secs_f64(f64::from(frame + 1) / 60.0);
+            std::thread::sleep(due.saturating_sub(start.elapsed()));
+        }
+        let share = (processor_s().unwrap_or(f64::NAN) - before) / start.elapsed().as_secs_f64();
+        println!("what moves, at 60 Hz: {:.1} % of a core", share * 100.0);
+    }
+}
+
+/// Processor time of this program so far, as Linux tells it in hundredths of a second.
+fn processor_s() -> Option<f64> {
+    let text = std::fs::read_to_string("/proc/self/stat").ok()?;
+    let (_, numbers) = text.rsplit_once(") ")?;
+    let number = |at: usize| numbers.split(' ').nth(at)?.parse::<f64>().ok();
+    Some((number(11)? + number(12)?) / 100.0)
 }

@@ -12,9 +12,12 @@ use std::time::Duration;
 
 use criterion::Criterion;
 use throughline::geometry::Surface;
+use throughline::pattern::{Choices, Slide};
 use throughline::pattern::{Guides, Layers, Pattern};
-use throughline::raster::{Picture, draw, update};
+use throughline::raster::{Picture, Run, draw, update};
+use throughline::readings::Eye;
 use throughline::rig::{PxRect, Rig};
+use throughline::solve::{Priors, next, solve};
 use throughline::typeset::Typesetter;
 use throughline_bench::ratios::{median_ns, ms, program, target};
 use throughline_bench::rigs;
@@ -91,6 +94,22 @@ fn guides_only(rig: &Rig, guides: &Guides, typesetter: &mut Typesetter, picture:
     let layers = Layers::NONE.with(Grid).with(Diagonals).with(Horizon);
     let pattern = Pattern::new(rig, guides, layers, typesetter);
     draw(pattern.marks(), picture, whole(rig));
+}
+
+/// Measures how long a nudge takes from one rig's marks to another's, without the pattern.
+/// Gives how many pixels it changes.
+fn nudge(criterion: &mut Criterion, name: String, rigs: [&Rig; 2], picture: &mut Picture) -> u32 {
+    let (guides, mut typesetter) = (Guides::of(rigs[0]), Typesetter::new());
+    let patterns = rigs.map(|rig| Pattern::new(rig, &guides, Layers::ALL, &mut typesetter));
+    draw(patterns[0].marks(), picture, whole(rigs[0]));
+    let mut turn = 0;
+    let mut step = || {
+        turn = 1 - turn;
+        update(patterns[1 - turn].marks(), patterns[turn].marks(), picture)
+    };
+    let changed: Vec<Run> = step();
+    criterion.bench_function(&name, |b| b.iter(&mut step));
+    changed.iter().map(|run| run.w).sum()
 }
 
 fn screenshot(rig: &Path, out: &Path) {
@@ -193,6 +212,27 @@ fn main() {
             update(patterns[1 - turn].marks(), pattern.marks(), &mut picture)
         });
     });
+    criterion.bench_function("pattern", |b| {
+        b.iter(|| Pattern::new(&before, &guides, Layers::ALL, &mut typesetter));
+    });
+    // A line that is slid over all layers.
+    let estimate = solve(&before, &[], &Priors::new(&before, &[]));
+    let line = next(&before, &estimate, &[], Eye::PEEP_CARD).map(|choice| choice.line);
+    let slid = [0.0, 0.25].map(|up_px| {
+        let choices = Choices {
+            slide: line.map(|line| Slide { line, up_px }),
+            ..Choices::default()
+        };
+        Pattern::with_choices(&before, &guides, Layers::ALL, choices, &mut typesetter)
+    });
+    draw(slid[0].marks(), &mut picture, whole(&before));
+    turn = 0;
+    criterion.bench_function("slide", |b| {
+        b.iter(|| {
+            turn = 1 - turn;
+            update(slid[1 - turn].marks(), slid[turn].marks(), &mut picture)
+        });
+    });
     criterion.bench_function("guides", |b| {
         b.iter(|| guides_only(&before, &guides, &mut typesetter, &mut picture));
     });
@@ -209,6 +249,8 @@ fn main() {
         b.iter(|| screenshot(&rig_path, &png_path));
     });
 
+    // Pixels that a nudge changes, in the order of the sizes and the counts.
+    let mut changed_px: Vec<u32> = Vec::new();
     let sizes = [
         (2, [1, 1]),
         (4, [2, 1]),
@@ -224,6 +266,12 @@ fn main() {
         criterion.bench_function(&format!("size {mpx}"), |b| {
             b.iter(|| full_redraw(&rig, &guides, &mut typesetter, &mut picture));
         });
+        let nudged = rigs::rig(
+            &rigs::row_of(1, [1600 * across, 1250 * down]),
+            &[("panel.1.tilt_deg", "0.2")],
+        );
+        let name = format!("nudge of {mpx} Mpx");
+        changed_px.push(nudge(&mut criterion, name, [&rig, &nudged], &mut picture));
     }
     let counts = [1, 2, 3, 6, 12];
     for count in counts {
@@ -234,6 +282,12 @@ fn main() {
         criterion.bench_function(&format!("panels {count}"), |b| {
             b.iter(|| full_redraw(&rig, &guides, &mut typesetter, &mut picture));
         });
+        let nudged = rigs::rig(
+            &rigs::row_of(count, [width, 1440]),
+            &[("panel.1.tilt_deg", "0.2")],
+        );
+        let name = format!("nudge of {count} panels");
+        changed_px.push(nudge(&mut criterion, name, [&rig, &nudged], &mut picture));
     }
     criterion.final_summary();
 
@@ -256,6 +310,14 @@ fn main() {
         of_fill("nudge")
     );
     println!(
+        "| of it, working out the pattern / fill | {:.2} | |",
+        of_fill("pattern")
+    );
+    println!(
+        "| sliding one line over all layers / full redraw | {:.3} | at most 0.1 |",
+        ratio("slide", "redraw")
+    );
+    println!(
         "| tiny-skia polylines / our guides | {:.1} | at least 5 |",
         ratio("peer", "guides")
     );
@@ -273,16 +335,39 @@ fn main() {
         ),
         None => println!("| peak memory of `screenshot` | not measured here | |"),
     }
-    println!("\n| one panel | full redraw | per Mpx |\n| --- | --- | --- |");
-    for (mpx, _) in sizes {
-        let ns = median_ns(&format!("size {mpx}")).unwrap_or(f64::NAN);
-        println!("| {mpx} Mpx | {} | {} |", ms(ns), ms(ns / f64::from(mpx)));
-    }
-    println!("\n| 7680 × 1440 px | full redraw |\n| --- | --- |");
-    for count in counts {
+    let row = |name: String, nudge: String, mpx: f64, px: u32| {
+        let [full, nudged] = [name.clone(), nudge].map(|name| median_ns(&name).unwrap_or(f64::NAN));
         println!(
-            "| {count} panels | {} |",
-            ms(median_ns(&format!("panels {count}")).unwrap_or(f64::NAN))
+            "| {} | {} | {} | {} | {:.2} Mpx | {:.1} ns |",
+            name.replace("size ", "").replace("panels ", ""),
+            ms(full),
+            ms(full / mpx),
+            ms(nudged),
+            f64::from(px) / 1e6,
+            nudged / f64::from(px)
+        );
+    };
+    let head = "full redraw | per Mpx | a panel's tilt | changes | per changed pixel |\n\
+                | --- | --- | --- | --- | --- | --- |";
+    println!("\n| Mpx of one panel | {head}");
+    let mut changed_px = changed_px.into_iter();
+    for (mpx, _) in sizes {
+        let px = changed_px.next().unwrap_or(0);
+        row(
+            format!("size {mpx}"),
+            format!("nudge of {mpx} Mpx"),
+            mpx.into(),
+            px,
+        );
+    }
+    println!("\n| panels on 11 Mpx | {head}");
+    for count in counts {
+        let px = changed_px.next().unwrap_or(0);
+        row(
+            format!("panels {count}"),
+            format!("nudge of {count} panels"),
+            11.06,
+            px,
         );
     }
 }
