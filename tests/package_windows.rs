@@ -20,7 +20,7 @@ use lab::{Process, folder, has_parts, poll, run, say_skipped, turn};
 const ZIP: &str = "THROUGHLINE_WINDOWS_ZIP";
 
 /// Libraries that every Windows 10 has.
-const OF_THE_SYSTEM: [&str; 26] = [
+const OF_THE_SYSTEM: [&str; 27] = [
     "advapi32.dll",
     "api-ms-win-core-synch-l1-2-0.dll",
     "bcrypt.dll",
@@ -41,6 +41,7 @@ const OF_THE_SYSTEM: [&str; 26] = [
     "oleaut32.dll",
     "opengl32.dll",
     "propsys.dll",
+    "setupapi.dll",
     "shell32.dll",
     "shlwapi.dll",
     "user32.dll",

@@ -4,6 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
+use std::time::Duration;
 
 /// The project's own folder.
 fn root() -> &'static Path {
@@ -47,4 +48,26 @@ pub fn median_ns(name: &str) -> Option<f64> {
 /// Nanoseconds as milliseconds, for a table.
 pub fn ms(ns: f64) -> String {
     format!("{:.2} ms", ns / 1e6)
+}
+
+/// Highest resident size of a run, in bytes, from the kernel's own record; `None` where
+/// there is none.
+pub fn peak_bytes(command: &mut Command) -> Option<u64> {
+    let mut child = command.spawn().ok()?;
+    let status = format!("/proc/{}/status", child.id());
+    let mut peak = None;
+    while child.try_wait().ok()?.is_none() {
+        let text = fs::read_to_string(&status).unwrap_or_default();
+        let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+        let kib = line.and_then(|line| {
+            line.trim()
+                .trim_end_matches("kB")
+                .trim()
+                .parse::<u64>()
+                .ok()
+        });
+        peak = kib.map(|kib| kib * 1024).max(peak);
+        std::thread::sleep(Duration::from_micros(300));
+    }
+    peak
 }

@@ -19,7 +19,7 @@ use throughline::readings::Eye;
 use throughline::rig::{PxRect, Rig};
 use throughline::solve::{Priors, next, solve};
 use throughline::typeset::Typesetter;
-use throughline_bench::ratios::{median_ns, ms, program, target};
+use throughline_bench::ratios::{median_ns, ms, peak_bytes, program, target};
 use throughline_bench::rigs;
 
 fn whole(rig: &Rig) -> PxRect {
@@ -141,35 +141,6 @@ fn encode(picture: &Picture, out: &Path) {
         .flat_map(|[r, g, b, _]| [*r, *g, *b])
         .collect();
     writer.write_image_data(&rgb).expect("rows");
-}
-
-/// Highest resident size of a run, in bytes, from the kernel's own record.
-fn peak_bytes(rig: &Path, out: &Path) -> Option<u64> {
-    let mut child = Command::new(program())
-        .args([
-            "screenshot",
-            &rig.to_string_lossy(),
-            "--out",
-            &out.to_string_lossy(),
-        ])
-        .spawn()
-        .ok()?;
-    let status = format!("/proc/{}/status", child.id());
-    let mut peak = None;
-    while child.try_wait().ok()?.is_none() {
-        let text = fs::read_to_string(&status).unwrap_or_default();
-        let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-        let kib = line.and_then(|line| {
-            line.trim()
-                .trim_end_matches("kB")
-                .trim()
-                .parse::<u64>()
-                .ok()
-        });
-        peak = kib.map(|kib| kib * 1024).max(peak);
-        std::thread::sleep(Duration::from_micros(300));
-    }
-    peak
 }
 
 fn main() {
@@ -327,7 +298,12 @@ fn main() {
     );
     let canvas_bytes = f64::from(w) * f64::from(h) * 4.0;
     let limit = 1.6 * canvas_bytes + f64::from(40 << 20);
-    match peak_bytes(&rig_path, &png_path) {
+    let mut shot = Command::new(program());
+    shot.arg("screenshot")
+        .arg(&rig_path)
+        .arg("--out")
+        .arg(&png_path);
+    match peak_bytes(&mut shot) {
         Some(peak) => println!(
             "| peak memory of `screenshot` | {:.0} MiB | at most {:.0} MiB |",
             peak as f64 / f64::from(1 << 20),
