@@ -100,9 +100,9 @@ fn main() {
     let mut typesetter = Typesetter::new();
     let layers = Layers::NONE.with(Layer::Marks);
     let pattern = Pattern::new(&rig, &Guides::of(&rig), layers, &mut typesetter);
-    let size_px = rig.canvas().size_px;
-    let mut canvas = Picture::new(size_px);
-    draw(pattern.marks(), &mut canvas, PxRect::new([0, 0], size_px));
+    let [w, h] = rig.canvas().size_px;
+    let mut canvas = Picture::new([w, h]);
+    draw(pattern.marks(), &mut canvas, PxRect { x: 0, y: 0, w, h });
     let folder = target().join("measure-bench");
     fs::create_dir_all(&folder).expect("a folder");
     let paths: Vec<PathBuf> = (PLACES_MM.iter().enumerate())
