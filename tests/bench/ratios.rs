@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Stdio};
 use std::sync::OnceLock;
 use std::time::Duration;
 
@@ -53,7 +53,7 @@ pub fn ms(ns: f64) -> String {
 /// Highest resident size of a run, in bytes, from the kernel's own record; `None` where
 /// there is none.
 pub fn peak_bytes(command: &mut Command) -> Option<u64> {
-    let mut child = command.spawn().ok()?;
+    let mut child = command.stdout(Stdio::null()).spawn().ok()?;
     let status = format!("/proc/{}/status", child.id());
     let mut peak = None;
     while child.try_wait().ok()?.is_none() {
