@@ -1,6 +1,7 @@
 //! Every input that is kept for the fuzzer, once more on each run of the tests.
 
 #[path = "fuzz/bodies.rs"]
+#[allow(unreachable_pub, reason = "the fuzzer's own crate reaches them")]
 mod bodies;
 
 use std::fs;

@@ -16,10 +16,10 @@ use throughline::rig::{self, PxRect, Rig, demos};
 use throughline::typeset::Typesetter;
 
 /// A target's name, and what must hold.
-pub(crate) type Target = (&'static str, fn(&[u8]));
+pub type Target = (&'static str, fn(&[u8]));
 
 /// Every target.
-pub(crate) const TARGETS: [Target; 7] = [
+pub const TARGETS: [Target; 7] = [
     ("journal", journal),
     ("marks", marks),
     ("png", png),
@@ -35,14 +35,14 @@ const MAX_DRAWN_PX: u32 = 1 << 17;
 const MAX_READ_PX: u64 = 1 << 20;
 
 /// Any text is read or refused in one line, and what is read can be written.
-pub(crate) fn rig_text(bytes: &[u8]) {
+pub fn rig_text(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     reads_or_says_why(&text, &[]);
 }
 
 /// Any settings of a demo, one a line, are taken or refused in one line. The
 /// first byte picks the demo.
-pub(crate) fn settings(bytes: &[u8]) {
+pub fn settings(bytes: &[u8]) {
     let Some((first, lines)) = bytes.split_first() else {
         return;
     };
@@ -68,7 +68,7 @@ fn reads_or_says_why(text: &str, settings: &[(String, String)]) {
 
 /// Whatever a journal's file holds, what is found in it can be put on the rig, and
 /// what is then noted is found again.
-pub(crate) fn journal(bytes: &[u8]) {
+pub fn journal(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else {
         return;
     };
@@ -110,7 +110,7 @@ pub(crate) fn journal(bytes: &[u8]) {
 /// Any grey picture shows marks that are the rig's, each once, or says in one line why
 /// not. The first byte picks the demo, the second the picture's width, and the third how
 /// many pixels, each way, a byte fills.
-pub(crate) fn marks(bytes: &[u8]) {
+pub fn marks(bytes: &[u8]) {
     let [first, width, scale, codes @ ..] = bytes else {
         return;
     };
@@ -147,7 +147,7 @@ pub(crate) fn marks(bytes: &[u8]) {
 }
 
 /// Any text that is a rig takes any nudges of it, and says them when read again.
-pub(crate) fn saving(bytes: &[u8]) {
+pub fn saving(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else {
         return;
     };
@@ -164,7 +164,7 @@ pub(crate) fn saving(bytes: &[u8]) {
 }
 
 /// What is redrawn after a nudge is what would be drawn anew.
-pub(crate) fn redraw(bytes: &[u8]) {
+pub fn redraw(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     let Ok(before) = rig::read(&text, "fuzz.toml", &[]) else {
         return;
@@ -214,7 +214,7 @@ fn nudged(rig: &Rig, seed: u64) -> Option<Rig> {
 
 /// Any file is a picture of the size that was accepted, opaque throughout, or
 /// refused in one line without the decoder's own words.
-pub(crate) fn png(bytes: &[u8]) {
+pub fn png(bytes: &[u8]) {
     const KEYWORDS: [&str; 2] = ["Rig file", "Seat view"];
     let mut accepted = [0, 0];
     let read = unless_the_decoder_gives_up(|| {
