@@ -225,7 +225,14 @@ fn a_tape_tells_the_fold() {
     let mut tried = 0;
     for demo in rig::demos() {
         let file = json(&["--json"], demo.text);
+        let plan = std::env::temp_dir().join(format!("tape-{}.svg", std::process::id()));
+        let name = plan.to_str().expect("text");
+        assert!(sheet(&["--plan", name], demo.text).status.success());
+        let drawn = std::fs::read_to_string(&plan).expect("written");
+        std::fs::remove_file(&plan).expect("ours");
         for (index, seam) in file["seams"].as_array().expect("a list").iter().enumerate() {
+            let label = format!(">outer edges {:.1}<", seam["outer_mm"].as_f64().unwrap());
+            assert!(drawn.contains(&label), "{}: {label}", demo.name);
             let number = |seam: &Value, key: &str| seam[key].as_f64().expect("a number");
             for turned_deg in [-2.0, 1.0, 2.5] {
                 let key = if demo.text.contains("fold_deg") {

@@ -8,9 +8,7 @@ use std::fs;
 use std::hint::black_box;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use std::time::Duration;
 
-use criterion::Criterion;
 use glam::DVec3;
 use image::codecs::jpeg::JpegEncoder;
 use image::{ExtendedColorType, ImageReader};
@@ -22,7 +20,7 @@ use throughline::raster::{Picture, draw};
 use throughline::rig::{PxRect, Rig, demos};
 use throughline::seat::{Camera, Projection, Scene, render};
 use throughline::typeset::Typesetter;
-use throughline_bench::ratios::{median_ns, ms, peak_bytes, program, target};
+use throughline_bench::ratios::{bench, median_ns, ms, print_peak, program, target};
 use throughline_bench::rigs;
 
 /// Twelve megapixels.
@@ -83,11 +81,7 @@ fn whole(paths: &[PathBuf], rig: &Rig) {
 }
 
 fn main() {
-    let mut criterion = Criterion::default()
-        .sample_size(10)
-        .warm_up_time(Duration::from_millis(500))
-        .measurement_time(Duration::from_secs(5))
-        .configure_from_args();
+    let mut criterion = bench(10, 5);
     let demo = demos()
         .iter()
         .find(|demo| demo.name == "tram-cab")
@@ -137,12 +131,5 @@ fn main() {
     measure.arg("measure").arg(demo.name).args(&paths);
     let decoded_bytes = f64::from(SIZE_PX[0]) * f64::from(SIZE_PX[1]) * 3.0;
     let limit = 3.0 * decoded_bytes + f64::from(64 << 20);
-    match peak_bytes(&mut measure) {
-        Some(peak) => println!(
-            "| peak memory of `measure` | {:.0} MiB | at most {:.0} MiB |",
-            peak as f64 / f64::from(1 << 20),
-            limit / f64::from(1 << 20)
-        ),
-        None => println!("| peak memory of `measure` | not measured here | |"),
-    }
+    print_peak("measure", &mut measure, limit);
 }

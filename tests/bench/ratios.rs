@@ -6,6 +6,8 @@ use std::process::{Command, Stdio};
 use std::sync::OnceLock;
 use std::time::Duration;
 
+use criterion::Criterion;
+
 /// The project's own folder.
 fn root() -> &'static Path {
     Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../.."))
@@ -36,6 +38,15 @@ pub fn program() -> &'static Path {
     })
 }
 
+/// What takes so many samples of each of its functions, in so many seconds.
+pub fn bench(samples: usize, seconds: u64) -> Criterion {
+    Criterion::default()
+        .sample_size(samples)
+        .warm_up_time(Duration::from_millis(500))
+        .measurement_time(Duration::from_secs(seconds))
+        .configure_from_args()
+}
+
 /// Median of a benchmark's last run, in nanoseconds.
 pub fn median_ns(name: &str) -> Option<f64> {
     let folder = target().join("criterion");
@@ -52,7 +63,7 @@ pub fn ms(ns: f64) -> String {
 
 /// Highest resident size of a run, in bytes, from the kernel's own record; `None` where
 /// there is none.
-pub fn peak_bytes(command: &mut Command) -> Option<u64> {
+fn peak_bytes(command: &mut Command) -> Option<u64> {
     let mut child = command.stdout(Stdio::null()).spawn().ok()?;
     let status = format!("/proc/{}/status", child.id());
     let mut peak = None;
@@ -70,4 +81,17 @@ pub fn peak_bytes(command: &mut Command) -> Option<u64> {
         std::thread::sleep(Duration::from_micros(300));
     }
     peak
+}
+
+/// Prints a table's row: the most memory that a command holds, and what it may.
+pub fn print_peak(name: &str, command: &mut Command, limit_bytes: f64) {
+    let mib = f64::from(1 << 20);
+    match peak_bytes(command) {
+        Some(peak) => println!(
+            "| peak memory of `{name}` | {:.0} MiB | at most {:.0} MiB |",
+            peak as f64 / mib,
+            limit_bytes / mib
+        ),
+        None => println!("| peak memory of `{name}` | not measured here | |"),
+    }
 }

@@ -8,7 +8,6 @@ use std::hint::black_box;
 use std::io::BufWriter;
 use std::path::Path;
 use std::process::{Command, Stdio};
-use std::time::Duration;
 
 use criterion::Criterion;
 use throughline::geometry::Surface;
@@ -19,7 +18,7 @@ use throughline::readings::Eye;
 use throughline::rig::{PxRect, Rig};
 use throughline::solve::{Priors, next, solve};
 use throughline::typeset::Typesetter;
-use throughline_bench::ratios::{median_ns, ms, peak_bytes, program, target};
+use throughline_bench::ratios::{bench, median_ns, ms, print_peak, program, target};
 use throughline_bench::rigs;
 
 fn whole(rig: &Rig) -> PxRect {
@@ -144,11 +143,7 @@ fn encode(picture: &Picture, out: &Path) {
 }
 
 fn main() {
-    let mut criterion = Criterion::default()
-        .sample_size(20)
-        .warm_up_time(Duration::from_millis(500))
-        .measurement_time(Duration::from_secs(3))
-        .configure_from_args();
+    let mut criterion = bench(20, 3);
     let folder = target().join("tmp");
     let mut typesetter = Typesetter::new();
 
@@ -303,14 +298,7 @@ fn main() {
         .arg(&rig_path)
         .arg("--out")
         .arg(&png_path);
-    match peak_bytes(&mut shot) {
-        Some(peak) => println!(
-            "| peak memory of `screenshot` | {:.0} MiB | at most {:.0} MiB |",
-            peak as f64 / f64::from(1 << 20),
-            limit / f64::from(1 << 20)
-        ),
-        None => println!("| peak memory of `screenshot` | not measured here | |"),
-    }
+    print_peak("screenshot", &mut shot, limit);
     let row = |name: String, nudge: String, mpx: f64, px: u32| {
         let [full, nudged] = [name.clone(), nudge].map(|name| median_ns(&name).unwrap_or(f64::NAN));
         println!(

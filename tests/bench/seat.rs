@@ -7,9 +7,7 @@
 //! `tests/reference/seat_speed.py` times the whole command against OpenCV.
 
 use std::hint::black_box;
-use std::time::Duration;
 
-use criterion::Criterion;
 use glam::DVec3;
 use image::imageops::{FilterType, resize};
 use throughline::pattern::{Guides, Layers, Pattern};
@@ -17,7 +15,7 @@ use throughline::raster::{Picture, draw};
 use throughline::rig::{PxRect, Rig};
 use throughline::seat::{self, Camera, Framing, Scene};
 use throughline::typeset::Typesetter;
-use throughline_bench::ratios::{median_ns, ms};
+use throughline_bench::ratios::{bench, median_ns, ms};
 use throughline_bench::rigs;
 
 const SIZE_PX: [u32; 2] = [1920, 1080];
@@ -31,11 +29,7 @@ fn canvas(rig: &Rig) -> Picture {
 }
 
 fn main() {
-    let mut criterion = Criterion::default()
-        .sample_size(10)
-        .warm_up_time(Duration::from_millis(500))
-        .measurement_time(Duration::from_secs(5))
-        .configure_from_args();
+    let mut criterion = bench(10, 5);
     // Three panels, 11 megapixels.
     let rig = rigs::rig(&rigs::row_of(3, [2560, 1440]), &[]);
     let canvas = canvas(&rig);

@@ -4,9 +4,7 @@
 //! that DEVELOPERS.md holds.
 
 use std::hint::black_box;
-use std::time::Duration;
 
-use criterion::Criterion;
 use throughline::glass::Drawing;
 use throughline::pattern::{Choices, Guides, Layers, Pattern, Slide};
 use throughline::raster::{Picture, draw};
@@ -14,7 +12,7 @@ use throughline::readings::{Eye, Line, Reading};
 use throughline::rig::{PxRect, Rig};
 use throughline::solve::{MOST_A_SEAM, Priors, next, solve};
 use throughline::typeset::Typesetter;
-use throughline_bench::ratios::{median_ns, ms};
+use throughline_bench::ratios::{bench, median_ns, ms};
 use throughline_bench::rigs;
 
 /// All readings that are asked for, each of half a row more than the file foresees.
@@ -30,11 +28,7 @@ fn readings(rig: &Rig, priors: &Priors) -> Vec<Reading> {
 }
 
 fn main() {
-    let mut criterion = Criterion::default()
-        .sample_size(20)
-        .warm_up_time(Duration::from_millis(500))
-        .measurement_time(Duration::from_secs(3))
-        .configure_from_args();
+    let mut criterion = bench(20, 3);
     // Three panels, 11 megapixels.
     let wide = rigs::rig(&rigs::row_of(3, [2560, 1440]), &[]);
     let [w, h] = wide.canvas().size_px;
