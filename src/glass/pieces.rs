@@ -169,26 +169,33 @@ impl Glass {
         Run { x, y, w }: Run,
         pixels: &mut Vec<[u8; 4]>,
     ) {
+        let area = PxRect { x, y, w, h: 1 };
+        let pieces = self.pieces.iter();
+        let pieces = pieces.map(|piece| (piece.covers(), canvas, [piece.source.x, piece.source.y]));
+        let pasted = self.notices.iter().chain(overlays);
+        let pasted = pasted.map(|pasted| (pasted.notice.area, &pasted.picture, [0, 0]));
+        let layers = pieces.chain(pasted);
+        let source = |part: PxRect, over: PxRect, [left, top]: [u32; 2]| Run {
+            x: left + (part.x - over.x),
+            y: top + (part.y - over.y),
+            w: part.w,
+        };
+        // Of most runs the topmost shows all.
+        let mut from_top = layers.clone().rev();
+        let topmost = from_top.find(|(over, ..)| over.intersection(area).is_some());
+        if let Some((over, picture, corner)) = topmost.filter(|(over, ..)| over.holds(area)) {
+            pixels.extend_from_slice(picture.run(source(area, over, corner)));
+            return;
+        }
         let start = pixels.len();
         pixels.resize(start + w as usize, BLACK);
         let run = &mut pixels[start..];
-        let area = PxRect { x, y, w, h: 1 };
-        let mut put = |over: PxRect, picture: &Picture, [left, top]: [u32; 2]| {
+        for (over, picture, corner) in layers {
             if let Some(part) = over.intersection(area) {
-                let source = Run {
-                    x: left + (part.x - over.x),
-                    y: top + (part.y - over.y),
-                    w: part.w,
-                };
                 let from = (part.x - x) as usize;
-                run[from..from + part.w as usize].copy_from_slice(picture.run(source));
+                let pixels = picture.run(source(part, over, corner));
+                run[from..from + pixels.len()].copy_from_slice(pixels);
             }
-        };
-        for piece in &self.pieces {
-            put(piece.covers(), canvas, [piece.source.x, piece.source.y]);
-        }
-        for pasted in self.notices.iter().chain(overlays) {
-            put(pasted.notice.area, &pasted.picture, [0, 0]);
         }
     }
 

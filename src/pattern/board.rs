@@ -388,6 +388,21 @@ pub(super) fn overlap(one: [f64; 4], other: [f64; 4]) -> bool {
     one[0] < other[2] && one[2] > other[0] && one[1] < other[3] && one[3] > other[1]
 }
 
+/// Whether all of a stroke between two columns lies above some rows, or below, as far as
+/// its rows at the two tell.
+fn passes_by(stroke: &Stroke, [from, to]: [u32; 2], [top, bottom]: [f64; 2]) -> bool {
+    let Curve::Panel(curve) = &stroke.curve else {
+        return false;
+    };
+    if from > to {
+        return true;
+    }
+    let strays = curve.strays_px().outside(f64::from(to - from));
+    let rows = [from, to].map(|x| curve.column(x).row());
+    // Neither holds for what is no number.
+    rows.iter().all(|row| row + strays < top) || rows.iter().all(|row| row - strays >= bottom)
+}
+
 impl Occupied<'_> {
     /// Whether a line or a text passes through a rectangle, given in the panel's own
     /// pixels.
@@ -400,32 +415,59 @@ impl Occupied<'_> {
         is_on_text
             || self.strokes.iter().any(|stroke| {
                 let half = stroke.width_px / 2.0;
-                let within = from.max(stroke.clip.x)..=to.min(stroke.clip.right() - 1);
-                within.step_by(2).any(|x| {
-                    let row = stroke.curve.column(x).row();
-                    (top - half..bottom + half).contains(&row)
-                })
+                let rows = [top - half, bottom + half];
+                let within = [from.max(stroke.clip.x), to.min(stroke.clip.right() - 1)];
+                !passes_by(stroke, within, rows)
+                    && (within[0]..=within[1]).step_by(2).any(|x| {
+                        let row = stroke.curve.column(x).row();
+                        (rows[0]..rows[1]).contains(&row)
+                    })
             })
     }
 
-    /// How much a rectangle, given in the panel's own pixels, would hide: lines
-    /// passing through it, by their width, and texts, which weigh more.
-    pub(super) fn hidden_by(&self, [left, top, right, bottom]: [f64; 4]) -> usize {
+    /// What lies between two columns, given in the panel's own pixels.
+    pub(super) fn between(&self, [left, right]: [f64; 2]) -> Between<'_> {
+        let last = f64::from(self.lit.w) - 1.0;
+        let columns = [0.0, 0.25, 0.5, 0.75, 1.0].map(|share| {
+            let px = left + (right - left) * share;
+            self.lit.x + px.clamp(0.0, last) as u32
+        });
+        let mut passing = Vec::with_capacity(columns.len() * self.strokes.len());
+        for stroke in &self.strokes {
+            let weight = (stroke.width_px * stroke.width_px) as usize;
+            let across = stroke.clip.x..stroke.clip.right();
+            let passes = columns.iter().filter(|x| across.contains(x));
+            passing.extend(passes.map(|&x| (stroke.curve.column(x).row(), weight)));
+        }
+        Between {
+            columns: [left, right],
+            top: f64::from(self.lit.y),
+            passing,
+            plates: &self.plates,
+        }
+    }
+}
+
+/// The lines and the texts between two columns of a panel.
+pub(super) struct Between<'a> {
+    columns: [f64; 2],
+    /// The panel's first canvas row.
+    top: f64,
+    /// In which canvas rows lines pass, at five of the columns, and how much each weighs.
+    passing: Vec<(f64, usize)>,
+    plates: &'a [[f64; 4]],
+}
+
+impl Between<'_> {
+    /// How much the rectangle between two rows, given in the panel's own pixels, would
+    /// hide: lines passing through it, by their width, and texts, which weigh more.
+    pub(super) fn hidden_by(&self, [top, bottom]: [f64; 2]) -> usize {
+        let [left, right] = self.columns;
         let plates = self.plates.iter();
         let texts = plates.filter(|plate| overlap(**plate, [left, top, right, bottom]));
-        let [top, bottom] = [top, bottom].map(|row| row + f64::from(self.lit.y));
-        let last = f64::from(self.lit.w) - 1.0;
-        let lines = (0..=4).map(|fifth| {
-            let px = left + (right - left) * f64::from(fifth) / 4.0;
-            let x = self.lit.x + px.clamp(0.0, last) as u32;
-            let passing = self.strokes.iter().filter(|stroke| {
-                (stroke.clip.x..stroke.clip.right()).contains(&x)
-                    && (top..bottom).contains(&stroke.curve.column(x).row())
-            });
-            passing
-                .map(|stroke| (stroke.width_px * stroke.width_px) as usize)
-                .sum::<usize>()
-        });
-        lines.sum::<usize>() + 100 * texts.count()
+        let rows = top + self.top..bottom + self.top;
+        let passing = self.passing.iter();
+        let lines = passing.filter(|(row, _)| rows.contains(row));
+        lines.map(|(_, weight)| weight).sum::<usize>() + 100 * texts.count()
     }
 }

@@ -202,7 +202,8 @@ impl Block {
             .map(|[x, y]| [(width - wide) * x, (height - tall) * y])
             .into_iter()
             .min_by_key(|[x, y]| {
-                occupied.hidden_by([x - cap, y - cap, x + wide + cap, y + tall + cap])
+                let between = occupied.between([x - cap, x + wide + cap]);
+                between.hidden_by([y - cap, y + tall + cap])
             })
             .unwrap_or([cap, cap])
     }

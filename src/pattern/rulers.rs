@@ -62,18 +62,19 @@ fn comb_height(
         let height = first + (last - first) * f64::from(step) / f64::from(COMB_STEPS);
         if is_upper { 1.0 - height } else { height }
     });
+    let beside = [0, 1].map(|at| {
+        let side = sides[at];
+        let surface = &board.layout.surfaces()[side.panel];
+        let number_px = NUMBER_CAPS * board.cap_px(side.panel);
+        let columns = side.columns_off(surface, 0.0, comb_px(surface, dark_mm) + number_px);
+        (side, surface, occupied[at].between(columns))
+    });
     let hidden = |height: f64| -> usize {
-        let on = sides.iter().zip(&occupied).map(|(side, occupied)| {
-            let surface = &board.layout.surfaces()[side.panel];
+        let on = beside.iter().map(|(side, surface, between)| {
             let row = side.row(surface, crossing.elevation(height));
             row.map_or(0, |row| {
                 let half = half_plate(board, side.panel);
-                let [left, right] = side.columns_off(
-                    surface,
-                    0.0,
-                    comb_px(surface, dark_mm) + NUMBER_CAPS * board.cap_px(side.panel),
-                );
-                occupied.hidden_by([left, row - half, right, row + half])
+                between.hidden_by([row - half, row + half])
             })
         });
         on.sum()

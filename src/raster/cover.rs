@@ -38,60 +38,19 @@ use super::band::STEEPEST;
 use crate::pattern::{Curve, PanelCurve, Strays, Stroke};
 use crate::rig::PxRect;
 
-/// Columns of a coarse strip; strips begin at multiples of their width.
+/// Columns of a strip; strips begin at multiples of their width.
 pub(super) const STRIP_PX: u32 = 32;
 
 /// Rows of a band, which one thread draws at a time: few enough to stay in a
 /// core's cache. Bands begin at multiples of it.
 pub(super) const BAND_ROWS: u32 = 16;
 
-/// How closely rectangles follow a stroke.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Grain {
-    /// A strip and a band at a time, to find where to look.
-    Coarse,
-    /// About as closely as the stroke's own edges, to leave little else disturbed.
-    Fine,
-}
-
-impl Grain {
-    /// Columns of a strip that begins where a line has this slope, at most
-    /// [`STRIP_PX`]: those over which it runs through about a row.
-    fn columns(self, slope: f64) -> u32 {
-        let columns = 1.0 / slope.abs();
-        match self {
-            Grain::Fine if columns < 8.0 => 4,
-            Grain::Fine if columns < 16.0 => 8,
-            Grain::Fine if columns < 32.0 => 16,
-            Grain::Coarse | Grain::Fine => STRIP_PX,
-        }
-    }
-
-    /// Rows of a band of a straight line of this slope, at most [`BAND_ROWS`]: those
-    /// over which it runs through about a column.
-    fn rows(self, slope: f64) -> u32 {
-        let rows = slope.abs();
-        match self {
-            Grain::Fine if rows < 2.0 => 1,
-            Grain::Fine if rows < 4.0 => 2,
-            Grain::Fine if rows < 8.0 => 4,
-            Grain::Fine if rows < 16.0 => 8,
-            Grain::Coarse | Grain::Fine => BAND_ROWS,
-        }
-    }
-}
-
 /// Calls `visit` with the pixels of a part of a stroke's rectangle that the stroke
 /// may touch, in rectangles that don't overlap: left column, top row, and the first
 /// column and row past them. They are strips of some columns, or, for lines that are
 /// straight on the canvas, bands of some rows; those that it doesn't touch are left
 /// out. None reaches over the end of a band of [`BAND_ROWS`] where the part doesn't.
-pub(super) fn cover(
-    stroke: &Stroke,
-    bounds: PxRect,
-    grain: Grain,
-    mut visit: impl FnMut([u32; 4]),
-) {
+pub(super) fn cover(stroke: &Stroke, bounds: PxRect, mut visit: impl FnMut([u32; 4])) {
     let rows = [bounds.y, bounds.bottom()];
     let mut emit = |columns: Range<u32>, [top, bottom]: [u32; 2]| {
         if top < bottom {
@@ -100,23 +59,20 @@ pub(super) fn cover(
     };
     match &stroke.curve {
         Curve::Panel(curve) if curve.is_upright() => {
-            strips_of_upright(stroke, curve, bounds, grain, &mut visit);
+            strips_of_upright(stroke, curve, bounds, &mut visit);
         }
         Curve::Panel(curve) if curve.is_straight() => {
-            bands_of_straight(stroke, curve, bounds, grain, &mut visit);
+            bands_of_straight(stroke, curve, bounds, &mut visit);
         }
         Curve::Panel(curve) => {
             let reach = Reach::new(stroke, curve);
             let row_and_slope = curve.rows_and_slopes();
             let mut left = row_and_slope(bounds.x);
-            let mut x = bounds.x;
-            while x < bounds.right() {
-                let width = grain.columns(left[1]);
-                let end = ((x / width + 1) * width).min(bounds.right());
+            for columns in columns_of_strips(bounds) {
                 // It is the next strip's left end, too: a column more than need be.
-                let right = row_and_slope(end - 1);
-                emit(x..end, reach.rows([left, right], rows));
-                (x, left) = (end, right);
+                let right = row_and_slope(columns.end - 1);
+                emit(columns, reach.rows([left, right], rows));
+                left = right;
             }
         }
         // Between the lit edges a line may turn within a few columns, and there
@@ -139,7 +95,6 @@ fn strips_of_upright(
     stroke: &Stroke,
     curve: &PanelCurve,
     bounds: PxRect,
-    grain: Grain,
     visit: &mut impl FnMut([u32; 4]),
 ) {
     let beside = Beside::new(stroke, curve);
@@ -147,13 +102,7 @@ fn strips_of_upright(
         visit([columns.start, bounds.y, columns.end, bounds.bottom()]);
     };
     for columns in columns_of_strips(bounds) {
-        if beside.holds(curve, &columns) {
-            continue;
-        }
-        match grain {
-            Grain::Coarse => emit(columns),
-            Grain::Fine => beside.narrow(curve, columns, &mut emit),
-        }
+        beside.narrow(curve, columns, &mut emit);
     }
 }
 
@@ -163,19 +112,17 @@ fn bands_of_straight(
     stroke: &Stroke,
     curve: &PanelCurve,
     bounds: PxRect,
-    grain: Grain,
     visit: &mut impl FnMut([u32; 4]),
 ) {
     let reach = Reach::new(stroke, curve);
     let [left, slope] = curve.rows_and_slopes()(bounds.x);
     let Some(reach_px) = reach.at(slope.abs()) else {
-        strips_of_upright(stroke, curve, bounds, grain, visit);
+        strips_of_upright(stroke, curve, bounds, visit);
         return;
     };
     let right = left + slope * f64::from(bounds.w - 1);
     let [top, bottom] = reach.rows([[left, slope], [right, slope]], [bounds.y, bounds.bottom()]);
-    let band_rows = grain.rows(slope);
-    let (bands, last) = (top / band_rows..bottom.div_ceil(band_rows), bounds.w - 1);
+    let (bands, last) = (top / BAND_ROWS..bottom.div_ceil(BAND_ROWS), bounds.w - 1);
     // A row's middle is half a row inside it; the rest is room for rounding, which is far
     // below a thousandth.
     let inside_px = 0.5 - ROOM_PX;
@@ -183,8 +130,8 @@ fn bands_of_straight(
     let columns_per_row = 1.0 / slope;
     let is_level = slope.abs() * f64::from(bounds.w) <= 1.0;
     for band in bands {
-        let first_row = band * band_rows;
-        let rows = [first_row.max(top), (first_row + band_rows).min(bottom)];
+        let first_row = band * BAND_ROWS;
+        let rows = [first_row.max(top), (first_row + BAND_ROWS).min(bottom)];
         let columns = if is_level {
             0..bounds.w
         } else {

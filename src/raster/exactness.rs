@@ -8,7 +8,7 @@ use glam::{DMat3, DVec3};
 use proptest::prelude::*;
 
 use super::band::{Band, Course};
-use super::cover::{Grain, cover};
+use super::cover::cover;
 use super::ink::{BLACK, Ink};
 use crate::geometry::{EyePlane, Surface};
 use crate::light::Colour;
@@ -163,10 +163,10 @@ fn check(stroke: &Stroke, [across, down]: [u32; 2]) -> Result<(), String> {
     }
     let in_parts = drawn(stroke, parts.iter().copied());
     let index = |x: u32, y: u32| ((y - whole.y) * whole.w + x - whole.x) as usize;
-    let looked_at = |grain: Grain, parts: &[PxRect]| {
+    let looked_at = |parts: &[PxRect]| {
         let mut times = vec![0; at_once.len()];
         for part in parts {
-            cover(stroke, *part, grain, |[left, top, right, bottom]| {
+            cover(stroke, *part, |[left, top, right, bottom]| {
                 for y in top..bottom {
                     (left..right).for_each(|x| times[index(x, y)] += 1);
                 }
@@ -174,11 +174,7 @@ fn check(stroke: &Stroke, [across, down]: [u32; 2]) -> Result<(), String> {
         }
         times
     };
-    let looks = [
-        looked_at(Grain::Coarse, &[whole]),
-        looked_at(Grain::Fine, &[whole]),
-        looked_at(Grain::Fine, &parts),
-    ];
+    let looks = [looked_at(&[whole]), looked_at(&parts)];
     for y in whole.y..whole.bottom() {
         for x in whole.x..whole.right() {
             let at = index(x, y);

@@ -9,12 +9,12 @@ mod draw;
 mod exactness;
 mod filter;
 mod ink;
-mod mask;
 mod picture;
 mod redraw;
 mod rows;
 mod runs;
 mod search;
+mod spans;
 mod stream;
 
 pub use draw::draw;

@@ -1,23 +1,22 @@
 //! Redraws what two lists of marks draw differently, and nothing else.
 //!
-//! Whatever a mark that only one of the lists holds may touch is blackened, and all marks
-//! of the new one are laid there, in order. The pixels beside it bear the same marks
+//! Wherever a mark that only one of the lists holds may touch something, all marks of the
+//! new one are drawn once more, in order, on a sheet beside the picture, and the pixels
+//! that came out otherwise are taken over. The pixels beside it bear the same marks
 //! in the same order before and after; and since a pixel's share of a mark depends on
 //! the two alone, the picture is then as if all of it had been drawn anew.
-
-use std::hint::black_box;
 
 use rayon::prelude::*;
 
 use super::band::Band;
 use super::changes::Changes;
-use super::cover::{BAND_ROWS, Grain, cover};
+use super::cover::BAND_ROWS;
 use super::draw::{Work, in_band};
 use super::ink::BLACK;
-use super::mask::Mask;
 use super::picture::Picture;
 use super::runs::{Run, differing};
 use super::search::{self, Found, Stretch};
+use super::spans::Spans;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
@@ -36,9 +35,8 @@ pub fn update(before: &[Mark], after: &[Mark], picture: &mut Picture) -> Vec<Run
     let redraw = Redraw {
         area,
         gone: search::by_band(gone, &work.bands),
+        is_new: changes.is_new,
         work,
-        changes,
-        after,
     };
     let runs: Vec<Vec<Run>> = picture
         .pixels_mut()
@@ -58,25 +56,21 @@ pub fn update(before: &[Mark], after: &[Mark], picture: &mut Picture) -> Vec<Run
 struct Redraw<'a> {
     /// All that may differ lies inside it.
     area: PxRect,
-    changes: Changes<'a>,
     /// Stretches of the marks that go, band by band,
     gone: Vec<Vec<Stretch>>,
-    /// and what there is to be laid.
+    /// what there is to be laid,
     work: Work<'a>,
-    after: &'a [Mark],
+    /// and of each of those marks, whether it is a new one.
+    is_new: Vec<bool>,
 }
 
 /// Room to redraw a band in, which a thread keeps for the next one.
 #[derive(Default)]
 struct Room {
-    /// Pixels that are drawn anew,
-    disturbed: Mask,
-    /// their runs,
-    runs: Vec<Run>,
-    /// where those of each row begin,
-    rows: Vec<usize>,
-    /// and what was there before.
-    before: Vec<[u8; 4]>,
+    /// Columns that are drawn anew,
+    columns: Spans,
+    /// and the sheet that they are drawn on.
+    sheet: Vec<[u8; 4]>,
 }
 
 impl Redraw<'_> {
@@ -84,108 +78,49 @@ impl Redraw<'_> {
     fn draw(&self, band: usize, mut pixels: Band, room: &mut Room) -> Vec<Run> {
         let index = band - self.work.bands.start;
         let part = in_band(self.area, band);
-        room.disturbed.begin(part);
-        let mut is_disturbed = false;
-        let mut disturb = |mark: &Mark, stretch: &Stretch| {
-            let touched = mark.bounds().and_then(|bounds| bounds.intersection(part));
-            let Some(touched) = touched.and_then(|touched| stretch.in_part(touched)) else {
-                return;
-            };
-            is_disturbed = true;
-            match mark {
-                Mark::Stroke(stroke) => {
-                    cover(stroke, touched, Grain::Fine, |rect| {
-                        room.disturbed.add(rect);
-                    });
-                }
-                Mark::Bar(_) | Mark::Wedge(_) | Mark::Letter(_) | Mark::Tile(_) => {
-                    let [right, bottom] = [touched.right(), touched.bottom()];
-                    room.disturbed.add([touched.x, touched.y, right, bottom]);
-                }
-            }
+        let stretches = &self.work.stretches[index];
+        let is_new = |stretch: &&Stretch| self.is_new[stretch.mark as usize];
+        let changed = self.gone[index]
+            .iter()
+            .chain(stretches.iter().filter(is_new));
+        room.columns.begin([part.x, part.right()]);
+        changed.for_each(|stretch| room.columns.add(stretch.columns()));
+        let mut runs = Vec::new();
+        let parts: Vec<PxRect> = room
+            .columns
+            .iter()
+            .map(|[x, right]| PxRect {
+                x,
+                w: right - x,
+                ..part
+            })
+            .collect();
+        let Some(last) = parts.last() else {
+            return runs;
         };
-        for stretch in &self.gone[index] {
-            disturb(self.changes.gone[stretch.mark as usize], stretch);
+        let first = parts[0].x;
+        let width = (last.right() - first) as usize;
+        room.sheet.resize(width * part.h as usize, BLACK);
+        let mut sheet = Band::new(&mut room.sheet, width, [first, part.y]);
+        for part in &parts {
+            sheet.blacken(*part);
         }
-        for stretch in &self.work.stretches[index] {
-            if self.changes.is_new[stretch.mark as usize] {
-                disturb(&self.after[stretch.mark as usize], stretch);
+        for stretch in stretches {
+            let [from, to] = stretch.columns();
+            let reached = parts.partition_point(|part| part.right() <= from);
+            for part in parts[reached..].iter().take_while(|part| part.x < to) {
+                self.work.lay(stretch, *part, &mut sheet);
             }
         }
-        if !is_disturbed {
-            return Vec::new();
-        }
-        room.set_aside(part, &mut pixels);
-        for stretch in &self.work.stretches[index] {
-            if self.changes.is_new[stretch.mark as usize] {
-                // All that it touches is blackened.
-                self.work.lay(stretch, part, &mut pixels);
-                continue;
-            }
-            let Some(touched) = self.work.touched(stretch, part) else {
-                continue;
-            };
-            for Run { x, y, w } in room.crossed(touched, part.y) {
-                let run = PxRect { x, y, w, h: 1 };
-                self.work.lay(stretch, run, &mut pixels);
-            }
-        }
-        room.changed(&pixels)
-    }
-}
-
-impl Room {
-    /// Keeps what is there of the disturbed pixels, and blackens them.
-    fn set_aside(&mut self, part: PxRect, pixels: &mut Band) {
-        self.runs.clear();
-        self.rows.clear();
         for y in part.y..part.bottom() {
-            self.rows.push(self.runs.len());
-            let runs = self.disturbed.runs(y);
-            self.runs
-                .extend(runs.map(|[x, to]| Run { x, y, w: to - x }));
-        }
-        self.rows.push(self.runs.len());
-        let all = self.runs.iter().map(|run| run.w as usize).sum();
-        self.before.resize(all, BLACK);
-        // Ask for all of it first: most runs lie in memory that no core has at hand, and what
-        // is asked for in turn arrives in turn.
-        let ends = self.runs.iter().map(|run| pixels.run(*run)[0][0]);
-        black_box(ends.fold(0, u8::max));
-        let mut room = self.before.as_mut_slice();
-        for run in &self.runs {
-            let (before, rest) = room.split_at_mut(run.w as usize);
-            // Most runs are so short that to call for a copy takes longer.
-            for (before, pixel) in before.iter_mut().zip(pixels.run_mut(*run)) {
-                *before = *pixel;
-                *pixel = BLACK;
+            for &PxRect { x, w, .. } in &parts {
+                let run = Run { x, y, w };
+                differing(&mut runs, [x, y], pixels.run(run), sheet.run(run));
             }
-            room = rest;
         }
-    }
-
-    /// The runs of disturbed pixels in a part of the band.
-    fn crossed(&self, part: PxRect, top: u32) -> impl Iterator<Item = Run> {
-        let is_any = self.disturbed.meets([part.x, part.right()]);
-        let rows = if is_any { part.y..part.bottom() } else { 0..0 };
-        rows.flat_map(move |y| {
-            let row = (y - top) as usize;
-            let runs = &self.runs[self.rows[row]..self.rows[row + 1]];
-            let from = runs.partition_point(|run| run.x + run.w <= part.x);
-            let crossed = runs[from..].iter().copied();
-            crossed.take_while(move |run| run.x < part.right())
-        })
-    }
-
-    /// Those of the disturbed pixels that are others now.
-    fn changed(&self, pixels: &Band) -> Vec<Run> {
-        let mut changed = Vec::new();
-        let mut before = self.before.as_slice();
-        for run in &self.runs {
-            let (old, rest) = before.split_at(run.w as usize);
-            differing(&mut changed, [run.x, run.y], old, pixels.run(*run));
-            before = rest;
+        for run in &runs {
+            pixels.run_mut(*run).copy_from_slice(sheet.run(*run));
         }
-        changed
+        runs
     }
 }

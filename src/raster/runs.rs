@@ -29,26 +29,46 @@ pub fn differing(runs: &mut Vec<Run>, [x, y]: [u32; 2], before: &[[u8; 4]], afte
         _ => runs.push(Run { x: from, y, w }),
     };
     let mut note = |left: u32, mut differ: u64| {
+        differ = joined(differ);
         let mut at = 0;
         while differ != 0 {
-            at += differ.trailing_zeros();
-            differ >>= differ.trailing_zeros();
-            let w = differ.trailing_ones();
-            add(left + at, w);
-            (at, differ) = (at + w, differ >> w);
+            let from = differ.trailing_zeros();
+            let w = (differ >> from).trailing_ones();
+            add(left + at + from, w);
+            at += from + w;
+            differ = differ.checked_shr(from + w).unwrap_or(0);
         }
     };
     let (before, last_before) = before.as_chunks::<AT_ONCE>();
     let (after, last_after) = after.as_chunks::<AT_ONCE>();
-    let mut left = x;
-    for (before, after) in before.iter().zip(after) {
-        note(left, bits(before, after));
-        left += AT_ONCE as u32;
+    // Eight times as many are noted in one go, a bit each.
+    let words = before.chunks(AT_ONCE).zip(after.chunks(AT_ONCE));
+    for (left, (before, after)) in (x..).step_by(AT_ONCE * AT_ONCE).zip(words) {
+        let mut differ = 0;
+        for (at, (before, after)) in (0..).step_by(AT_ONCE).zip(before.iter().zip(after)) {
+            // Most are the same.
+            if before != after {
+                differ |= bits(before, after) << at;
+            }
+        }
+        note(left, differ);
+    }
+    if last_before.is_empty() {
+        return;
     }
     let mut rest = [[[0; 4]; AT_ONCE]; 2];
     rest[0][..last_before.len()].copy_from_slice(last_before);
     rest[1][..last_after.len()].copy_from_slice(last_after);
+    let left = x + (before.len() * AT_ONCE) as u32;
     note(left, bits(&rest[0], &rest[1]));
+}
+
+/// Bits, with those set that stand between two of them that are no more than
+/// [`JOINED_PX`] others apart.
+#[inline]
+fn joined(bits: u64) -> u64 {
+    const { assert!(JOINED_PX == 2) };
+    bits | bits << 1 & (bits >> 1 | bits >> 2) | bits << 2 & bits >> 1
 }
 
 /// A bit for each of a few pixels that differ, the first one lowest.

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use super::band::Course;
-use super::cover::{BAND_ROWS, Grain, cover};
+use super::cover::{BAND_ROWS, cover};
 use super::ink::Ink;
 use crate::light::Colour;
 use crate::pattern::Mark;
@@ -125,6 +125,11 @@ pub(super) struct Stretch {
 }
 
 impl Stretch {
+    /// The columns that the mark may touch, from the first one to the first past them.
+    pub(super) fn columns(&self) -> [u32; 2] {
+        [self.from, self.to]
+    }
+
     /// The part of a part of the band that the mark may touch.
     pub(super) fn in_part(&self, part: PxRect) -> Option<PxRect> {
         let (x, right) = (part.x.max(self.from), part.right().min(self.to));
@@ -161,16 +166,11 @@ fn columns_in_bands(
     let all = index_of(bands(bounds.y, bounds.bottom()));
     match mark {
         Mark::Stroke(stroke) => {
-            cover(
-                stroke,
-                bounds,
-                Grain::Coarse,
-                |[left, top, right, bottom]| {
-                    for [from, to] in &mut columns[index_of(bands(top, bottom))] {
-                        (*from, *to) = (left.min(*from), right.max(*to));
-                    }
-                },
-            );
+            cover(stroke, bounds, |[left, top, right, bottom]| {
+                for [from, to] in &mut columns[index_of(bands(top, bottom))] {
+                    (*from, *to) = (left.min(*from), right.max(*to));
+                }
+            });
         }
         Mark::Bar(_) | Mark::Wedge(_) | Mark::Letter(_) | Mark::Tile(_) => {
             columns[all.clone()].fill([bounds.x, bounds.right()]);

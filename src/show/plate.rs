@@ -5,6 +5,9 @@
 //! All textures have one format, so that codes are decoded and encoded alike on the way, or
 //! neither, and arrive as they are.
 
+use std::cell::RefCell;
+use std::rc::Rc;
+
 use pixels::wgpu;
 use throughline::glass::Stale;
 use throughline::raster::Run;
@@ -59,12 +62,47 @@ const HEAD_BYTES: u64 = 8;
 /// Rows of the whole that are sent at a time.
 const ROWS_AT_ONCE: u32 = 64;
 
-/// How plates are drawn into targets of one format.
+/// How plates of a device are written and drawn into targets of one format.
 #[derive(Debug, Clone)]
 pub(crate) struct Pipeline {
     drawing: wgpu::RenderPipeline,
     writing: wgpu::RenderPipeline,
     target: wgpu::TextureFormat,
+    tray: Rc<RefCell<Tray>>,
+}
+
+/// What runs are sent in, one window's after the other's.
+#[derive(Debug)]
+struct Tray {
+    /// Their pixels,
+    pixels: wgpu::Texture,
+    /// where they go,
+    heads: wgpu::Buffer,
+    /// and how large the plate is.
+    size: wgpu::Buffer,
+    bound: wgpu::BindGroup,
+}
+
+impl Tray {
+    fn new(
+        device: &wgpu::Device,
+        writing: &wgpu::RenderPipeline,
+        format: wgpu::TextureFormat,
+    ) -> Tray {
+        let pixels = texture(device, format, [SENT_COLUMNS, SENT_ROWS]);
+        let size = device.create_buffer(&wgpu::BufferDescriptor {
+            label: None,
+            size: 16,
+            usage: wgpu::BufferUsages::UNIFORM | wgpu::BufferUsages::COPY_DST,
+            mapped_at_creation: false,
+        });
+        Tray {
+            bound: bind_group(device, writing, &pixels, Some(&size)),
+            heads: heads(device, 1 << 12),
+            pixels,
+            size,
+        }
+    }
 }
 
 impl Pipeline {
@@ -105,17 +143,19 @@ impl Pipeline {
             step_mode: wgpu::VertexStepMode::Instance,
             attributes: &wgpu::vertex_attr_array![0 => Uint32x2],
         };
+        let writing = pipeline(
+            ["corner_of_run", "pixel_of_run"],
+            &[heads],
+            wgpu::PrimitiveTopology::TriangleStrip,
+        );
         Pipeline {
             drawing: pipeline(
                 ["corner", "pixel"],
                 &[],
                 wgpu::PrimitiveTopology::TriangleList,
             ),
-            writing: pipeline(
-                ["corner_of_run", "pixel_of_run"],
-                &[heads],
-                wgpu::PrimitiveTopology::TriangleStrip,
-            ),
+            tray: Rc::new(RefCell::new(Tray::new(device, &writing, target))),
+            writing,
             target,
         }
     }
@@ -131,32 +171,16 @@ pub(crate) struct Plate {
     pipeline: Pipeline,
     texture: wgpu::Texture,
     drawn: wgpu::BindGroup,
-    /// What pixels are sent in, and what says how large the plate is.
-    sent: wgpu::Texture,
-    size: wgpu::Buffer,
-    written: wgpu::BindGroup,
-    heads: wgpu::Buffer,
 }
 
 impl Plate {
     /// A black plate of a size, to be drawn by a pipeline of the same device.
     pub(crate) fn new(device: &wgpu::Device, pipeline: Pipeline, size_px: [u32; 2]) -> Plate {
-        let [texture, sent] = [size_px, [SENT_COLUMNS, SENT_ROWS]]
-            .map(|size_px| texture(device, pipeline.target, size_px));
-        let size = device.create_buffer(&wgpu::BufferDescriptor {
-            label: None,
-            size: 16,
-            usage: wgpu::BufferUsages::UNIFORM | wgpu::BufferUsages::COPY_DST,
-            mapped_at_creation: false,
-        });
+        let texture = texture(device, pipeline.target, size_px);
         Plate {
             drawn: bind_group(device, &pipeline.drawing, &texture, None),
-            written: bind_group(device, &pipeline.writing, &sent, Some(&size)),
-            heads: heads(device, 1 << 12),
             pipeline,
             texture,
-            sent,
-            size,
         }
     }
 
@@ -169,7 +193,7 @@ impl Plate {
     /// Uploads what changed of a picture of the plate's size, whose pixels `append` appends
     /// run by run. Gives the bytes sent.
     pub(crate) fn upload(
-        &mut self,
+        &self,
         device: &wgpu::Device,
         queue: &wgpu::Queue,
         stale: &Stale,
@@ -200,7 +224,7 @@ impl Plate {
     }
 
     fn upload_runs(
-        &mut self,
+        &self,
         device: &wgpu::Device,
         queue: &wgpu::Queue,
         runs: &[Run],
@@ -216,7 +240,8 @@ impl Plate {
                     bytes += self.write(device, queue, &mut pixels, &mut heads);
                 }
                 let (x, y) = (run.x + from, run.y);
-                heads.push([x | y << 16, pixels.len() as u32 | (w - 1) << 22]);
+                let head = [x | y << 16, pixels.len() as u32 | (w - 1) << 22];
+                heads.push(head.map(u32::to_ne_bytes));
                 append(Run { x, y, w }, &mut pixels);
             }
         }
@@ -225,38 +250,35 @@ impl Plate {
 
     /// Sends runs and has them written. Gives the bytes sent.
     fn write(
-        &mut self,
+        &self,
         device: &wgpu::Device,
         queue: &wgpu::Queue,
         pixels: &mut Vec<[u8; 4]>,
-        runs: &mut Vec<[u32; 2]>,
+        runs: &mut Vec<[[u8; 4]; 2]>,
     ) -> u64 {
         if runs.is_empty() {
             return 0;
         }
         let bytes = pixels.len() as u64 * 4 + runs.len() as u64 * HEAD_BYTES;
+        // What is asked of the queue is done in turn, so the next one may have the tray then.
+        let mut tray = self.pipeline.tray.borrow_mut();
         let wgpu::Extent3d { width, height, .. } = self.texture.size();
         let size = [width as f32, height as f32, 0.0, 0.0].map(f32::to_ne_bytes);
-        queue.write_buffer(&self.size, 0, size.as_flattened());
-        if runs.len() as u64 * HEAD_BYTES > self.heads.size() {
-            self.heads = heads(device, runs.len().next_power_of_two());
+        queue.write_buffer(&tray.size, 0, size.as_flattened());
+        if runs.len() as u64 * HEAD_BYTES > tray.heads.size() {
+            tray.heads = heads(device, runs.len().next_power_of_two());
         }
-        let runs_bytes: Vec<u8> = runs
-            .iter()
-            .flatten()
-            .flat_map(|word| word.to_ne_bytes())
-            .collect();
-        queue.write_buffer(&self.heads, 0, &runs_bytes);
+        queue.write_buffer(&tray.heads, 0, runs.as_flattened().as_flattened());
         // Whole rows of the small texture, and the beginning of another.
         let rows = pixels.len() as u32 / SENT_COLUMNS;
-        let mut last = pixels.split_off((rows * SENT_COLUMNS) as usize);
+        let (whole, last) = pixels.split_at_mut((rows * SENT_COLUMNS) as usize);
         let columns = last.len() as u32;
-        self.send(queue, &self.sent, pixels, [0, 0, SENT_COLUMNS, rows]);
-        self.send(queue, &self.sent, &mut last, [0, rows, columns, 1]);
+        self.send(queue, &tray.pixels, whole, [0, 0, SENT_COLUMNS, rows]);
+        self.send(queue, &tray.pixels, last, [0, rows, columns, 1]);
         draw(device, queue, &self.texture, wgpu::LoadOp::Load, |pass| {
             pass.set_pipeline(&self.pipeline.writing);
-            pass.set_bind_group(0, &self.written, &[]);
-            pass.set_vertex_buffer(0, self.heads.slice(..));
+            pass.set_bind_group(0, &tray.bound, &[]);
+            pass.set_vertex_buffer(0, tray.heads.slice(..));
             pass.draw(0..4, 0..runs.len() as u32);
         });
         pixels.clear();

@@ -189,6 +189,11 @@ impl Desk {
 
     /// Uploads what differs and draws the frame, to its end. Gives the bytes sent.
     fn show(&mut self) -> u64 {
+        self.show_timed(&mut [Duration::ZERO; 3])
+    }
+
+    /// The same, and adds how long it takes to send, to ask for the frame and to wait for it.
+    fn show_timed(&mut self, times: &mut [Duration; 3]) -> u64 {
         let Adapter {
             device,
             queue,
@@ -197,9 +202,15 @@ impl Desk {
         let stale = self.glass.take_stale();
         let (glass, canvas) = (&self.glass, &self.canvas);
         let append = |run, pixels: &mut _| glass.append(canvas, run, pixels);
+        let start = Instant::now();
         let bytes = self.plate.upload(device, queue, &stale, append);
+        let sent = Instant::now();
         self.plate.draw(device, queue, target);
+        let asked = Instant::now();
         self.adapter.finish();
+        times[0] += sent - start;
+        times[1] += asked - sent;
+        times[2] += asked.elapsed();
         bytes
     }
 }
@@ -294,6 +305,19 @@ fn main() {
     }
     let picture = median_ns("nudge to picture").unwrap_or(f64::NAN);
     println!("of the nudge, to the picture: {}", ms(picture));
+    // The rest of it, in turn.
+    const NUDGES: u32 = 100;
+    let mut times = [Duration::ZERO; 3];
+    for _ in 0..NUDGES {
+        desk.draw(&rigs[turn % 2], Layers::ALL, still);
+        desk.show_timed(&mut times);
+        turn += 1;
+    }
+    let [sending, asking, waiting] =
+        times.map(|time| ms(time.as_secs_f64() * 1e9 / f64::from(NUDGES)));
+    println!(
+        "then packing and sending {sending}, asking for the frame {asking}, waiting {waiting}"
+    );
     // At its own pace, as in `show`: what all threads take while it moves.
     if let Some(before) = processor_s() {
         let start = Instant::now();
