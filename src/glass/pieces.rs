@@ -156,18 +156,18 @@ impl Glass {
         }
     }
 
-    /// Appends a run of the window's pixels as they are now.
-    pub fn append(&self, canvas: &Picture, run: Run, pixels: &mut Vec<[u8; 4]>) {
-        self.append_under(&self.overlays, canvas, run, pixels);
+    /// Copies a run of the window's pixels, as they are now, to as many.
+    pub fn copy(&self, canvas: &Picture, run: Run, pixels: &mut [[u8; 4]]) {
+        self.copy_under(&self.overlays, canvas, run, pixels);
     }
 
     /// The same with other overlays over it.
-    fn append_under(
+    fn copy_under(
         &self,
         overlays: &[Pasted],
         canvas: &Picture,
         Run { x, y, w }: Run,
-        pixels: &mut Vec<[u8; 4]>,
+        pixels: &mut [[u8; 4]],
     ) {
         let area = PxRect { x, y, w, h: 1 };
         let pieces = self.pieces.iter();
@@ -184,17 +184,15 @@ impl Glass {
         let mut from_top = layers.clone().rev();
         let topmost = from_top.find(|(over, ..)| over.intersection(area).is_some());
         if let Some((over, picture, corner)) = topmost.filter(|(over, ..)| over.holds(area)) {
-            pixels.extend_from_slice(picture.run(source(area, over, corner)));
+            pixels.copy_from_slice(picture.run(source(area, over, corner)));
             return;
         }
-        let start = pixels.len();
-        pixels.resize(start + w as usize, BLACK);
-        let run = &mut pixels[start..];
+        pixels.fill(BLACK);
         for (over, picture, corner) in layers {
             if let Some(part) = over.intersection(area) {
                 let from = (part.x - x) as usize;
-                let pixels = picture.run(source(part, over, corner));
-                run[from..from + pixels.len()].copy_from_slice(pixels);
+                let found = picture.run(source(part, over, corner));
+                pixels[from..from + found.len()].copy_from_slice(found);
             }
         }
     }
@@ -217,13 +215,13 @@ impl Glass {
         let [w, h] = self.size_px;
         let inside = |area: PxRect| area.intersection(PxRect { x: 0, y: 0, w, h });
         for area in areas.into_iter().filter_map(inside) {
+            let PxRect { x, w, .. } = area;
+            were.resize(w as usize, BLACK);
+            are.resize(w as usize, BLACK);
             for y in area.y..area.bottom() {
-                let PxRect { x, w, .. } = area;
                 let run = Run { x, y, w };
-                were.clear();
-                are.clear();
-                self.append_under(&before, canvas, run, &mut were);
-                self.append(canvas, run, &mut are);
+                self.copy_under(&before, canvas, run, &mut were);
+                self.copy(canvas, run, &mut are);
                 differing(&mut changed, [x, y], &were, &are);
             }
         }

@@ -70,11 +70,7 @@ impl<'a> Board<'a> {
     /// An empty board.
     pub(super) fn new(rig: &'a Rig, typesetter: &'a mut Typesetter) -> Board<'a> {
         let layout = rig.layout();
-        let profiles = layout
-            .surfaces()
-            .iter()
-            .map(|s| Arc::new(Profile::of(s)))
-            .collect();
+        let profiles = layout.surfaces().iter().map(Profile::shared).collect();
         Board {
             rig,
             layout,

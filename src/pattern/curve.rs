@@ -1,6 +1,6 @@
 //! A straight-looking line on one surface, as a closed function on canvas pixels.
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::geometry::{EyePlane, Ruling, Surface};
 use crate::rig::PxRect;
@@ -18,6 +18,29 @@ pub struct Profile {
 }
 
 impl Profile {
+    /// The profile of a surface. Profiles are kept, since a nudge leaves most of them as
+    /// they are.
+    pub fn shared(surface: &Surface) -> Arc<Profile> {
+        /// More panels than most rigs have.
+        const KEPT: usize = 16;
+        static PROFILES: Mutex<Vec<Arc<Profile>>> = Mutex::new(Vec::new());
+        let mut profiles = PROFILES.lock().unwrap_or_else(PoisonError::into_inner);
+        let (width_mm, columns) = (surface.size_mm[0], surface.pixels[0] as usize);
+        let is_of = |known: &&Arc<Profile>| {
+            (known.width_mm, known.points.len(), known.radius_mm)
+                == (width_mm, columns, surface.radius_mm)
+        };
+        if let Some(known) = profiles.iter().find(is_of) {
+            return Arc::clone(known);
+        }
+        let made = Arc::new(Profile::of(surface));
+        if profiles.len() == KEPT {
+            profiles.remove(0);
+        }
+        profiles.push(Arc::clone(&made));
+        made
+    }
+
     /// The profile of a surface.
     pub fn of(surface: &Surface) -> Profile {
         let columns = 0..surface.pixels[0] as u32;

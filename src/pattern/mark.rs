@@ -1,5 +1,7 @@
 //! What the pattern is made of: strokes along curves, bars, wedges and glyphs.
 
+use std::ops::Range;
+
 use super::curve::{Column, Curve};
 use super::tile::Tile;
 use crate::light::Colour;
@@ -66,6 +68,25 @@ impl WedgeEdge {
             (per_row.abs() + (across + per_down * row).abs()) / 2.0,
         ]
     }
+
+    /// Between which values it lies on pixels from one column to another, and from one row
+    /// coordinate to another.
+    fn between(&self, columns: [u32; 2], rows: [f64; 2]) -> [f64; 2] {
+        let Curve::Panel(curve) = &self.curve else {
+            return [f64::NEG_INFINITY, f64::INFINITY];
+        };
+        let apart = f64::from(columns[1] - columns[0]);
+        let strays = curve.strays();
+        let mut ends = [f64::INFINITY, f64::NEG_INFINITY];
+        for column in columns {
+            for row in rows {
+                let [value, away] = self.at(column, row);
+                let away = away + strays.steepens(apart) / 2.0 + strays.outside(apart);
+                ends = [ends[0].min(value - away), ends[1].max(value + away)];
+            }
+        }
+        ends
+    }
 }
 
 impl Wedge {
@@ -73,6 +94,10 @@ impl Wedge {
     /// are none.
     pub fn new(edges: [WedgeEdge; 2], clip: PxRect, colour: Colour) -> Option<Wedge> {
         let rows = [clip.y, clip.bottom()].map(f64::from);
+        let may_touch = |columns: [u32; 2]| {
+            let [from, to] = edges.each_ref().map(|edge| edge.between(columns, rows));
+            from[1] > 0.0 && to[0] < 0.0
+        };
         let is_touched = |column: &u32| {
             let [from, to] = edges.each_ref().map(|edge| {
                 let [a, b] = rows.map(|row| edge.at(*column, row));
@@ -80,8 +105,11 @@ impl Wedge {
             });
             from[1] > 0.0 && to[0] < 0.0
         };
-        let first = (clip.x..clip.right()).find(is_touched)?;
-        let last = (clip.x..clip.right()).rev().find(is_touched)?;
+        let [first, last] = [false, true].map(|from_right| {
+            let columns = clip.x..clip.right();
+            first_of(columns, from_right, &may_touch, &is_touched)
+        });
+        let (first, last) = (first?, last?);
         let clip = PxRect {
             x: first,
             w: last + 1 - first,
@@ -93,6 +121,36 @@ impl Wedge {
             colour,
         })
     }
+}
+
+/// The first of some columns, from the left or from the right, that `is_touched`. None is
+/// between two columns, these included, where `may_touch` denies it.
+fn first_of(
+    columns: Range<u32>,
+    from_right: bool,
+    may_touch: &impl Fn([u32; 2]) -> bool,
+    is_touched: &impl Fn(&u32) -> bool,
+) -> Option<u32> {
+    const FEW: usize = 8;
+    let Range { start, end } = columns;
+    if columns.is_empty() || !may_touch([start, end - 1]) {
+        return None;
+    }
+    if columns.len() <= FEW {
+        let mut columns = columns;
+        return if from_right {
+            columns.rfind(is_touched)
+        } else {
+            columns.find(is_touched)
+        };
+    }
+    let middle = start.midpoint(end);
+    let mut halves = [start..middle, middle..end];
+    if from_right {
+        halves.reverse();
+    }
+    let mut halves = halves.into_iter();
+    halves.find_map(|half| first_of(half, from_right, may_touch, is_touched))
 }
 
 /// One glyph of a label.

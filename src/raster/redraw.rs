@@ -38,12 +38,14 @@ pub fn update(before: &[Mark], after: &[Mark], picture: &mut Picture) -> Vec<Run
         is_new: changes.is_new,
         work,
     };
+    let least_bands = redraw.least_bands();
     let runs: Vec<Vec<Run>> = picture
         .pixels_mut()
         .par_chunks_mut(w as usize * BAND_ROWS as usize)
         .enumerate()
         .skip(redraw.work.bands.start)
         .take(redraw.work.bands.len())
+        .with_min_len(least_bands)
         .map_init(Room::default, |room, (band, pixels)| {
             let corner = [0, band as u32 * BAND_ROWS];
             redraw.draw(band, Band::new(pixels, w as usize, corner), room)
@@ -51,6 +53,10 @@ pub fn update(before: &[Mark], after: &[Mark], picture: &mut Picture) -> Vec<Run
         .collect();
     runs.concat()
 }
+
+/// Pixels of marks that come and go that are worth another thread: to wake one takes as long
+/// as to draw many thousands.
+const LEAST_PX: usize = 1 << 19;
 
 /// What there is to redraw.
 struct Redraw<'a> {
@@ -74,6 +80,19 @@ struct Room {
 }
 
 impl Redraw<'_> {
+    /// How many bands are worth another thread.
+    fn least_bands(&self) -> usize {
+        let columns = |stretch: &Stretch| {
+            let [from, to] = stretch.columns();
+            (to - from) as usize
+        };
+        let gone = self.gone.iter().flatten().map(columns);
+        let is_new = |stretch: &&Stretch| self.is_new[stretch.mark as usize];
+        let new = self.work.stretches.iter().flatten().filter(is_new);
+        let px = gone.chain(new.map(columns)).sum::<usize>() * BAND_ROWS as usize;
+        (self.work.bands.len() * LEAST_PX).div_ceil(px.max(1))
+    }
+
     /// Redraws what differs in a band, and gives the pixels that are others now.
     fn draw(&self, band: usize, mut pixels: Band, room: &mut Room) -> Vec<Run> {
         let index = band - self.work.bands.start;

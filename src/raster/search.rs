@@ -13,8 +13,10 @@ use crate::light::Colour;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
-/// Marks that are looked through by one thread at a time.
+/// Marks that are looked through in one go,
 const MARKS: usize = 64;
+/// and how many times as many at least are worth another thread.
+const LEAST: usize = 8;
 
 /// What was found about some marks.
 #[derive(Default)]
@@ -30,6 +32,7 @@ impl Found {
     pub(super) fn of<M: Borrow<Mark> + Sync>(marks: &[M], area: PxRect) -> Vec<Found> {
         marks
             .par_chunks(MARKS)
+            .with_min_len(LEAST)
             .enumerate()
             .map(|(chunk, marks)| {
                 let mut found = Found::default();

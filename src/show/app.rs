@@ -239,8 +239,8 @@ impl App {
         let pane = &mut stage.panes[index];
         let stale = pane.glass.take_stale();
         let (glass, canvas) = (&pane.glass, self.drawing.picture());
-        let append = |run, pixels: &mut _| glass.append(canvas, run, pixels);
-        let bytes = pane.presenter.upload(&stale, append);
+        let copy = |run, pixels: &mut _| glass.copy(canvas, run, pixels);
+        let bytes = pane.presenter.upload(&stale, copy);
         self.timings.uploaded(bytes);
         if let Frame::Later(after) = pane.presenter.present()? {
             self.deadlines.retry_after(Instant::now(), after);

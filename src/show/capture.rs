@@ -1,6 +1,6 @@
 //! What was presented, as one picture.
 
-use throughline::raster::{Picture, Run, draw};
+use throughline::raster::{BLACK, Picture, Run, draw};
 use throughline::rig::PxRect;
 
 use super::stage::Stage;
@@ -21,8 +21,8 @@ pub(super) fn assemble(stage: &Stage, canvas: &Picture, corners: &[[u32; 2]], al
             let stride = all.stride();
             for row in 0..area.h.min(h - corner[1]) {
                 let (x, y, w) = (area.x, area.y + row, area.w);
-                pixels.clear();
-                pane.glass.append(canvas, Run { x, y, w }, &mut pixels);
+                pixels.resize(w as usize, BLACK);
+                pane.glass.copy(canvas, Run { x, y, w }, &mut pixels);
                 let bytes = pixels.as_flattened();
                 let start = (corner[1] + row) as usize * stride + corner[0] as usize * 4;
                 all.bytes_mut()[start..start + bytes.len()].copy_from_slice(bytes);

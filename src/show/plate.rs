@@ -9,6 +9,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use pixels::wgpu;
+use rayon::prelude::*;
 use throughline::glass::Stale;
 use throughline::raster::Run;
 
@@ -59,6 +60,8 @@ const SENT_ROWS: u32 = 256;
 const LONGEST: u32 = 1 << 10;
 /// Bytes that say where a run goes.
 const HEAD_BYTES: u64 = 8;
+/// Pixels that one thread packs at a time, about.
+const PX_AT_ONCE: u32 = 1 << 16;
 /// Rows of the whole that are sent at a time.
 const ROWS_AT_ONCE: u32 = 64;
 
@@ -190,35 +193,28 @@ impl Plate {
         self.drawn = bind_group(device, &self.pipeline.drawing, &self.texture, None);
     }
 
-    /// Uploads what changed of a picture of the plate's size, whose pixels `append` appends
+    /// Uploads what changed of a picture of the plate's size, whose pixels `copy` copies
     /// run by run. Gives the bytes sent.
     pub(crate) fn upload(
         &self,
         device: &wgpu::Device,
         queue: &wgpu::Queue,
         stale: &Stale,
-        append: impl FnMut(Run, &mut Vec<[u8; 4]>),
+        copy: impl Fn(Run, &mut [[u8; 4]]) + Sync,
     ) -> u64 {
         match stale {
-            Stale::Whole => self.upload_whole(queue, append),
-            Stale::Runs(runs) => self.upload_runs(device, queue, runs, append),
+            Stale::Whole => self.upload_whole(queue, copy),
+            Stale::Runs(runs) => self.upload_runs(device, queue, runs, copy),
         }
     }
 
-    fn upload_whole(
-        &self,
-        queue: &wgpu::Queue,
-        mut append: impl FnMut(Run, &mut Vec<[u8; 4]>),
-    ) -> u64 {
+    fn upload_whole(&self, queue: &wgpu::Queue, copy: impl Fn(Run, &mut [[u8; 4]]) + Sync) -> u64 {
         let wgpu::Extent3d { width, height, .. } = self.texture.size();
-        let mut pixels = Vec::new();
         for top in (0..height).step_by(ROWS_AT_ONCE as usize) {
-            let rows = ROWS_AT_ONCE.min(height - top);
-            pixels.clear();
-            for y in top..top + rows {
-                append(Run { x: 0, y, w: width }, &mut pixels);
-            }
-            self.send(queue, &self.texture, &mut pixels, [0, top, width, rows]);
+            let h = ROWS_AT_ONCE.min(height - top);
+            let rows = (top..top + h).map(|y| Run { x: 0, y, w: width });
+            let pixels = self.packed(&rows.collect::<Vec<_>>(), &copy);
+            send(queue, &self.texture, &pixels, [0, top, width, h]);
         }
         u64::from(width) * u64::from(height) * 4
     }
@@ -228,37 +224,76 @@ impl Plate {
         device: &wgpu::Device,
         queue: &wgpu::Queue,
         runs: &[Run],
-        mut append: impl FnMut(Run, &mut Vec<[u8; 4]>),
+        copy: impl Fn(Run, &mut [[u8; 4]]) + Sync,
     ) -> u64 {
-        let most = (SENT_COLUMNS * SENT_ROWS) as usize;
-        let (mut pixels, mut heads) = (Vec::new(), Vec::new());
-        let mut bytes = 0;
+        let (mut together, mut px, mut bytes) = (Vec::with_capacity(runs.len()), 0, 0);
         for run in runs {
             for from in (0..run.w).step_by(LONGEST as usize) {
                 let w = LONGEST.min(run.w - from);
-                if pixels.len() + w as usize > most {
-                    bytes += self.write(device, queue, &mut pixels, &mut heads);
+                if px + w > SENT_COLUMNS * SENT_ROWS {
+                    bytes += self.write(device, queue, &together, &copy);
+                    (together.clear(), px = 0);
                 }
-                let (x, y) = (run.x + from, run.y);
-                let head = [x | y << 16, pixels.len() as u32 | (w - 1) << 22];
-                heads.push(head.map(u32::to_ne_bytes));
-                append(Run { x, y, w }, &mut pixels);
+                let x = run.x + from;
+                together.push(Run { x, y: run.y, w });
+                px += w;
             }
         }
-        bytes + self.write(device, queue, &mut pixels, &mut heads)
+        bytes + self.write(device, queue, &together, &copy)
     }
 
-    /// Sends runs and has them written. Gives the bytes sent.
+    /// The pixels of runs, one run's after the other's, as the texture has them.
+    fn packed(&self, runs: &[Run], copy: &(impl Fn(Run, &mut [[u8; 4]]) + Sync)) -> Vec<[u8; 4]> {
+        let is_blue_first = matches!(
+            self.pipeline.target,
+            wgpu::TextureFormat::Bgra8Unorm | wgpu::TextureFormat::Bgra8UnormSrgb
+        );
+        let all_of = |runs: &[Run]| runs.iter().map(|run| run.w as usize).sum::<usize>();
+        let mut pixels = vec![[0; 4]; all_of(runs)];
+        let (mut left, mut parts) = (pixels.as_mut_slice(), Vec::new());
+        let mut px = 0;
+        let is_with_last = |_: &Run, run: &Run| {
+            px += run.w;
+            px % PX_AT_ONCE >= run.w
+        };
+        for runs in runs.chunk_by(is_with_last) {
+            let (part, rest) = left.split_at_mut(all_of(runs));
+            parts.push((runs, part));
+            left = rest;
+        }
+        // On all cores: most lie where no core has them at hand.
+        parts.into_par_iter().for_each(|(runs, mut part)| {
+            for run in runs {
+                let (pixels, rest) = part.split_at_mut(run.w as usize);
+                copy(*run, pixels);
+                if is_blue_first {
+                    pixels.iter_mut().for_each(|pixel| pixel.swap(0, 2));
+                }
+                part = rest;
+            }
+        });
+        pixels
+    }
+
+    /// Sends runs, which have room on the tray, and has them written. Gives the bytes sent.
     fn write(
         &self,
         device: &wgpu::Device,
         queue: &wgpu::Queue,
-        pixels: &mut Vec<[u8; 4]>,
-        runs: &mut Vec<[[u8; 4]; 2]>,
+        runs: &[Run],
+        copy: &(impl Fn(Run, &mut [[u8; 4]]) + Sync),
     ) -> u64 {
         if runs.is_empty() {
             return 0;
         }
+        let pixels = self.packed(runs, copy);
+        let mut at = 0;
+        let heads_of = runs.iter().map(|&Run { x, y, w }| {
+            let head = [x | y << 16, at | (w - 1) << 22];
+            at += w;
+            head.map(u32::to_ne_bytes)
+        });
+        let heads_of: Vec<[[u8; 4]; 2]> = heads_of.collect();
         let bytes = pixels.len() as u64 * 4 + runs.len() as u64 * HEAD_BYTES;
         // What is asked of the queue is done in turn, so the next one may have the tray then.
         let mut tray = self.pipeline.tray.borrow_mut();
@@ -268,63 +303,20 @@ impl Plate {
         if runs.len() as u64 * HEAD_BYTES > tray.heads.size() {
             tray.heads = heads(device, runs.len().next_power_of_two());
         }
-        queue.write_buffer(&tray.heads, 0, runs.as_flattened().as_flattened());
+        queue.write_buffer(&tray.heads, 0, heads_of.as_flattened().as_flattened());
         // Whole rows of the small texture, and the beginning of another.
         let rows = pixels.len() as u32 / SENT_COLUMNS;
-        let (whole, last) = pixels.split_at_mut((rows * SENT_COLUMNS) as usize);
+        let (whole, last) = pixels.split_at((rows * SENT_COLUMNS) as usize);
         let columns = last.len() as u32;
-        self.send(queue, &tray.pixels, whole, [0, 0, SENT_COLUMNS, rows]);
-        self.send(queue, &tray.pixels, last, [0, rows, columns, 1]);
+        send(queue, &tray.pixels, whole, [0, 0, SENT_COLUMNS, rows]);
+        send(queue, &tray.pixels, last, [0, rows, columns, 1]);
         draw(device, queue, &self.texture, wgpu::LoadOp::Load, |pass| {
             pass.set_pipeline(&self.pipeline.writing);
             pass.set_bind_group(0, &tray.bound, &[]);
             pass.set_vertex_buffer(0, tray.heads.slice(..));
             pass.draw(0..4, 0..runs.len() as u32);
         });
-        pixels.clear();
-        runs.clear();
         bytes
-    }
-
-    /// Sends pixels to a rectangle of a texture: left column, top row, columns and rows.
-    fn send(
-        &self,
-        queue: &wgpu::Queue,
-        texture: &wgpu::Texture,
-        pixels: &mut [[u8; 4]],
-        [x, y, width, height]: [u32; 4],
-    ) {
-        if width == 0 || height == 0 {
-            return;
-        }
-        let is_blue_first = matches!(
-            self.pipeline.target,
-            wgpu::TextureFormat::Bgra8Unorm | wgpu::TextureFormat::Bgra8UnormSrgb
-        );
-        if is_blue_first {
-            for pixel in &mut *pixels {
-                pixel.swap(0, 2);
-            }
-        }
-        queue.write_texture(
-            wgpu::TexelCopyTextureInfo {
-                texture,
-                mip_level: 0,
-                origin: wgpu::Origin3d { x, y, z: 0 },
-                aspect: wgpu::TextureAspect::All,
-            },
-            pixels.as_flattened(),
-            wgpu::TexelCopyBufferLayout {
-                offset: 0,
-                bytes_per_row: Some(width * 4),
-                rows_per_image: None,
-            },
-            wgpu::Extent3d {
-                width,
-                height,
-                depth_or_array_layers: 1,
-            },
-        );
     }
 
     /// Draws it into a target of its size: a copy, where the target takes one.
@@ -344,6 +336,37 @@ impl Plate {
             pass.draw(0..3, 0..1);
         });
     }
+}
+
+/// Sends pixels to a rectangle of a texture: left column, top row, columns and rows.
+fn send(
+    queue: &wgpu::Queue,
+    texture: &wgpu::Texture,
+    pixels: &[[u8; 4]],
+    [x, y, width, height]: [u32; 4],
+) {
+    if width == 0 || height == 0 {
+        return;
+    }
+    queue.write_texture(
+        wgpu::TexelCopyTextureInfo {
+            texture,
+            mip_level: 0,
+            origin: wgpu::Origin3d { x, y, z: 0 },
+            aspect: wgpu::TextureAspect::All,
+        },
+        pixels.as_flattened(),
+        wgpu::TexelCopyBufferLayout {
+            offset: 0,
+            bytes_per_row: Some(width * 4),
+            rows_per_image: None,
+        },
+        wgpu::Extent3d {
+            width,
+            height,
+            depth_or_array_layers: 1,
+        },
+    );
 }
 
 /// Draws into a texture.

@@ -178,15 +178,11 @@ impl Presenter {
         }
     }
 
-    /// Uploads what changed of a picture of the surface's size, whose pixels `append`
-    /// appends run by run. Gives the bytes sent.
-    pub(super) fn upload(
-        &mut self,
-        stale: &Stale,
-        append: impl FnMut(Run, &mut Vec<[u8; 4]>),
-    ) -> u64 {
+    /// Uploads what changed of a picture of the surface's size, whose pixels `copy`
+    /// copies run by run. Gives the bytes sent.
+    pub(super) fn upload(&self, stale: &Stale, copy: impl Fn(Run, &mut [[u8; 4]]) + Sync) -> u64 {
         let Device { inner, queue, .. } = &self.device;
-        self.plate.upload(inner, queue, stale, append)
+        self.plate.upload(inner, queue, stale, copy)
     }
 
     /// Shows the picture, unless the window was resized or is hidden just now.

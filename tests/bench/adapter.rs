@@ -192,7 +192,7 @@ impl Desk {
         self.show_timed(&mut [Duration::ZERO; 3])
     }
 
-    /// The same, and adds how long it takes to send, to ask for the frame and to wait for it.
+    /// The same, and adds how long it takes to send, to ask for the frame and to wait.
     fn show_timed(&mut self, times: &mut [Duration; 3]) -> u64 {
         let Adapter {
             device,
@@ -201,9 +201,9 @@ impl Desk {
         } = &self.adapter;
         let stale = self.glass.take_stale();
         let (glass, canvas) = (&self.glass, &self.canvas);
-        let append = |run, pixels: &mut _| glass.append(canvas, run, pixels);
+        let copy = |run, pixels: &mut _| glass.copy(canvas, run, pixels);
         let start = Instant::now();
-        let bytes = self.plate.upload(device, queue, &stale, append);
+        let bytes = self.plate.upload(device, queue, &stale, copy);
         let sent = Instant::now();
         self.plate.draw(device, queue, target);
         let asked = Instant::now();
@@ -305,18 +305,22 @@ fn main() {
     }
     let picture = median_ns("nudge to picture").unwrap_or(f64::NAN);
     println!("of the nudge, to the picture: {}", ms(picture));
-    // The rest of it, in turn.
+    // All of it, part by part.
     const NUDGES: u32 = 100;
-    let mut times = [Duration::ZERO; 3];
+    let (mut drawing, mut times) = (Duration::ZERO, [Duration::ZERO; 3]);
     for _ in 0..NUDGES {
+        let start = Instant::now();
         desk.draw(&rigs[turn % 2], Layers::ALL, still);
+        drawing += start.elapsed();
         desk.show_timed(&mut times);
         turn += 1;
     }
-    let [sending, asking, waiting] =
-        times.map(|time| ms(time.as_secs_f64() * 1e9 / f64::from(NUDGES)));
+    let each = |time: Duration| ms(time.as_secs_f64() * 1e9 / f64::from(NUDGES));
+    let [sending, asking, waiting] = times.map(each);
     println!(
-        "then packing and sending {sending}, asking for the frame {asking}, waiting {waiting}"
+        "part by part: drawing {}, packing and sending {sending}, asking for the frame \
+         {asking}, waiting {waiting}",
+        each(drawing)
     );
     // At its own pace, as in `show`: what all threads take while it moves.
     if let Some(before) = processor_s() {
