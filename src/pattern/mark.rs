@@ -232,3 +232,79 @@ fn within(clip: PxRect, edges: [f64; 4]) -> Option<PxRect> {
         h: (bottom - y) as u32,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use glam::{DMat3, DVec3};
+
+    use super::*;
+    use crate::geometry::{EyePlane, Surface};
+    use crate::pattern::Profile;
+    use crate::raster::{Picture, draw};
+
+    #[test]
+    fn a_wedge_that_is_cut_down_is_the_whole_of_it() {
+        let mut cut_down = 0;
+        for radius_mm in [None, Some(60.0), Some(400.0)] {
+            for turn in [-0.9, 0.0, 0.4] {
+                let axes = DMat3::from_rotation_y(turn) * DMat3::from_rotation_x(0.2);
+                let surface = Surface {
+                    middle: DVec3::new(10.0, 3.0, -90.0),
+                    x: axes.x_axis,
+                    y: axes.y_axis,
+                    z: axes.z_axis,
+                    size_mm: [110.0, 20.0],
+                    pixels: [110.0, 20.0],
+                    radius_mm,
+                };
+                let profile = Arc::new(Profile::of(&surface));
+                let clip = PxRect {
+                    x: 4,
+                    y: 2,
+                    w: 110,
+                    h: 20,
+                };
+                for step in 0..60 {
+                    let from = -1.5 + 0.05 * f64::from(step);
+                    let edges = [from, from + 0.02 + 0.004 * f64::from(step)].map(|azimuth| {
+                        let (sin, cos) = azimuth.sin_cos();
+                        let right = DVec3::new(cos, 0.0, sin);
+                        let plane = EyePlane::new(right).expect("a direction");
+                        WedgeEdge {
+                            curve: Curve::on_panel(&profile, &surface, clip, plane),
+                            factor: plane.normal().dot(right).signum(),
+                        }
+                    });
+                    let colour = Colour([200, 100, 50]);
+                    let found = Wedge::new(edges.clone(), clip, colour);
+                    let whole = Wedge {
+                        edges,
+                        clip,
+                        colour,
+                    };
+                    let area = PxRect {
+                        x: 0,
+                        y: 0,
+                        w: 120,
+                        h: 24,
+                    };
+                    let drawn = |wedge: Option<Wedge>| {
+                        let mut picture = Picture::new([120, 24]);
+                        let marks: Vec<Mark> = wedge.into_iter().map(Mark::Wedge).collect();
+                        draw(&marks, &mut picture, area);
+                        picture
+                    };
+                    let is_narrower = found.as_ref().is_none_or(|found| found.clip.w < clip.w);
+                    cut_down += u32::from(is_narrower);
+                    assert!(
+                        drawn(found) == drawn(Some(whole)),
+                        "{radius_mm:?} {turn} {from}"
+                    );
+                }
+            }
+        }
+        assert!(cut_down > 400, "{cut_down}");
+    }
+}

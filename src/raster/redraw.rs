@@ -38,25 +38,32 @@ pub fn update(before: &[Mark], after: &[Mark], picture: &mut Picture) -> Vec<Run
         is_new: changes.is_new,
         work,
     };
-    let least_bands = redraw.least_bands();
-    let runs: Vec<Vec<Run>> = picture
-        .pixels_mut()
-        .par_chunks_mut(w as usize * BAND_ROWS as usize)
-        .enumerate()
-        .skip(redraw.work.bands.start)
-        .take(redraw.work.bands.len())
-        .with_min_len(least_bands)
-        .map_init(Room::default, |room, (band, pixels)| {
-            let corner = [0, band as u32 * BAND_ROWS];
-            redraw.draw(band, Band::new(pixels, w as usize, corner), room)
-        })
-        .collect();
+    let stride = w as usize;
+    let draw = |room: &mut Room, (band, pixels)| {
+        let corner = [0, band as u32 * BAND_ROWS];
+        redraw.draw(band, Band::new(pixels, stride, corner), room)
+    };
+    let (first, bands) = (redraw.work.bands.start, redraw.work.bands.len());
+    let (pixels, band_px) = (picture.pixels_mut(), stride * BAND_ROWS as usize);
+    let runs: Vec<Vec<Run>> = if redraw.is_little() {
+        let bands = pixels
+            .chunks_mut(band_px)
+            .enumerate()
+            .skip(first)
+            .take(bands);
+        let mut room = Room::default();
+        bands.map(|band| draw(&mut room, band)).collect()
+    } else {
+        let all = pixels.par_chunks_mut(band_px).enumerate();
+        let bands = all.skip(first).take(bands);
+        bands.map_init(Room::default, draw).collect()
+    };
     runs.concat()
 }
 
-/// Pixels of marks that come and go that are worth another thread: to wake one takes as long
-/// as to draw many thousands.
-const LEAST_PX: usize = 1 << 19;
+/// More pixels than these in the stretches of marks that come and go are worth another
+/// thread.
+const FEW_PX: usize = 1 << 19;
 
 /// What there is to redraw.
 struct Redraw<'a> {
@@ -80,8 +87,8 @@ struct Room {
 }
 
 impl Redraw<'_> {
-    /// How many bands are worth another thread.
-    fn least_bands(&self) -> usize {
+    /// Whether to redraw all takes one thread no longer than to wake another.
+    fn is_little(&self) -> bool {
         let columns = |stretch: &Stretch| {
             let [from, to] = stretch.columns();
             (to - from) as usize
@@ -89,8 +96,7 @@ impl Redraw<'_> {
         let gone = self.gone.iter().flatten().map(columns);
         let is_new = |stretch: &&Stretch| self.is_new[stretch.mark as usize];
         let new = self.work.stretches.iter().flatten().filter(is_new);
-        let px = gone.chain(new.map(columns)).sum::<usize>() * BAND_ROWS as usize;
-        (self.work.bands.len() * LEAST_PX).div_ceil(px.max(1))
+        gone.chain(new.map(columns)).sum::<usize>() * (BAND_ROWS as usize) < FEW_PX
     }
 
     /// Redraws what differs in a band, and gives the pixels that are others now.

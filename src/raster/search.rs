@@ -15,8 +15,8 @@ use crate::rig::PxRect;
 
 /// Marks that are looked through in one go,
 const MARKS: usize = 64;
-/// and how many times as many at least are worth another thread.
-const LEAST: usize = 8;
+/// and so many that it takes no longer than to wake another thread.
+const FEW: usize = 8 * MARKS;
 
 /// What was found about some marks.
 #[derive(Default)]
@@ -30,20 +30,19 @@ pub(super) struct Found {
 impl Found {
     /// Looks for marks inside an area: some of them at a time, in order.
     pub(super) fn of<M: Borrow<Mark> + Sync>(marks: &[M], area: PxRect) -> Vec<Found> {
-        marks
-            .par_chunks(MARKS)
-            .with_min_len(LEAST)
-            .enumerate()
-            .map(|(chunk, marks)| {
-                let mut found = Found::default();
-                let mut search = Search::inside(area);
-                for (index, mark) in (chunk * MARKS..).zip(marks) {
-                    let job = search.look_at(index as u32, mark.borrow(), &mut found.stretches);
-                    found.jobs.push(job);
-                }
-                found
-            })
-            .collect()
+        let look = |(chunk, marks): (usize, &[M])| {
+            let mut found = Found::default();
+            let mut search = Search::inside(area);
+            for (index, mark) in (chunk * MARKS..).zip(marks) {
+                let job = search.look_at(index as u32, mark.borrow(), &mut found.stretches);
+                found.jobs.push(job);
+            }
+            found
+        };
+        if marks.len() <= FEW {
+            return marks.chunks(MARKS).enumerate().map(look).collect();
+        }
+        marks.par_chunks(MARKS).enumerate().map(look).collect()
     }
 }
 

@@ -261,8 +261,7 @@ impl Plate {
             parts.push((runs, part));
             left = rest;
         }
-        // On all cores: most lie where no core has them at hand.
-        parts.into_par_iter().for_each(|(runs, mut part)| {
+        let pack = |(runs, mut part): (&[Run], &mut [[u8; 4]])| {
             for run in runs {
                 let (pixels, rest) = part.split_at_mut(run.w as usize);
                 copy(*run, pixels);
@@ -271,7 +270,13 @@ impl Plate {
                 }
                 part = rest;
             }
-        });
+        };
+        // On all cores, since most lie where no core has them at hand; but to wake one takes
+        // longer than to pack a few.
+        match parts.len() {
+            0 | 1 => parts.into_iter().for_each(pack),
+            _ => parts.into_par_iter().for_each(pack),
+        }
         pixels
     }
 

@@ -178,6 +178,22 @@ fn main() {
             update(patterns[1 - turn].marks(), pattern.marks(), &mut picture)
         });
     });
+    // What memory alone asks for: the pixels that a nudge changes, read and written.
+    let runs = {
+        draw(patterns[0].marks(), &mut picture, whole(&before));
+        update(patterns[0].marks(), patterns[1].marks(), &mut picture)
+    };
+    criterion.bench_function("changed pixels", |b| {
+        b.iter(|| {
+            let pixels = black_box(&mut picture).pixels_mut();
+            for run in &runs {
+                let from = run.y as usize * w as usize + run.x as usize;
+                for pixel in &mut pixels[from..from + run.w as usize] {
+                    *pixel = pixel.map(|code| !code);
+                }
+            }
+        });
+    });
     criterion.bench_function("pattern", |b| {
         b.iter(|| Pattern::new(&before, &guides, Layers::ALL, &mut typesetter));
     });
@@ -278,6 +294,10 @@ fn main() {
     println!(
         "| of it, working out the pattern / fill | {:.2} | |",
         of_fill("pattern")
+    );
+    println!(
+        "| reading and writing the pixels that it changes, one core / fill | {:.2} | |",
+        of_fill("changed pixels")
     );
     println!(
         "| sliding one line over all layers / full redraw | {:.3} | at most 0.1 |",
