@@ -1,5 +1,7 @@
 //! Some rows of a picture, and how marks are laid on them.
 
+use std::ops::Range;
+
 use glam::Vec4;
 
 use super::coverage::{CrossSection, HalfPlane};
@@ -173,16 +175,30 @@ impl<'a> Band<'a> {
 
     /// Draws a wedge's part inside `clip`.
     pub(super) fn wedge(&mut self, wedge: &Wedge, ink: &Ink, clip: PxRect) {
+        let rows = [clip.y, clip.bottom() - 1];
+        // Columns that lie in it from top to bottom are filled together.
+        let mut full = clip.x..clip.x;
         for x in clip.x..clip.right() {
             let edges = wedge.edges.each_ref().map(|edge| HalfPlane::of(edge, x));
-            for row in clip.y..clip.bottom() {
-                let [from, to] = edges.map(|edge| edge.share(row));
-                if from > to {
-                    let index = self.index(x, row);
-                    ink.cover(&mut self.pixels[index], Share::new(from - to));
+            match edges.each_ref().map(|edge| edge.holds_all(rows)) {
+                [Some(true), Some(false)] if full.end == x => full.end = x + 1,
+                [Some(true), Some(false)] => {
+                    self.fill(columns(&full, clip), ink.full());
+                    full = x..x + 1;
+                }
+                [Some(false), _] | [_, Some(true)] => {}
+                _ => {
+                    for row in clip.y..clip.bottom() {
+                        let [from, to] = edges.each_ref().map(|edge| edge.share(row));
+                        if from > to {
+                            let index = self.index(x, row);
+                            ink.cover(&mut self.pixels[index], Share::new(from - to));
+                        }
+                    }
                 }
             }
         }
+        self.fill(columns(&full, clip), ink.full());
     }
 
     /// Draws a letter's part inside `clip`.
@@ -225,6 +241,15 @@ impl<'a> Band<'a> {
                 }
             }
         }
+    }
+}
+
+/// Some columns of a rectangle.
+fn columns(columns: &Range<u32>, clip: PxRect) -> PxRect {
+    PxRect {
+        x: columns.start,
+        w: columns.end - columns.start,
+        ..clip
     }
 }
 

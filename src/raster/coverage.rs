@@ -105,6 +105,21 @@ impl HalfPlane {
         }
     }
 
+    /// Whether all pixels from one row to another lie there, or none; `None` where that
+    /// can't be told from the two.
+    pub(super) fn holds_all(&self, rows: [u32; 2]) -> Option<bool> {
+        // Where the edge's slope is the same in all rows, a share follows the value, which
+        // lies between those of the two.
+        if self.across[1] != 0.0 {
+            return None;
+        }
+        let shares = rows.map(|row| self.share(row));
+        if shares == [1.0; 2] {
+            return Some(true);
+        }
+        (shares == [0.0; 2]).then_some(false)
+    }
+
     /// The share, 0 to 1, of the pixel in a row that lies there.
     #[inline]
     pub(super) fn share(&self, row: u32) -> f64 {

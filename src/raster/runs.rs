@@ -24,7 +24,7 @@ const AT_ONCE: usize = 8;
 pub fn differing(runs: &mut Vec<Run>, [x, y]: [u32; 2], before: &[[u8; 4]], after: &[[u8; 4]]) {
     let mut add = |from: u32, w: u32| match runs.last_mut() {
         Some(last) if last.y == y && (last.x..=last.x + last.w + JOINED_PX).contains(&from) => {
-            last.w = from + w - last.x;
+            last.w = last.w.max(from + w - last.x);
         }
         _ => runs.push(Run { x: from, y, w }),
     };
@@ -131,6 +131,9 @@ mod tests {
             differing(&mut runs, [x, 2], &one, &other);
         }
         let run = |x, w| Run { x, y: 2, w };
+        assert_eq!(runs, [run(0, 8), run(11, 3)]);
+        // Nor does it end sooner for what lies inside it.
+        differing(&mut runs, [12, 2], &one[..1], &other[..1]);
         assert_eq!(runs, [run(0, 8), run(11, 3)]);
     }
 }

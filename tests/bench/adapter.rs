@@ -189,29 +189,29 @@ impl Desk {
 
     /// Uploads what differs and draws the frame, to its end. Gives the bytes sent.
     fn show(&mut self) -> u64 {
-        self.show_timed(&mut [Duration::ZERO; 3])
+        let bytes = self.send();
+        self.ask();
+        self.adapter.finish();
+        bytes
     }
 
-    /// The same, and adds how long it takes to send, to ask for the frame and to wait.
-    fn show_timed(&mut self, times: &mut [Duration; 3]) -> u64 {
+    /// Uploads what differs. Gives the bytes sent.
+    fn send(&mut self) -> u64 {
+        let Adapter { device, queue, .. } = &self.adapter;
+        let stale = self.glass.take_stale();
+        let (glass, canvas) = (&self.glass, &self.canvas);
+        let copy = |run, pixels: &mut _| glass.copy(canvas, run, pixels);
+        self.plate.upload(device, queue, &stale, copy)
+    }
+
+    /// Asks for the frame.
+    fn ask(&self) {
         let Adapter {
             device,
             queue,
             target,
         } = &self.adapter;
-        let stale = self.glass.take_stale();
-        let (glass, canvas) = (&self.glass, &self.canvas);
-        let copy = |run, pixels: &mut _| glass.copy(canvas, run, pixels);
-        let start = Instant::now();
-        let bytes = self.plate.upload(device, queue, &stale, copy);
-        let sent = Instant::now();
         self.plate.draw(device, queue, target);
-        let asked = Instant::now();
-        self.adapter.finish();
-        times[0] += sent - start;
-        times[1] += asked - sent;
-        times[2] += asked.elapsed();
-        bytes
     }
 }
 
@@ -307,39 +307,66 @@ fn main() {
     println!("of the nudge, to the picture: {}", ms(picture));
     // All of it, part by part.
     const NUDGES: u32 = 100;
-    let (mut drawing, mut times) = (Duration::ZERO, [Duration::ZERO; 3]);
+    let mut times = [Duration::ZERO; 4];
     for _ in 0..NUDGES {
-        let start = Instant::now();
+        let mut at = Instant::now();
+        let mut note = |part: usize| {
+            times[part] += at.elapsed();
+            at = Instant::now();
+        };
         desk.draw(&rigs[turn % 2], Layers::ALL, still);
-        drawing += start.elapsed();
-        desk.show_timed(&mut times);
+        note(0);
+        desk.send();
+        note(1);
+        desk.ask();
+        note(2);
+        desk.adapter.finish();
+        note(3);
         turn += 1;
     }
     let each = |time: Duration| ms(time.as_secs_f64() * 1e9 / f64::from(NUDGES));
-    let [sending, asking, waiting] = times.map(each);
+    let [drawing, sending, asking, waiting] = times.map(each);
     println!(
-        "part by part: drawing {}, packing and sending {sending}, asking for the frame \
-         {asking}, waiting {waiting}",
-        each(drawing)
+        "part by part: drawing {drawing}, packing and sending {sending}, asking for the frame \
+         {asking}, waiting {waiting}"
     );
-    // At its own pace, as in `show`: what all threads take while it moves.
-    if let Some(before) = processor_s() {
+    // At its own pace, as in `show`, which waits for no frame: what all threads take while
+    // it moves, with and without the adapter.
+    for is_shown in [false, true] {
+        let Some(before) = processor_s() else {
+            break;
+        };
         let start = Instant::now();
         for frame in 0..300 {
             desk.draw(&rigs[1], bars, moved(frame));
-            desk.show();
+            if is_shown {
+                desk.send();
+                desk.ask();
+            } else {
+                desk.glass.take_stale();
+            }
             let due = Duration::from_secs_f64(f64::from(frame + 1) / 60.0);
             std::thread::sleep(due.saturating_sub(start.elapsed()));
+            // Lets go of what is done.
+            let polled = desk.adapter.device.poll(wgpu::PollType::Poll);
+            polled.expect("the adapter answers");
         }
-        let share = (processor_s().unwrap_or(f64::NAN) - before) / start.elapsed().as_secs_f64();
-        println!("what moves, at 60 Hz: {:.1} % of a core", share * 100.0);
+        let took = start.elapsed().as_secs_f64();
+        let after = processor_s().unwrap_or([f64::NAN; 2]);
+        let [own, system] = [0, 1].map(|at| (after[at] - before[at]) / took * 100.0);
+        println!(
+            "what moves, at 60 Hz, {}: {:.1} % of a core, of it {system:.1} in the system",
+            if is_shown { "shown" } else { "drawn alone" },
+            own + system
+        );
     }
 }
 
-/// Processor time of this program so far, as Linux tells it in hundredths of a second.
-fn processor_s() -> Option<f64> {
+/// Processor time of this program so far, its own and the system's for it, as Linux tells
+/// them in hundredths of a second.
+fn processor_s() -> Option<[f64; 2]> {
     let text = std::fs::read_to_string("/proc/self/stat").ok()?;
     let (_, numbers) = text.rsplit_once(") ")?;
     let number = |at: usize| numbers.split(' ').nth(at)?.parse::<f64>().ok();
-    Some((number(11)? + number(12)?) / 100.0)
+    Some([number(11)? / 100.0, number(12)? / 100.0])
 }
