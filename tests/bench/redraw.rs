@@ -288,7 +288,7 @@ fn main() {
         of_fill("redraw")
     );
     println!(
-        "| redraw after nudging one seam / fill | {:.2} | at most 1 |",
+        "| redraw after nudging one seam / fill | {:.2} | at most 2 |",
         of_fill("nudge")
     );
     println!(
