@@ -1,5 +1,6 @@
-//! The camera against OpenCV's `projectPoints`, and measured values and sigmas against
-//! scipy's `least_squares` on the same residuals (`tests/reference/photo_reference.py`).
+//! The camera against OpenCV's `projectPoints`, where photographs are taken from against
+//! its `solvePnP`, and measured values and sigmas against scipy's `least_squares` on the
+//! same residuals (`tests/reference/photo_reference.py`).
 
 use glam::{DMat3, DVec2, DVec3};
 use serde::Deserialize;
@@ -10,6 +11,7 @@ use throughline::rig::read;
 #[derive(Deserialize)]
 struct Document {
     cameras: Vec<CameraCase>,
+    poses: Poses,
     cases: Vec<Case>,
 }
 
@@ -26,6 +28,21 @@ struct CameraCase {
 }
 
 #[derive(Deserialize)]
+struct Poses {
+    rig: String,
+    focal_px: f64,
+    photos: Vec<Pose>,
+}
+
+#[derive(Deserialize)]
+struct Pose {
+    #[serde(flatten)]
+    shot: Shot,
+    camera_from_seat: [[f64; 3]; 3],
+    eye_mm: [f64; 3],
+}
+
+#[derive(Deserialize)]
 struct Case {
     name: String,
     rig: String,
@@ -39,6 +56,23 @@ struct Shot {
     sightings: Vec<(usize, f64, f64, f64, f64)>,
 }
 
+impl Shot {
+    fn seen(&self) -> Photograph {
+        let sightings = self.sightings.iter();
+        Photograph {
+            size_px: self.size_px,
+            sightings: sightings
+                .map(|&(panel, px, py, x, y)| Sighting {
+                    panel,
+                    panel_px: DVec2::new(px, py),
+                    photo_px: DVec2::new(x, y),
+                    sigma_px: SIGMA_PX,
+                })
+                .collect(),
+        }
+    }
+}
+
 #[derive(Deserialize)]
 struct Value {
     path: String,
@@ -50,6 +84,10 @@ struct Value {
 const SHARE: f64 = 0.02;
 /// Of each mark: as the script has it.
 const SIGMA_PX: f64 = 0.1;
+
+/// How far a place and an axis may be from where `solvePnP` has them.
+const MOST_OFF_MM: f64 = 0.01;
+const MOST_OFF_RAD: f64 = 1e-5;
 
 fn document() -> Document {
     serde_json::from_str(include_str!("data/photos.json")).expect("reference data")
@@ -81,6 +119,34 @@ fn the_camera_shows_points_where_another_library_does() {
     }
 }
 
+/// The program isn't told the camera, and finds it: the marks have no noise.
+#[test]
+fn photographs_of_one_flat_panel_are_taken_from_where_another_library_says() {
+    let poses = document().poses;
+    let rig = read(&poses.rig, "one", &[]).expect("a sound rig");
+    let photos: Vec<Photograph> = poses.photos.iter().map(|pose| pose.shot.seen()).collect();
+    assert!(photos.len() >= 5);
+    let found = measure(&rig, &photos, Some(0)).expect("it is told");
+    for (index, (taken, pose)) in found.photos().iter().zip(&poses.photos).enumerate() {
+        let camera = taken.camera.expect("it is used");
+        let off_mm = camera.eye.distance(DVec3::from_array(pose.eye_mm));
+        let rows = pose.camera_from_seat.map(DVec3::from_array);
+        let turn = DMat3::from_cols(rows[0], rows[1], rows[2]) * camera.camera_from_seat;
+        // Of a turn by a small angle the columns are off the axes by it.
+        let off_rad = (turn - DMat3::IDENTITY).to_cols_array();
+        let off_rad = off_rad
+            .into_iter()
+            .fold(0.0, |most: f64, off| most.max(off.abs()));
+        let zoom = camera.focal_px / poses.focal_px - 1.0;
+        assert!(off_mm < MOST_OFF_MM, "{index}: {off_mm} mm");
+        assert!(off_rad < MOST_OFF_RAD, "{index}: {off_rad} rad");
+        assert!(
+            zoom.abs() < MOST_OFF_RAD,
+            "{index}: a focal length {zoom} longer"
+        );
+    }
+}
+
 #[test]
 fn values_and_sigmas_are_those_of_another_solver() {
     let cases = document().cases;
@@ -88,18 +154,7 @@ fn values_and_sigmas_are_those_of_another_solver() {
     for case in cases {
         let name = &case.name;
         let rig = read(&case.rig, name, &[]).expect("a sound rig");
-        let photos = case.photos.iter().map(|shot| Photograph {
-            size_px: shot.size_px,
-            sightings: (shot.sightings.iter())
-                .map(|&(panel, px, py, x, y)| Sighting {
-                    panel,
-                    panel_px: DVec2::new(px, py),
-                    photo_px: DVec2::new(x, y),
-                    sigma_px: SIGMA_PX,
-                })
-                .collect(),
-        });
-        let photos: Vec<Photograph> = photos.collect();
+        let photos: Vec<Photograph> = case.photos.iter().map(Shot::seen).collect();
         let found = measure(&rig, &photos, Some(0)).expect("it is told");
         assert!(
             found.photos().iter().all(|taken| taken.left_out.is_none()),

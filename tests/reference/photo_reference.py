@@ -1,6 +1,8 @@
-"""Reference data for `measure`: OpenCV's camera, and scipy's answer to the same question.
+"""Reference data for `measure`: OpenCV's camera and poses, and scipy's answer to the same question.
 
-`cameras`: points that `cv2.projectPoints` shows through random cameras. `cases`:
+`cameras`: points that `cv2.projectPoints` shows through random cameras. `poses`:
+marks of one flat panel in photographs of an ideal camera, without noise, and
+where `cv2.solvePnP`, which is told the camera, says each was taken from. `cases`:
 made-up marks in three photographs of a demo rig that stands otherwise than its
 file says, from the second layout and the physics of `photo_optics`, and what
 `scipy.optimize.least_squares` makes of the same residuals: values, and sigmas
@@ -237,9 +239,54 @@ def opencv_cameras():
     return found
 
 
+ONE_FLAT = """format = 1
+name = "One flat panel"
+[seat]
+view = "only/1"
+distance_mm = 650
+height_mm = 40
+[[panel]]
+name = "only"
+pixels = [2560, 1440]
+diagonal_in = 27
+"""
+
+
+def opencv_poses():
+    """Photographs of one flat panel from several sides, and where OpenCV says they are taken from.
+
+    The first is the eye's, where the file has it: the others' places count from it.
+    """
+    rng = np.random.default_rng(21)
+    rig = Rig(ONE_FLAT)
+    screen = Screen(rig.panels[0])
+    size, focal = (4000, 3000), 2900.0
+    matrix = np.array([[focal, 0, size[0] / 2 - 0.5], [0, focal, size[1] / 2 - 0.5], [0, 0, 1]])
+    px = grid(screen.panel, 120)
+    points = screen.panel.at(screen.panel.s_from_px(px[:, 0]), screen.panel.t_from_py(px[:, 1]))
+    found = []
+    for place in ((0, 0, 0), (-420, 60, 130), (400, 110, 60), (60, 330, -40), (-150, -280, 210)):
+        eye = np.array(place, float)
+        ahead = points.mean(0) - eye
+        aim = np.arctan2(ahead[0], -ahead[2]), np.arcsin(ahead[1] / np.linalg.norm(ahead))
+        camera = Camera(size, eye, looking(*(np.array(aim) + 0.03 * rng.normal(size=2)), 0.2 * rng.normal()),
+                        focal, (size[0] / 2, size[1] / 2))
+        at, ahead = camera.project(screen.leaves_glass(px[:, 0], px[:, 1], camera.eye)[0])
+        inside = ahead & np.all((at > 0) & (at < size), axis=-1)
+        good, turn, shift = cv2.solvePnP(points[inside], at[inside] - 0.5, matrix, None)
+        assert good and inside.sum() > 60, (place, inside.sum())
+        turn = cv2.Rodrigues(turn)[0]
+        found.append({
+            "size_px": list(size),
+            "sightings": [[0, *map(float, a), *map(float, b)] for a, b in zip(px[inside], at[inside])],
+            "camera_from_seat": turn.tolist(), "eye_mm": (-turn.T @ shift[:, 0]).tolist(),
+        })
+    return {"rig": ONE_FLAT, "focal_px": focal, "photos": found}
+
+
 def compute():
     cases = [case(name, seed) for seed, name in enumerate(("tram-cab", "night-train", "ferry-bridge"))]
-    return {"cameras": opencv_cameras(), "cases": cases}
+    return {"cameras": opencv_cameras(), "poses": opencv_poses(), "cases": cases}
 
 
 if __name__ == "__main__":
