@@ -15,6 +15,7 @@ use crate::raster::Picture;
 use crate::rig::{self, Canvas};
 
 mod faults;
+pub mod photograph;
 
 /// Most memory for all that is in a file beside its pixels, in bytes.
 pub const MAX_BESIDE_BYTES: usize = 16 << 20;

@@ -54,6 +54,11 @@ fn marks() {
 }
 
 #[test]
+fn photographs() {
+    replay("photograph");
+}
+
+#[test]
 fn pictures() {
     replay("png");
 }

@@ -6,6 +6,7 @@ use std::process::ExitCode;
 use clap::Args;
 use serde::Serialize;
 use throughline::frames::{self, Difference, Frames};
+use throughline::pictures::photograph::WayUp;
 
 use crate::files::{Failure, Files, photo, print, print_words, tell};
 
@@ -74,7 +75,7 @@ impl Report {
 /// Runs the command.
 pub(crate) fn frames(arguments: &FramesArguments) -> Result<ExitCode, Failure> {
     let mut files = Files::new();
-    let picture = photo::read(&arguments.photo, photo::WayUp::AsHeld, &mut files)?;
+    let picture = photo::read(&arguments.photo, WayUp::AsHeld, &mut files)?;
     let frames = frames::read(&picture);
     let name = arguments.photo.display();
     if frames.strips.is_empty() {

@@ -6,6 +6,7 @@ use std::process::ExitCode;
 use clap::Args;
 use throughline::marks;
 use throughline::photo::{self, Measurement, Photograph};
+use throughline::pictures::photograph::WayUp;
 use throughline::rig::{self, Rig};
 
 use super::answer::{Answer, answer};
@@ -111,7 +112,7 @@ pub(crate) fn measure(arguments: &MeasureArguments) -> Result<ExitCode, Failure>
 
 /// What is found in one photograph; its pixels are gone then.
 fn shot(path: &Path, rig: &Rig, files: &mut Files) -> Result<Shot, Failure> {
-    let picture = photo_file::read(path, photo_file::WayUp::AsStored, files)?;
+    let picture = photo_file::read(path, WayUp::AsStored, files)?;
     let found = marks::find(&picture, rig).map(|found| Photograph {
         size_px: found.size_px,
         sightings: found.sightings,

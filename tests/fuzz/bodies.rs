@@ -10,6 +10,7 @@ use throughline::grey::Grey;
 use throughline::marks;
 use throughline::nudging::{Found, Notes, Nudging, digest, values};
 use throughline::pattern::{Guides, Layers, Pattern};
+use throughline::pictures::photograph::{self, Unreadable, WayUp};
 use throughline::pictures::{self, Unread};
 use throughline::raster::{Picture, draw, update};
 use throughline::rig::{self, PxRect, Rig, demos};
@@ -19,9 +20,10 @@ use throughline::typeset::Typesetter;
 pub type Target = (&'static str, fn(&[u8]));
 
 /// Every target.
-pub const TARGETS: [Target; 7] = [
+pub const TARGETS: [Target; 8] = [
     ("journal", journal),
     ("marks", marks),
+    ("photograph", photograph),
     ("png", png),
     ("redraw", redraw),
     ("rig_text", rig_text),
@@ -33,6 +35,8 @@ pub const TARGETS: [Target; 7] = [
 const MAX_DRAWN_PX: u32 = 1 << 17;
 /// Largest picture that is read, for the same reason.
 const MAX_READ_PX: u64 = 1 << 20;
+/// Most memory for a photograph's pixels, for the same reason.
+const MAX_PHOTO_BYTES: u64 = 1 << 20;
 
 /// Any text is read or refused in one line, and what is read can be written.
 pub fn rig_text(bytes: &[u8]) {
@@ -123,10 +127,43 @@ pub fn marks(bytes: &[u8]) {
         let row: Vec<u8> = row.iter().flat_map(|code| [*code].repeat(scale)).collect();
         row.repeat(scale)
     });
-    let Some(grey) = Grey::new(size_px, codes.collect()) else {
-        return;
-    };
-    match marks::find(&grey, &rig) {
+    if let Some(grey) = Grey::new(size_px, codes.collect()) {
+        shows_marks_or_says_why(&grey, &rig);
+    }
+}
+
+/// Any file is a photograph that takes no more memory than was granted and shows marks
+/// or says why not, or is refused in one line.
+pub fn photograph(bytes: &[u8]) {
+    let demo = &demos()[0];
+    let rig = rig::read(demo.text, demo.name, &[]).expect("a sound demo");
+    let [stored, held] = [WayUp::AsStored, WayUp::AsHeld].map(|way_up| {
+        unless_the_decoder_gives_up(|| {
+            photograph::read(Cursor::new(bytes), way_up, MAX_PHOTO_BYTES)
+        })
+    });
+    match (stored, held) {
+        (Some(Ok(stored)), Some(Ok(held))) => {
+            let [[w, h], mut as_held] = [stored.size_px(), held.size_px()];
+            assert!(u64::from(w) * u64::from(h) <= MAX_PHOTO_BYTES);
+            if as_held != [w, h] {
+                as_held.reverse();
+            }
+            assert_eq!(as_held, [w, h]);
+            shows_marks_or_says_why(&stored, &rig);
+        }
+        (None, None) => {}
+        (Some(Err(Unreadable::Io(error))), _) => panic!("memory can't fail: {error}"),
+        (Some(Err(stored)), Some(Err(held))) => {
+            let said = stored.to_string();
+            assert_eq!((said.lines().count(), &said), (1, &held.to_string()));
+        }
+        (stored, held) => panic!("it depends on the way up: {stored:?}, {held:?}"),
+    }
+}
+
+fn shows_marks_or_says_why(grey: &Grey, rig: &Rig) {
+    match marks::find(grey, rig) {
         Ok(found) => {
             let mut places = Vec::new();
             for sighting in found.sightings {
@@ -244,6 +281,9 @@ pub fn png(bytes: &[u8]) {
     }
 }
 
+/// How the folders of the decoders' code begin.
+const THEIRS: [&str; 5] = ["png-", "fdeflate-", "image-", "zune-jpeg-", "zune-core-"];
+
 thread_local! {
     static IS_DECODERS: Cell<bool> = const { Cell::new(false) };
 }
@@ -257,8 +297,8 @@ fn unless_the_decoder_gives_up<T>(read: impl FnOnce() -> T) -> Option<T> {
         let before = panic::take_hook();
         panic::set_hook(Box::new(move |panic| {
             let place = panic.location().map_or("", |place| place.file());
-            let theirs = ["/png-", "/fdeflate-", "\\png-", "\\fdeflate-"];
-            if theirs.iter().any(|folder| place.contains(folder)) {
+            let mut folders = place.split(['/', '\\']);
+            if folders.any(|folder| THEIRS.iter().any(|crate_| folder.starts_with(crate_))) {
                 IS_DECODERS.set(true);
             } else {
                 before(panic);
