@@ -12,6 +12,7 @@ mod complete;
 mod decode;
 mod field;
 mod find;
+mod half_turn;
 mod lattice;
 mod refine;
 mod saddles;
