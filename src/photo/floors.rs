@@ -1,9 +1,9 @@
 //! What the marks' noise leaves out of a value's uncertainty.
 //!
-//! Lenses, glass and panels differ a little from how they are described here. In 40 sets of
+//! Lenses, glass and panels differ a little from how they are described here. In 50 sets of
 //! simulated photographs (`tests/reference/photo_study.py`) these, added in squares to what
-//! the noise makes, had 96 % of the truths lie within two sigmas; 60 other sets then
-//! judged them.
+//! the noise makes, had 95 % of the truths lie within two sigmas; other sets then judged
+//! them.
 
 use crate::parts::{Measure, PanelQuantity, SeamQuantity, SeatQuantity};
 
@@ -14,14 +14,14 @@ pub(super) fn floor(measure: Measure, file: f64) -> f64 {
         Measure::Seat(SeatQuantity::Height) => 0.03,
         Measure::Seat(SeatQuantity::Offset) => 0.4,
         Measure::Seam(_, SeamQuantity::Fold | SeamQuantity::Angle) => 0.03,
-        Measure::Seam(_, SeamQuantity::Gap) => 0.015,
-        Measure::Seam(_, SeamQuantity::Step) => 0.015,
-        Measure::Seam(_, SeamQuantity::Rise) => 0.0005,
+        Measure::Seam(_, SeamQuantity::Gap) => 0.025,
+        Measure::Seam(_, SeamQuantity::Step) => 0.035,
+        Measure::Seam(_, SeamQuantity::Rise) => 0.001,
         Measure::Seam(_, SeamQuantity::Hidden) => 0.0,
-        Measure::Panel(_, PanelQuantity::Roll) => 0.0001,
-        Measure::Panel(_, PanelQuantity::Tilt) => 0.0006,
-        Measure::Panel(_, PanelQuantity::Radius) => 0.0015 * file,
+        Measure::Panel(_, PanelQuantity::Roll) => 0.0004,
+        Measure::Panel(_, PanelQuantity::Tilt) => 0.0012,
+        Measure::Panel(_, PanelQuantity::Radius) => 0.004 * file,
         // Sizes are hardly told beyond what was known of them.
-        Measure::Panel(..) => 0.0001 * file,
+        Measure::Panel(..) => 0.0006 * file,
     }
 }

@@ -90,12 +90,7 @@ impl Task<'_> {
             let shown = photo.panels(panels);
             let picked = spread(&photo.sightings, most).into_iter();
             let picked = picked.filter(|sighting| shown.contains(&sighting.panel));
-            picked
-                .map(|sighting| Mark {
-                    sighting,
-                    weight: sighting.sigma_px.recip(),
-                })
-                .collect()
+            picked.map(Mark::known).collect()
         });
         marks.collect()
     }
@@ -114,7 +109,7 @@ impl Task<'_> {
                 for (mark, length) in marks.iter_mut().zip(lengths) {
                     // Huber's weights.
                     let far = length / (2.0 * usual).max(1e-9);
-                    mark.weight = mark.sighting.sigma_px.recip() / far.max(1.0).sqrt();
+                    mark.weight = mark.sigma_px().recip() / far.max(1.0).sqrt();
                     // At first the whole is what is off, and not single marks.
                     let is_wrong = round > 1 && far > WRONG;
                     if is_wrong || !length.is_finite() {
@@ -142,7 +137,7 @@ impl Task<'_> {
             let scene = model.scene(&steps);
             marks = kept(&scene, self.picked(IN_THE_END));
             for mark in marks.iter_mut().flatten() {
-                mark.weight = (mark.sighting.sigma_px * scale).recip();
+                mark.weight = (mark.sigma_px() * scale).recip();
             }
             let bundle = Bundle {
                 model: &model,
@@ -160,7 +155,7 @@ impl Task<'_> {
                 .flat_map(|(photo, marks)| marks.iter().map(move |mark| (photo, mark)))
                 .map(|(photo, mark)| {
                     let left = Bundle::left_px(&scene, photo, &mark.sighting);
-                    left.length_squared() / mark.sighting.sigma_px.powi(2)
+                    left.length_squared() / mark.sigma_px().powi(2)
                 })
                 .collect();
             let count = (2 * squares.len()).saturating_sub(steps.len()).max(1) as f64;
@@ -168,7 +163,7 @@ impl Task<'_> {
         }
         // What the marks are uncertain by is now known from what they leave.
         for mark in marks.iter_mut().flatten() {
-            mark.weight = (mark.sighting.sigma_px * scale).recip();
+            mark.weight = (mark.sigma_px() * scale).recip();
         }
         let bundle = Bundle {
             model: &model,
@@ -286,9 +281,8 @@ impl Solved {
         let lengths = lengths(&self.scene, marks);
         let usual = median(lengths.iter().flatten().copied().collect());
         let pairs = marks.iter().flatten().zip(lengths.iter().flatten());
-        let square = |(mark, length): (&Mark, &f64)| {
-            (length.min(WRONG * usual) * mark.sighting.sigma_px.recip()).powi(2)
-        };
+        let square =
+            |(mark, length): (&Mark, &f64)| (length.min(WRONG * usual) / mark.sigma_px()).powi(2);
         pairs.map(square).sum()
     }
 

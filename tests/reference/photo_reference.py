@@ -37,10 +37,10 @@ RADIAL, DECENTRING, BOW = (0.3, 0.5, 0.5), 0.005, (0.5, 0.5, 0.3, 0.15, 0.15)
 CENTRE_SHARE, DRIFT, FOCUS = 0.01, 4.0, 0.005
 # What is added to sigmas in squares, one sigma.
 FLOORS = {
-    "distance_mm": 0.5, "height_mm": 0.03, "offset_mm": 0.4, "fold_deg": 0.03, "gap_mm": 0.015,
-    "step_mm": 0.015, "rise_mm": 0.0005, "roll_deg": 0.0001, "tilt_deg": 0.0006,
+    "distance_mm": 0.5, "height_mm": 0.03, "offset_mm": 0.4, "fold_deg": 0.03, "gap_mm": 0.025,
+    "step_mm": 0.035, "rise_mm": 0.001, "roll_deg": 0.0004, "tilt_deg": 0.0012,
 }
-SIZE_FLOOR, RADIUS_FLOOR = 0.0001, 0.0015
+SIZE_FLOOR, RADIUS_FLOOR = 0.0006, 0.004
 SIGMA_PX = 0.1
 FEWEST_MARKS = 12
 
