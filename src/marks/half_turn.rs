@@ -30,7 +30,7 @@ const OF_PAIR: f64 = 1.7;
 /// Least error along an axis, in pixels: a lens bends edges, and files are packed.
 const FLOOR_PX: f64 = 0.016;
 /// Noise that neighbouring pixels share makes as much more of an error.
-const SHARED: f64 = 1.3;
+const SHARED: f64 = 1.6;
 
 /// Looks for the point from near it; `along` are the ways to the next corners of both
 /// edges. `None` where there is none within reach.
