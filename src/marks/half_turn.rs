@@ -1,7 +1,8 @@
 //! The point about which a corner is its own image when turned by half a turn.
 //!
 //! Four cells that meet are that about their corner, whatever the tones, the blur and
-//! what a camera makes of edges, and however the cells are seen at a slant. So each pixel
+//! what a camera makes of edges, and at a slant, too, but for the little that cells shrink
+//! within reach. So each pixel
 //! is held against what lies opposite, and the point is the one for which they differ
 //! least. No line has to be told for that, and every edge within reach says where it
 //! lies; what still differs is noise, and says how far the point may be off.
@@ -84,10 +85,11 @@ impl Pairs {
         let mut sums = Pairs::default();
         let [w, h] = grey.size_px().map(f64::from);
         let [from, to] = [at - half, (at + half).min(DVec2::new(w, h) - 1.0)];
-        // Casts take what lies outside to the edge.
+        // Casts take what lies left of the picture or above it to the edge; of what lies
+        // beyond the other edges there are none.
         for y in from.y as usize..=to.y as usize {
-            let row = grey.row(y);
-            for (x, &code) in (from.x as usize..=to.x as usize).zip(&row[from.x as usize..]) {
+            let row = grey.row(y).iter().enumerate();
+            for (x, &code) in row.take(to.x as usize + 1).skip(from.x as usize) {
                 let way = DVec2::new(x as f64 + 0.5, y as f64 + 0.5) - at;
                 let far = (into_reach * way).abs().element_sum();
                 if far < 1.0
@@ -179,4 +181,56 @@ fn cubic(t: f64) -> [[f64; 2]; 4] {
         [t * (0.5 + t * (2.0 - 1.5 * t)), 0.5 + t * (4.0 - 4.5 * t)],
         [t * t * (-0.5 + 0.5 * t), t * (-1.0 + 1.5 * t)],
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::refine::refined;
+    use super::*;
+
+    /// Three waves across one another, and what a hash makes of each pixel.
+    fn waves([w, h]: [u32; 2]) -> Grey {
+        let code = |at: u32| {
+            let [x, y] = [at % w, at / w].map(f64::from);
+            let waves = (0.11 * x + 0.23 * y).sin() + (0.31 * x - 0.07 * y).sin();
+            let dice = f64::from(at.wrapping_mul(0x9e37_79b9) >> 26);
+            (127.0 + 40.0 * waves + dice - 32.0) as u8
+        };
+        Grey::new([w, h], (0..w * h).map(code).collect()).expect("as many codes as pixels")
+    }
+
+    #[test]
+    fn corners_near_the_edge_and_strongly_slanted_ways_are_found_or_not() {
+        let grey = waves([200, 200]);
+        // Ways that run nearly alike leave a window of a few columns, and let a corner wander
+        // by tens of pixels: out of the picture, too.
+        let (mut found, mut tried) = (0, 0);
+        for step in 0..4000_u32 {
+            let dice = |n: u32| {
+                let dice = (step * 8 + n).wrapping_mul(0x9e37_79b9) ^ step << 7;
+                f64::from(dice >> 8) / f64::from(1 << 24)
+            };
+            let near = 200.0 - 5.0 * dice(0);
+            let along = [
+                DVec2::new(16.0 * dice(1) - 8.0, 80.0 + 60.0 * dice(2)),
+                DVec2::new(16.0 * dice(3) - 8.0, 80.0 + 60.0 * dice(4)),
+            ];
+            for at in [
+                DVec2::new(near, 200.0 * dice(5)),
+                DVec2::new(200.0 * dice(5), near),
+            ] {
+                let along = if at.x == near {
+                    along
+                } else {
+                    along.map(|way| DVec2::new(way.y, way.x))
+                };
+                found += u32::from(refined(&grey, at, along).is_some());
+                found += u32::from(about(&grey, at, along).is_some());
+                // As one that has wandered out.
+                found += u32::from(about(&grey, at + 40.0 * dice(6), along).is_some());
+                tried += 3;
+            }
+        }
+        assert!(found < tried, "{found} of {tried}");
+    }
 }

@@ -1,4 +1,4 @@
-//! Redraws what two lists of marks draw differently, and nothing else.
+//! Redraws what two lists of marks draw differently.
 //!
 //! Wherever a mark that only one of the lists holds may touch something, all marks of the
 //! new one are drawn once more, in order, on a sheet beside the picture, and the pixels

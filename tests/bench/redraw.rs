@@ -288,7 +288,7 @@ fn main() {
         of_fill("redraw")
     );
     println!(
-        "| redraw after nudging one seam / fill | {:.2} | at most 2 |",
+        "| redraw after nudging one seam / fill | {:.2} | at most 1, not met |",
         of_fill("nudge")
     );
     println!(
