@@ -14,7 +14,8 @@ use crate::grey::Grey;
 
 /// Longest side.
 const MAX_SIDE_PX: u32 = 16_384;
-/// Most memory for a picture's pixels, in bytes: 178 megapixels in colour.
+/// Most memory for a picture's pixels, in bytes: 178 megapixels in colour. The file stands
+/// beside them, and of a progressive JPEG file what they are made of, twice as much.
 pub const MAX_BYTES: u64 = 512 << 20;
 /// Largest file, in bytes: a decoder takes it into memory whole.
 const MAX_FILE_BYTES: u64 = 512 << 20;
