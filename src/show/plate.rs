@@ -232,7 +232,8 @@ impl Plate {
                 let w = LONGEST.min(run.w - from);
                 if px + w > SENT_COLUMNS * SENT_ROWS {
                     bytes += self.write(device, queue, &together, &copy);
-                    (together.clear(), px = 0);
+                    together.clear();
+                    px = 0;
                 }
                 let x = run.x + from;
                 together.push(Run { x, y: run.y, w });
