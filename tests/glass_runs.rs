@@ -38,7 +38,7 @@ fn run() -> impl Strategy<Value = Run> {
 fn event() -> impl Strategy<Value = Event> {
     prop_oneof![
         4 => (run(), 1..200u8).prop_map(|(run, code)| Event::Drawn(run, code)),
-        1 => prop::collection::vec((rect(WINDOW), 1..200u8), 0..3).prop_map(Event::Overlaid),
+        3 => prop::collection::vec((rect(WINDOW), 1..200u8), 0..4).prop_map(Event::Overlaid),
         2 => Just(Event::Shown),
     ]
 }
