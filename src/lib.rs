@@ -13,6 +13,7 @@ pub mod frames;
 pub mod geometry;
 pub mod glass;
 pub mod grey;
+mod kept;
 mod least_squares;
 pub mod light;
 pub mod marks;

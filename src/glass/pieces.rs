@@ -157,6 +157,10 @@ impl Glass {
     }
 
     /// Copies a run of the window's pixels, as they are now, to as many.
+    ///
+    /// # Panics
+    ///
+    /// Where there are more or fewer.
     pub fn copy(&self, canvas: &Picture, run: Run, pixels: &mut [[u8; 4]]) {
         self.copy_under(&self.overlays, canvas, run, pixels);
     }

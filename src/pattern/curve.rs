@@ -1,8 +1,9 @@
 //! A straight-looking line on one surface, as a closed function on canvas pixels.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 use crate::geometry::{EyePlane, Ruling, Surface};
+use crate::kept::Kept;
 use crate::rig::PxRect;
 
 /// A surface's profile at every column's middle.
@@ -22,23 +23,13 @@ impl Profile {
     /// they are.
     pub fn shared(surface: &Surface) -> Arc<Profile> {
         /// More panels than most rigs have.
-        const KEPT: usize = 16;
-        static PROFILES: Mutex<Vec<Arc<Profile>>> = Mutex::new(Vec::new());
-        let mut profiles = PROFILES.lock().unwrap_or_else(PoisonError::into_inner);
+        static PROFILES: Kept<Profile> = Kept::new(16);
         let (width_mm, columns) = (surface.size_mm[0], surface.pixels[0] as usize);
-        let is_of = |known: &&Arc<Profile>| {
+        let is_of = |known: &Profile| {
             (known.width_mm, known.points.len(), known.radius_mm)
                 == (width_mm, columns, surface.radius_mm)
         };
-        if let Some(known) = profiles.iter().find(is_of) {
-            return Arc::clone(known);
-        }
-        let made = Arc::new(Profile::of(surface));
-        if profiles.len() == KEPT {
-            profiles.remove(0);
-        }
-        profiles.push(Arc::clone(&made));
-        made
+        PROFILES.get(is_of, || Profile::of(surface))
     }
 
     /// The profile of a surface.

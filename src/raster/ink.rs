@@ -1,9 +1,10 @@
 //! A colour ready to be laid on in any share.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 use glam::Vec4;
 
+use crate::kept::Kept;
 use crate::light::{Colour, Tables};
 
 /// Shares are rounded to this many steps, which moves no code by more than one,
@@ -58,18 +59,8 @@ impl Ink {
     /// of a part of it takes less time than mixing them.
     pub(super) fn of(colour: Colour) -> Arc<Ink> {
         /// More colours than a pattern and the words over it have.
-        const KEPT: usize = 32;
-        static INKS: Mutex<Vec<Arc<Ink>>> = Mutex::new(Vec::new());
-        let mut inks = INKS.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(ink) = inks.iter().find(|ink| ink.colour == colour) {
-            return Arc::clone(ink);
-        }
-        let ink = Arc::new(Ink::new(colour));
-        if inks.len() == KEPT {
-            inks.remove(0);
-        }
-        inks.push(Arc::clone(&ink));
-        ink
+        static INKS: Kept<Ink> = Kept::new(32);
+        INKS.get(|ink| ink.colour == colour, || Ink::new(colour))
     }
 
     fn new(colour: Colour) -> Ink {
