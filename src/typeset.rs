@@ -56,13 +56,20 @@ type Key = (Cut, GlyphId, u32, u32);
 
 /// A glyph and where its top-left pixel goes.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PlacedGlyph {
+struct PlacedGlyph {
     /// Column of its left edge.
-    pub x: i32,
+    x: i32,
     /// Row of its top edge.
-    pub y: i32,
-    /// What to draw.
-    pub glyph: Arc<Glyph>,
+    y: i32,
+    glyph: Arc<Glyph>,
+}
+
+impl PlacedGlyph {
+    fn edges(&self) -> [i32; 4] {
+        let (right, bottom) = (self.glyph.width, self.glyph.height);
+        let [right, bottom] = [right, bottom].map(u32::cast_signed);
+        [self.x, self.y, self.x + right, self.y + bottom]
+    }
 }
 
 /// A piece of a glyph's outline: x to the right, y down.
@@ -83,6 +90,39 @@ pub enum Outline {
 struct SetLine {
     width_px: f32,
     glyphs: Vec<PlacedGlyph>,
+    /// Left column, top row, and the first column and row past all glyphs.
+    edges: [i32; 4],
+}
+
+/// A line of text and where its baseline's left end goes.
+#[derive(Debug, Clone)]
+pub struct PlacedLine {
+    line: Arc<SetLine>,
+    origin: [i32; 2],
+}
+
+impl PlacedLine {
+    /// Its glyphs from the left, each with the column and the row of its top-left pixel.
+    pub fn glyphs(&self) -> impl Iterator<Item = ([i32; 2], &Arc<Glyph>)> {
+        let [x, y] = self.origin;
+        let glyphs = self.line.glyphs.iter();
+        glyphs.map(move |placed| ([x + placed.x, y + placed.y], &placed.glyph))
+    }
+
+    /// Left column, top row, and the first column and row past all glyphs.
+    pub fn edges(&self) -> [i32; 4] {
+        let ([x, y], [left, top, right, bottom]) = (self.origin, self.line.edges);
+        [x + left, y + top, x + right, y + bottom]
+    }
+}
+
+impl PartialEq for PlacedLine {
+    /// Lines of equal glyphs at one place are equal.
+    fn eq(&self, other: &PlacedLine) -> bool {
+        // Most are kept from one time to the next.
+        self.origin == other.origin
+            && (Arc::ptr_eq(&self.line, &other.line) || self.line.glyphs == other.line.glyphs)
+    }
 }
 
 /// Sets text, and keeps the glyphs and the lines it has set.
@@ -151,23 +191,11 @@ impl Typesetter {
     }
 
     /// Sets a line of text with its baseline's left end at pixel (x, y).
-    pub fn set(
-        &mut self,
-        text: &str,
-        cut: Cut,
-        size: TypeSize,
-        x: i32,
-        y: i32,
-    ) -> impl Iterator<Item = PlacedGlyph> + use<> {
-        let line = self.line(text, cut, size);
-        (0..line.glyphs.len()).map(move |index| {
-            let placed = &line.glyphs[index];
-            PlacedGlyph {
-                x: x + placed.x,
-                y: y + placed.y,
-                glyph: Arc::clone(&placed.glyph),
-            }
-        })
+    pub fn set(&mut self, text: &str, cut: Cut, size: TypeSize, x: i32, y: i32) -> PlacedLine {
+        PlacedLine {
+            line: self.line(text, cut, size),
+            origin: [x, y],
+        }
     }
 
     /// The outlines of a line of text with its baseline's left end at (0, 0), glyphs
@@ -254,9 +282,16 @@ impl Typesetter {
             }
             pen += advance;
         }
+        let edges = glyphs.iter().map(PlacedGlyph::edges);
+        let edges = edges.reduce(|one, other| {
+            let [left, top] = [0, 1].map(|side| one[side].min(other[side]));
+            let [right, bottom] = [2, 3].map(|side| one[side].max(other[side]));
+            [left, top, right, bottom]
+        });
         SetLine {
             width_px: pen,
             glyphs,
+            edges: edges.unwrap_or_default(),
         }
     }
 
@@ -302,11 +337,11 @@ mod tests {
                 cap_px,
                 widening: 1.0,
             };
-            let mut line = typesetter.set("H", Cut::Regular, size, 0, 100);
-            let glyph = line.next().expect("a letter has a picture");
-            let lit_rows = (0..glyph.glyph.height).filter(|row| {
-                let start = (row * glyph.glyph.width) as usize;
-                glyph.glyph.coverage[start..start + glyph.glyph.width as usize]
+            let line = typesetter.set("H", Cut::Regular, size, 0, 100);
+            let (_, glyph) = line.glyphs().next().expect("a letter has a picture");
+            let lit_rows = (0..glyph.height).filter(|row| {
+                let start = (row * glyph.width) as usize;
+                glyph.coverage[start..start + glyph.width as usize]
                     .iter()
                     .any(|&c| c > 127)
             });

@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use throughline::geometry::{EyePlane, Layout, elevation};
 use throughline::light::Colour;
-use throughline::pattern::{Guides, Layer, Layers, Line, Mark, Pattern};
+use throughline::pattern::{Guides, Layer, Layers, Line, Mark, Pattern, TextLine};
 use throughline::raster::{Picture, Run, draw, update};
 use throughline::rig::{PxRect, Rig, demos, read};
 use throughline::typeset::Typesetter;
@@ -303,6 +303,30 @@ fn the_pattern_is_sparse_and_dark() {
 /// Capitals of what must be read are at least 12 arc-minutes high from the eye,
 /// and so from 900 mm where the eye is nearer.
 #[test]
+fn no_number_beside_a_tick_covers_the_horizon() {
+    for rig in rigs() {
+        let [w, h] = rig.canvas().size_px;
+        let layers = Layers::NONE.with(Layer::Horizon).with(Layer::Rulers);
+        let mut picture = Picture::new([w, h]);
+        let whole = PxRect { x: 0, y: 0, w, h };
+        draw(pattern(&rig, layers).marks(), &mut picture, whole);
+        let panels = rig.layout().surfaces().iter().zip(&rig.canvas().panels);
+        for (panel, (surface, lit)) in panels.enumerate() {
+            for x in 0..lit.w {
+                let row = surface.py_on(EyePlane::HORIZON, f64::from(x) + 0.5);
+                let Some(row) = row.filter(|row| (1.0..f64::from(lit.h) - 1.0).contains(row))
+                else {
+                    continue;
+                };
+                let (x, y) = (lit.x + x, lit.y + row as u32);
+                let at = picture.run(Run { x, y, w: 1 })[0];
+                assert!(at[0] > 0, "{}: panel {panel}, column {x}", rig.name());
+            }
+        }
+    }
+}
+
+#[test]
 fn type_is_large_enough_to_read_from_the_seat() {
     for rig in rigs() {
         for layer in [Layer::Rulers, Layer::Ladders, Layer::Labels] {
@@ -323,37 +347,25 @@ fn type_is_large_enough_to_read_from_the_seat() {
 fn label_heights_arcmin(rig: &Rig, layer: Layer) -> Vec<f64> {
     let layout = rig.layout();
     let pattern = pattern(rig, Layers::NONE.with(layer));
-    let mut heights = Vec::new();
-    let mut last = None;
-    for mark in pattern.marks() {
-        let Mark::Letter(letter) = mark else {
-            // The plate of the next label.
-            last = None;
-            continue;
-        };
-        let lit = letter.clip;
+    let texts = pattern.marks().iter().filter_map(|mark| match mark {
+        Mark::Text(text) => Some(text),
+        _ => None,
+    });
+    let height = |text: &TextLine| {
+        let lit = text.clip;
         let panel = rig.canvas().panels.iter().position(|rect| *rect == lit);
-        let surface = &layout.surfaces()[panel.expect("letters stand on panels")];
-        let placed = &letter.placed;
-        let distance = surface
-            .point_px(
-                f64::from(placed.x) - f64::from(lit.x),
-                f64::from(placed.y) - f64::from(lit.y),
-            )
-            .length();
-        let height_mm = f64::from(placed.glyph.height) * surface.pitch_mm()[1];
-        let seen = (height_mm / distance.max(900.0)).atan().to_degrees() * 60.0;
+        let surface = &layout.surfaces()[panel.expect("texts stand on panels")];
+        let seen = text.placed.glyphs().map(|([x, y], glyph)| {
+            let [px, py] = [
+                f64::from(x) - f64::from(lit.x),
+                f64::from(y) - f64::from(lit.y),
+            ];
+            let distance = surface.point_px(px, py).length();
+            let height_mm = f64::from(glyph.height) * surface.pitch_mm()[1];
+            (height_mm / distance.max(900.0)).atan().to_degrees() * 60.0
+        });
         // A label's tallest letter is a capital, or a digit, which is as high.
-        match last {
-            Some(index) => {
-                let label: &mut f64 = &mut heights[index];
-                *label = label.max(seen);
-            }
-            None => {
-                last = Some(heights.len());
-                heights.push(seen);
-            }
-        }
-    }
-    heights
+        seen.fold(0.0, f64::max)
+    };
+    texts.map(height).collect()
 }

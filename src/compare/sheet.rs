@@ -2,7 +2,7 @@
 
 use super::scaled::{difference, scaled};
 use crate::light::Colour;
-use crate::pattern::{Letter, Mark};
+use crate::pattern::{Mark, TextLine};
 use crate::raster::{Picture, draw};
 use crate::rig::PxRect;
 use crate::typeset::{Cut, TypeSize, Typesetter};
@@ -158,19 +158,17 @@ impl Desk<'_> {
             h: LINE_PX,
         };
         let base = top + LINE_PX - 9;
-        let glyphs = self.typesetter.set(
+        let placed = self.typesetter.set(
             text,
             Cut::Regular,
             size,
             x.cast_signed(),
             base.cast_signed(),
         );
-        self.marks.extend(glyphs.into_iter().map(|placed| {
-            Mark::Letter(Letter {
-                placed,
-                clip,
-                colour: TEXT,
-            })
+        self.marks.push(Mark::Text(TextLine {
+            placed,
+            clip,
+            colour: TEXT,
         }));
     }
 

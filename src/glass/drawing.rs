@@ -65,7 +65,7 @@ impl Drawing {
     /// is read.
     pub fn to_be_seen(&self) -> impl Iterator<Item = PxRect> + '_ {
         let must_be_seen = |mark: &&Mark| match mark {
-            Mark::Letter(_) | Mark::Tile(_) => true,
+            Mark::Text(_) | Mark::Tile(_) => true,
             Mark::Bar(bar) => {
                 let [left, top, right, bottom] = bar.edges;
                 bar.colour != Colour::BLACK && (right - left).max(bottom - top) > TICK_PX

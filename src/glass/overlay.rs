@@ -1,7 +1,7 @@
 //! Boxes of words over the pattern.
 
 use crate::light::Colour;
-use crate::pattern::{Bar, Letter, Mark};
+use crate::pattern::{Bar, Mark, TextLine};
 use crate::rig::PxRect;
 use crate::typeset::{Cut, TypeSize, Typesetter};
 
@@ -312,12 +312,10 @@ impl Setting {
             let mut set = |words: &Words, x: f64| {
                 let size = size(self.cap * scale);
                 let placed = typesetter.set(&words.text, words.cut(), size, x.round() as i32, base);
-                marks.extend(placed.into_iter().map(|placed| {
-                    Mark::Letter(Letter {
-                        placed,
-                        clip: boxed,
-                        colour: words.colour,
-                    })
+                marks.push(Mark::Text(TextLine {
+                    placed,
+                    clip: boxed,
+                    colour: words.colour,
                 }));
             };
             let indent = match label {

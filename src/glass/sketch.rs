@@ -1,7 +1,7 @@
 //! A small drawing from above in a box of words.
 
 use super::overlay::{LOUD, PLAIN};
-use crate::pattern::{Bar, Letter, Mark};
+use crate::pattern::{Bar, Mark, TextLine};
 use crate::rig::PxRect;
 use crate::typeset::{Cut, TypeSize, Typesetter};
 
@@ -98,12 +98,10 @@ impl Sketch {
             };
             let [x, base] = [x + SPOT_CAPS * cap, y + cap / 2.0].map(|at| at.round() as i32);
             let placed = typesetter.set(name, Cut::Bold, size, x, base);
-            marks.extend(placed.into_iter().map(|placed| {
-                Mark::Letter(Letter {
-                    placed,
-                    clip,
-                    colour: LOUD,
-                })
+            marks.push(Mark::Text(TextLine {
+                placed,
+                clip,
+                colour: LOUD,
             }));
         }
         marks

@@ -6,7 +6,7 @@ use glam::DVec3;
 
 use super::curve::{Curve, Profile};
 use super::guides::Guide;
-use super::mark::{Bar, Letter, Mark, Stroke, Wedge, WedgeEdge};
+use super::mark::{Bar, Mark, Stroke, TextLine, Wedge, WedgeEdge};
 use super::tile::Tile;
 use super::{Line, Pattern, palette};
 use crate::geometry::{EyePlane, Layout, LitEdge, Region, Ruling, Surface, regions};
@@ -29,10 +29,15 @@ pub(super) struct Board<'a> {
     pub layout: &'a Layout,
     profiles: Vec<Arc<Profile>>,
     regions: Vec<Region>,
+    /// Height of a capital at each panel's reading size.
+    caps_px: Vec<f64>,
     typesetter: &'a mut Typesetter,
     lines: Vec<Line>,
     marks: Vec<Mark>,
-    plates: Vec<(usize, [f64; 4])>,
+    /// Of each panel, which marks are its lines, in order,
+    strokes: Vec<Vec<usize>>,
+    /// and the plates of its texts.
+    plates: Vec<Vec<[f64; 4]>>,
 }
 
 /// Which point of a text stands at the given place.
@@ -69,17 +74,21 @@ struct TextPlace {
 impl<'a> Board<'a> {
     /// An empty board.
     pub(super) fn new(rig: &'a Rig, typesetter: &'a mut Typesetter) -> Board<'a> {
+        /// Marks that three panels have.
+        const MARKS: usize = 2048;
         let layout = rig.layout();
-        let profiles = layout.surfaces().iter().map(Profile::shared).collect();
+        let surfaces = layout.surfaces();
         Board {
             rig,
             layout,
-            profiles,
+            profiles: surfaces.iter().map(Profile::shared).collect(),
             regions: regions(rig.canvas(), layout),
+            caps_px: surfaces.iter().map(cap_px).collect(),
             typesetter,
             lines: Vec::new(),
-            marks: Vec::new(),
-            plates: Vec::new(),
+            marks: Vec::with_capacity(MARKS),
+            strokes: vec![Vec::new(); surfaces.len()],
+            plates: vec![Vec::new(); surfaces.len()],
         }
     }
 
@@ -106,6 +115,9 @@ impl<'a> Board<'a> {
                 &self.profiles,
                 guide.plane,
             );
+            if let Ruling::Panel { panel, .. } = region.ruling {
+                self.strokes[panel].push(self.marks.len());
+            }
             self.marks.push(Mark::Stroke(Stroke {
                 curve,
                 clip: region.rect,
@@ -144,6 +156,7 @@ impl<'a> Board<'a> {
         if left >= right || top >= bottom {
             return;
         }
+        self.strokes[panel].push(self.marks.len());
         self.marks.push(Mark::Stroke(Stroke {
             curve: Curve::on_panel(&self.profiles[panel], surface, lit, plane),
             clip: PxRect {
@@ -238,19 +251,7 @@ impl<'a> Board<'a> {
 
     /// Height in rows of a capital at the panel's reading size.
     pub(super) fn cap_px(&self, panel: usize) -> f64 {
-        let surface = &self.layout.surfaces()[panel];
-        let farthest = LitEdge::BOTH
-            .map(|edge| surface.point_mm(surface.edge_s_mm(edge), surface.size_mm[1] / 2.0))
-            .map(|corner| corner.length())
-            .into_iter()
-            .fold(READ_FROM_MM, f64::max);
-        let cap_mm = farthest * (CAP_ARCMIN / 60.0).to_radians().tan();
-        // A tiny panel keeps its text within a twentieth of its height.
-        let most = (surface.pixels[1] / 20.0).max(1.0);
-        (cap_mm / surface.pitch_mm()[1])
-            .ceil()
-            .max(MIN_CAP_PX)
-            .min(most)
+        self.caps_px[panel]
     }
 
     fn type_size(&self, panel: usize, scale: f64) -> TypeSize {
@@ -280,19 +281,15 @@ impl<'a> Board<'a> {
         let size = self.type_size(panel, style.scale);
         let TextPlace { left, base, plate } = self.place(panel, text, style, [x, y]);
         self.bar(panel, plate, Colour::BLACK);
-        self.plates.push((panel, plate));
+        self.plates[panel].push(plate);
 
         let clip = self.canvas().panels[panel];
         let origin = [left + f64::from(clip.x), base + f64::from(clip.y)].map(|v| v as i32);
-        let glyphs = self
-            .typesetter
-            .set(text, style.cut, size, origin[0], origin[1]);
-        self.marks.extend(glyphs.map(|placed| {
-            Mark::Letter(Letter {
-                placed,
-                clip,
-                colour: style.colour,
-            })
+        let [x, y] = origin;
+        self.marks.push(Mark::Text(TextLine {
+            placed: self.typesetter.set(text, style.cut, size, x, y),
+            clip,
+            colour: style.colour,
         }));
         plate
     }
@@ -331,25 +328,21 @@ impl<'a> Board<'a> {
     }
 
     /// The plates of the texts on a panel so far.
-    pub(super) fn texts(&self, panel: usize) -> impl Iterator<Item = [f64; 4]> {
-        let plates = self.plates.iter();
-        plates
-            .filter(move |(of, _)| *of == panel)
-            .map(|(_, plate)| *plate)
+    pub(super) fn texts(&self, panel: usize) -> &[[f64; 4]] {
+        &self.plates[panel]
     }
 
     /// What a label on a panel might hide of the pattern so far.
     pub(super) fn occupied(&self, panel: usize) -> Occupied<'_> {
-        let lit = self.canvas().panels[panel];
-        let strokes = self.marks.iter().filter_map(|mark| match mark {
+        let strokes = self.strokes[panel].iter();
+        let strokes = strokes.filter_map(|&index| match &self.marks[index] {
             Mark::Stroke(stroke) => Some(stroke),
             _ => None,
         });
-        let plates = self.plates.iter().filter(|(of, _)| *of == panel);
         Occupied {
-            lit,
-            strokes: strokes.filter(|stroke| lit.holds(stroke.clip)).collect(),
-            plates: plates.map(|(_, plate)| *plate).collect(),
+            lit: self.canvas().panels[panel],
+            strokes: strokes.collect(),
+            plates: &self.plates[panel],
         }
     }
 
@@ -376,7 +369,23 @@ impl<'a> Board<'a> {
 pub(super) struct Occupied<'a> {
     lit: PxRect,
     strokes: Vec<&'a Stroke>,
-    plates: Vec<[f64; 4]>,
+    plates: &'a [[f64; 4]],
+}
+
+/// Height in rows of a capital at a panel's reading size.
+fn cap_px(surface: &Surface) -> f64 {
+    let farthest = LitEdge::BOTH
+        .map(|edge| surface.point_mm(surface.edge_s_mm(edge), surface.size_mm[1] / 2.0))
+        .map(|corner| corner.length())
+        .into_iter()
+        .fold(READ_FROM_MM, f64::max);
+    let cap_mm = farthest * (CAP_ARCMIN / 60.0).to_radians().tan();
+    // A tiny panel keeps its text within a twentieth of its height.
+    let most = (surface.pixels[1] / 20.0).max(1.0);
+    (cap_mm / surface.pitch_mm()[1])
+        .ceil()
+        .max(MIN_CAP_PX)
+        .min(most)
 }
 
 /// Whether two rectangles have any pixel in common: left, top, right and bottom.
@@ -439,7 +448,7 @@ impl Occupied<'_> {
             columns: [left, right],
             top: f64::from(self.lit.y),
             passing,
-            plates: &self.plates,
+            plates: self.plates,
         }
     }
 }

@@ -19,6 +19,8 @@ mod values;
 
 pub use values::{Fineness, LadderKind};
 
+use rayon::prelude::*;
+
 use super::board::{Anchor, Board, Style};
 use super::seam_side::SeamSide;
 use super::{Layer, Line, palette};
@@ -172,16 +174,18 @@ fn plan(board: &mut Board, choice: Ladders) -> Vec<Ladder> {
         .filter(|seam| choice.seam.is_none_or(|chosen| chosen == *seam))
         .collect();
     seams.sort_by_key(|&seam| outward(seam));
+    let looked_at: &Board = board;
+    let planned: Vec<Vec<Ladder>> = seams
+        .par_iter()
+        .map(|&seam| {
+            // Beside a neighbour's fold ladder the other half of the panel is free.
+            let is_turned = choice.seam.is_none() && outward(seam) % 2 == 1;
+            place::ladders(looked_at, seam, choice, is_turned)
+        })
+        .collect();
     let mut room = Room::default();
-    let mut ladders = Vec::new();
-    for seam in seams {
-        // Beside a neighbour's fold ladder the other half of the panel is free.
-        let is_turned = choice.seam.is_none() && outward(seam) % 2 == 1;
-        for ladder in place::ladders(board, seam, choice, is_turned) {
-            ladders.push(room.take(board, ladder));
-        }
-    }
-    ladders
+    let planned = planned.into_iter().flatten();
+    planned.map(|ladder| room.take(board, ladder)).collect()
 }
 
 impl Ladder {

@@ -6,7 +6,7 @@ use super::curve::{Column, Curve};
 use super::tile::Tile;
 use crate::light::Colour;
 use crate::rig::PxRect;
-use crate::typeset::PlacedGlyph;
+use crate::typeset::PlacedLine;
 
 /// A line's visible part on one surface.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,7 +38,7 @@ pub struct Bar {
 pub struct Wedge {
     /// The two planes: the area lies where the first one's value, times its factor, is
     /// positive and the second one's, times its own, is not.
-    pub edges: [WedgeEdge; 2],
+    pub edges: Box<[WedgeEdge; 2]>,
     /// The part of the canvas it may touch; the curves are defined on its columns.
     pub clip: PxRect,
     /// Its colour.
@@ -116,7 +116,7 @@ impl Wedge {
             ..clip
         };
         Some(Wedge {
-            edges,
+            edges: Box::new(edges),
             clip,
             colour,
         })
@@ -153,11 +153,11 @@ fn first_of(
     halves.find_map(|half| first_of(half, from_right, may_touch, is_touched))
 }
 
-/// One glyph of a label.
+/// A line of text.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Letter {
-    /// The glyph, at its place on the canvas.
-    pub placed: PlacedGlyph,
+pub struct TextLine {
+    /// Its glyphs, at their place on the canvas.
+    pub placed: PlacedLine,
     /// The part of the canvas it may touch.
     pub clip: PxRect,
     /// Its colour.
@@ -173,8 +173,8 @@ pub enum Mark {
     Bar(Bar),
     /// What lies between two upright planes.
     Wedge(Wedge),
-    /// A glyph.
-    Letter(Letter),
+    /// A line of text.
+    Text(TextLine),
     /// A patch of pixels.
     Tile(Tile),
 }
@@ -186,7 +186,7 @@ impl Mark {
             Mark::Stroke(stroke) => stroke.colour,
             Mark::Bar(bar) => bar.colour,
             Mark::Wedge(wedge) => wedge.colour,
-            Mark::Letter(letter) => letter.colour,
+            Mark::Text(text) => text.colour,
             Mark::Tile(tile) => tile.colour,
         }
     }
@@ -204,17 +204,7 @@ impl Mark {
                 )
             }
             Mark::Tile(tile) => tile.area.intersection(tile.clip),
-            Mark::Letter(letter) => {
-                let PlacedGlyph { x, y, glyph } = &letter.placed;
-                let (x, y) = (f64::from(*x), f64::from(*y));
-                let edges = [
-                    x,
-                    y,
-                    x + f64::from(glyph.width),
-                    y + f64::from(glyph.height),
-                ];
-                within(letter.clip, edges)
-            }
+            Mark::Text(text) => within(text.clip, text.placed.edges().map(f64::from)),
         }
     }
 }
@@ -280,7 +270,7 @@ mod tests {
                     let colour = Colour([200, 100, 50]);
                     let found = Wedge::new(edges.clone(), clip, colour);
                     let whole = Wedge {
-                        edges,
+                        edges: Box::new(edges),
                         clip,
                         colour,
                     };

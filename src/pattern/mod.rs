@@ -26,7 +26,7 @@ pub use gauge::{BAR_MM, CARD_MM};
 pub use guides::{Guide, Guides};
 pub use ladders::{DrawnLadder, Fineness, LadderKind, Ladders, RungValue, drawn_ladder};
 pub use layer::{Layer, Layers};
-pub use mark::{Bar, Letter, Mark, Stroke, Wedge, WedgeEdge};
+pub use mark::{Bar, Mark, Stroke, TextLine, Wedge, WedgeEdge};
 pub use motion::Motion;
 pub use slide::Slide;
 pub use tile::Tile;

@@ -31,8 +31,7 @@ pub(super) fn draw(board: &mut Board) {
         }
         let dark_mm = layout.dark_mm(seam);
         let sides = SeamSide::both(seam);
-        let heights =
-            [false, true].map(|is_upper| comb_height(board, sides, &crossing, dark_mm, is_upper));
+        let heights = comb_heights(board, sides, &crossing, dark_mm);
         for side in sides {
             let surface = &layout.surfaces()[side.panel];
             let combs = heights.map(|height| {
@@ -47,21 +46,16 @@ pub(super) fn draw(board: &mut Board) {
     }
 }
 
-/// The fraction of the shared height at which the plates of both sides' combs hide the
-/// least of the lines that cross the seam.
-fn comb_height(
+/// The fractions of the shared height, below and above, at which the plates of both sides'
+/// combs hide the least of the lines that cross the seam.
+fn comb_heights(
     board: &Board,
     sides: [SeamSide; 2],
     crossing: &Crossing,
     dark_mm: f64,
-    is_upper: bool,
-) -> f64 {
-    let occupied = sides.map(|side| board.occupied(side.panel));
+) -> [f64; 2] {
     let [first, last] = COMB_HEIGHTS;
-    let heights = (0..=COMB_STEPS).map(|step| {
-        let height = first + (last - first) * f64::from(step) / f64::from(COMB_STEPS);
-        if is_upper { 1.0 - height } else { height }
-    });
+    let occupied = sides.map(|side| board.occupied(side.panel));
     let beside = [0, 1].map(|at| {
         let side = sides[at];
         let surface = &board.layout.surfaces()[side.panel];
@@ -79,9 +73,14 @@ fn comb_height(
         });
         on.sum()
     };
-    heights
-        .min_by_key(|height| hidden(*height))
-        .unwrap_or(first)
+    [false, true].map(|is_upper| {
+        let heights = (0..=COMB_STEPS).map(|step| {
+            let height = first + (last - first) * f64::from(step) / f64::from(COMB_STEPS);
+            if is_upper { 1.0 - height } else { height }
+        });
+        let best = heights.min_by_key(|height| hidden(*height));
+        best.unwrap_or(first)
+    })
 }
 
 /// Rows above and below a comb's middle that it takes with its numbers.

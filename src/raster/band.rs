@@ -8,7 +8,7 @@ use super::coverage::{CrossSection, HalfPlane};
 use super::ink::{BLACK, Ink, Share};
 use super::rows::{Rows, TURN};
 use super::runs::Run;
-use crate::pattern::{Bar, Curve, Letter, Stroke, Tile, Wedge};
+use crate::pattern::{Bar, Curve, Stroke, TextLine, Tile, Wedge};
 use crate::rig::PxRect;
 
 /// Some rows of a picture.
@@ -201,17 +201,23 @@ impl<'a> Band<'a> {
         self.fill(columns(&full, clip), ink.full());
     }
 
-    /// Draws a letter's part inside `clip`.
-    pub(super) fn letter(&mut self, letter: &Letter, ink: &Ink, clip: PxRect) {
-        let placed = &letter.placed;
-        let glyph = &placed.glyph;
-        self.shares(
-            &glyph.coverage,
-            glyph.width,
-            [placed.x, placed.y],
-            ink,
-            clip,
-        );
+    /// Draws a line of text's part inside `clip`.
+    pub(super) fn text(&mut self, text: &TextLine, ink: &Ink, clip: PxRect) {
+        let within = |from: i32, length: u32, first: u32, past: u32| {
+            let to = from.saturating_add_unsigned(length);
+            let [from, to] = [from, to].map(|at| at.max(0).cast_unsigned().clamp(first, past));
+            (from < to).then_some([from, to])
+        };
+        for (corner, glyph) in text.placed.glyphs() {
+            let [x, y] = corner;
+            let across = within(x, glyph.width, clip.x, clip.right());
+            let down = within(y, glyph.height, clip.y, clip.bottom());
+            if let (Some([x, right]), Some([y, bottom])) = (across, down) {
+                let (w, h) = (right - x, bottom - y);
+                let part = PxRect { x, y, w, h };
+                self.shares(&glyph.coverage, glyph.width, corner, ink, part);
+            }
+        }
     }
 
     /// Lays a patch's pixels down.

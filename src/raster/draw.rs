@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::band::Band;
 use super::cover::BAND_ROWS;
 use super::picture::Picture;
-use super::search::{self, Found, Job, Stretch};
+use super::search::{self, Job, Stretch, Touched};
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
@@ -23,33 +23,20 @@ pub fn draw(marks: &[Mark], picture: &mut Picture, area: PxRect) {
 pub(super) struct Work<'a> {
     /// The bands that the area lies in.
     pub bands: Range<usize>,
-    /// What is laid on each of them, in order.
-    pub stretches: Vec<Vec<Stretch>>,
+    /// What is laid on each of them.
+    pub touched: Touched,
     area: PxRect,
     marks: &'a [Mark],
-    /// What is known about each of the marks; `None` where none of it is drawn.
-    jobs: Vec<Option<Job>>,
 }
 
 impl<'a> Work<'a> {
     /// The work in an area; `None` where it is empty.
     pub(super) fn new(marks: &'a [Mark], area: PxRect) -> Option<Work<'a>> {
-        if area.w == 0 || area.h == 0 {
-            return None;
-        }
-        let bands = search::bands(area.y, area.bottom());
-        let mut jobs = Vec::with_capacity(marks.len());
-        let mut stretches = Vec::new();
-        for found in Found::of(marks, area) {
-            jobs.extend(found.jobs);
-            stretches.push(found.stretches);
-        }
-        Some(Work {
-            stretches: search::by_band(stretches.into_iter().flatten(), &bands),
-            bands,
+        (area.w > 0 && area.h > 0).then(|| Work {
+            bands: search::bands(area.y, area.bottom()),
+            touched: Touched::by(marks, area),
             area,
             marks,
-            jobs,
         })
     }
 
@@ -71,22 +58,21 @@ impl<'a> Work<'a> {
     pub(super) fn draw(&self, band: usize, mut pixels: Band) {
         let part = in_band(self.area, band);
         pixels.blacken(part);
-        for stretch in &self.stretches[band - self.bands.start] {
+        for stretch in self.touched.in_band(band) {
             self.lay(stretch, part, &mut pixels);
         }
     }
 
-    /// What a stretch may touch in a part of its band.
-    pub(super) fn touched(&self, stretch: &Stretch, part: PxRect) -> Option<PxRect> {
-        let job = self.jobs[stretch.mark as usize].as_ref()?;
-        stretch.in_part(part)?.intersection(job.bounds)
-    }
-
     /// Lays the part of a stretch that lies in a part of its band.
     pub(super) fn lay(&self, stretch: &Stretch, part: PxRect, pixels: &mut Band) {
-        let mark = stretch.mark as usize;
-        if let (Some(clip), Some(job)) = (self.touched(stretch, part), &self.jobs[mark]) {
-            job.lay(&self.marks[mark], clip, pixels);
+        let Some(job) = self.touched.job(stretch) else {
+            return;
+        };
+        let clip = stretch
+            .in_part(part)
+            .and_then(|clip| clip.intersection(job.bounds));
+        if let Some(clip) = clip {
+            job.lay(&self.marks[stretch.mark as usize], clip, pixels);
         }
     }
 }
@@ -109,7 +95,7 @@ impl Job {
             Mark::Stroke(stroke) => band.stroke(stroke, &self.course, &self.ink, clip),
             Mark::Bar(bar) => band.bar(bar, &self.ink, clip),
             Mark::Wedge(wedge) => band.wedge(wedge, &self.ink, clip),
-            Mark::Letter(letter) => band.letter(letter, &self.ink, clip),
+            Mark::Text(text) => band.text(text, &self.ink, clip),
             Mark::Tile(tile) => band.tile(tile, &self.ink, clip),
         }
     }

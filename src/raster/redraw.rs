@@ -6,6 +6,8 @@
 //! in the same order before and after; and since a pixel's share of a mark depends on
 //! the two alone, the picture is then as if all of it had been drawn anew.
 
+use std::cell::RefCell;
+
 use rayon::prelude::*;
 
 use super::band::Band;
@@ -15,7 +17,7 @@ use super::draw::{Work, in_band};
 use super::ink::BLACK;
 use super::picture::Picture;
 use super::runs::{Run, differing};
-use super::search::{self, Found, Stretch};
+use super::search::{Stretch, Touched};
 use super::spans::Spans;
 use crate::pattern::Mark;
 use crate::rig::PxRect;
@@ -27,50 +29,52 @@ pub fn update(before: &[Mark], after: &[Mark], picture: &mut Picture) -> Vec<Run
     let [w, h] = picture.size_px();
     let changes = Changes::between(before, after);
     let area = changes.bounds(PxRect { x: 0, y: 0, w, h });
-    let Some((area, work)) = area.and_then(|area| Some((area, Work::new(after, area)?))) else {
+    let Some(area) = area else {
         return Vec::new();
     };
-    let gone = Found::of(&changes.gone, area);
-    let gone = gone.into_iter().flat_map(|found| found.stretches);
+    let Some(work) = Work::new(after, area) else {
+        return Vec::new();
+    };
     let redraw = Redraw {
         area,
-        gone: search::by_band(gone, &work.bands),
+        gone: Touched::by(&changes.gone, area),
         is_new: changes.is_new,
         work,
     };
     let stride = w as usize;
-    let draw = |room: &mut Room, (band, pixels)| {
+    let draw = |(band, pixels)| {
         let corner = [0, band as u32 * BAND_ROWS];
-        redraw.draw(band, Band::new(pixels, stride, corner), room)
+        ROOM.with_borrow_mut(|room| redraw.draw(band, Band::new(pixels, stride, corner), room))
     };
     let (first, bands) = (redraw.work.bands.start, redraw.work.bands.len());
     let (pixels, band_px) = (picture.pixels_mut(), stride * BAND_ROWS as usize);
     let runs: Vec<Vec<Run>> = if redraw.is_little() {
-        let bands = pixels
-            .chunks_mut(band_px)
-            .enumerate()
-            .skip(first)
-            .take(bands);
-        let mut room = Room::default();
-        bands.map(|band| draw(&mut room, band)).collect()
+        let all = pixels.chunks_mut(band_px).enumerate();
+        all.skip(first).take(bands).map(draw).collect()
     } else {
         let all = pixels.par_chunks_mut(band_px).enumerate();
-        let bands = all.skip(first).take(bands);
-        bands.map_init(Room::default, draw).collect()
+        let all = all.skip(first).take(bands).with_max_len(1);
+        all.map(draw).collect()
     };
     runs.concat()
 }
 
+thread_local! {
+    /// Kept from one redraw to the next, since to ask the system for memory takes longer
+    /// than most bands.
+    static ROOM: RefCell<Room> = RefCell::default();
+}
+
 /// More pixels than these in the stretches of marks that come and go are worth another
 /// thread.
-const FEW_PX: usize = 1 << 19;
+const FEW_PX: u32 = 1 << 19;
 
 /// What there is to redraw.
 struct Redraw<'a> {
     /// All that may differ lies inside it.
     area: PxRect,
-    /// Stretches of the marks that go, band by band,
-    gone: Vec<Vec<Stretch>>,
+    /// What the marks that go touch,
+    gone: Touched,
     /// what there is to be laid,
     work: Work<'a>,
     /// and of each of those marks, whether it is a new one.
@@ -89,25 +93,23 @@ struct Room {
 impl Redraw<'_> {
     /// Whether to redraw all takes one thread no longer than to wake another.
     fn is_little(&self) -> bool {
-        let columns = |stretch: &Stretch| {
-            let [from, to] = stretch.columns();
-            (to - from) as usize
-        };
-        let gone = self.gone.iter().flatten().map(columns);
         let is_new = |stretch: &&Stretch| self.is_new[stretch.mark as usize];
-        let new = self.work.stretches.iter().flatten().filter(is_new);
-        gone.chain(new.map(columns)).sum::<usize>() * (BAND_ROWS as usize) < FEW_PX
+        let new = self.work.touched.stretches().filter(is_new);
+        let mut left_px = FEW_PX;
+        self.gone.stretches().chain(new).all(|stretch| {
+            let [from, to] = stretch.columns();
+            left_px = left_px.saturating_sub((to - from) * BAND_ROWS);
+            left_px > 0
+        })
     }
 
     /// Redraws what differs in a band, and gives the pixels that are others now.
     fn draw(&self, band: usize, mut pixels: Band, room: &mut Room) -> Vec<Run> {
-        let index = band - self.work.bands.start;
         let part = in_band(self.area, band);
-        let stretches = &self.work.stretches[index];
+        let stretches = self.work.touched.in_band(band);
         let is_new = |stretch: &&Stretch| self.is_new[stretch.mark as usize];
-        let changed = self.gone[index]
-            .iter()
-            .chain(stretches.iter().filter(is_new));
+        let new = stretches.clone().filter(is_new);
+        let changed = self.gone.in_band(band).chain(new);
         room.columns.begin([part.x, part.right()]);
         changed.for_each(|stretch| room.columns.add(stretch.columns()));
         let mut runs = Vec::new();

@@ -15,34 +15,67 @@ use crate::rig::PxRect;
 
 /// Marks that are looked through in one go,
 const MARKS: usize = 64;
-/// and so many that it takes no longer than to wake another thread.
-const FEW: usize = 8 * MARKS;
+/// and so many inside an area that it takes no longer than to wake another thread.
+const FEW: usize = 4 * MARKS;
 
-/// What was found about some marks.
-#[derive(Default)]
-pub(super) struct Found {
-    /// How each of them is drawn; `None` where none of it is.
-    pub jobs: Vec<Option<Job>>,
-    /// Their stretches, each with its band.
-    pub stretches: Vec<(usize, Stretch)>,
+/// What marks touch inside an area, and how they are drawn.
+pub(super) struct Touched {
+    first_band: usize,
+    /// Of [`MARKS`] marks each, in order.
+    found: Vec<Found>,
 }
 
-impl Found {
-    /// Looks for marks inside an area: some of them at a time, in order.
-    pub(super) fn of<M: Borrow<Mark> + Sync>(marks: &[M], area: PxRect) -> Vec<Found> {
+/// What was found about some marks that follow one another.
+struct Found {
+    /// How each of them is drawn; `None` where none of it is.
+    jobs: Vec<Option<Job>>,
+    /// Their stretches, those of each band together and in order,
+    stretches: Vec<Stretch>,
+    /// and where those of each band end.
+    ends: Vec<usize>,
+}
+
+impl Touched {
+    /// Looks for marks inside an area.
+    pub(super) fn by<M: Borrow<Mark> + Sync>(marks: &[M], area: PxRect) -> Touched {
+        let bands = bands(area.y, area.bottom());
         let look = |(chunk, marks): (usize, &[M])| {
-            let mut found = Found::default();
             let mut search = Search::inside(area);
-            for (index, mark) in (chunk * MARKS..).zip(marks) {
-                let job = search.look_at(index as u32, mark.borrow(), &mut found.stretches);
-                found.jobs.push(job);
-            }
-            found
+            let looked = (chunk * MARKS..).zip(marks);
+            let jobs = looked.map(|(index, mark)| search.look_at(index as u32, mark.borrow()));
+            let jobs = jobs.collect();
+            search.found(jobs)
         };
-        if marks.len() <= FEW {
-            return marks.chunks(MARKS).enumerate().map(look).collect();
+        let is_there = |mark: &&M| bounds_in((*mark).borrow(), area).is_some();
+        let found = if marks.iter().filter(is_there).nth(FEW).is_none() {
+            marks.chunks(MARKS).enumerate().map(look).collect()
+        } else {
+            marks.par_chunks(MARKS).enumerate().map(look).collect()
+        };
+        Touched {
+            first_band: bands.start,
+            found,
         }
-        marks.par_chunks(MARKS).enumerate().map(look).collect()
+    }
+
+    /// The stretches in one of the area's bands, in order.
+    pub(super) fn in_band(&self, band: usize) -> impl Iterator<Item = &Stretch> + Clone {
+        let index = band - self.first_band;
+        self.found.iter().flat_map(move |found| {
+            let start = index.checked_sub(1).map_or(0, |before| found.ends[before]);
+            &found.stretches[start..found.ends[index]]
+        })
+    }
+
+    /// How a stretch's mark is drawn.
+    pub(super) fn job(&self, stretch: &Stretch) -> Option<&Job> {
+        let mark = stretch.mark as usize;
+        self.found[mark / MARKS].jobs[mark % MARKS].as_ref()
+    }
+
+    /// All stretches.
+    pub(super) fn stretches(&self) -> impl Iterator<Item = &Stretch> {
+        self.found.iter().flat_map(|found| &found.stretches)
     }
 }
 
@@ -53,6 +86,10 @@ struct Search {
     inks: Vec<Arc<Ink>>,
     /// Room for the columns that a mark touches in each band.
     columns: Vec<[u32; 2]>,
+    /// What was found, each with its band, counted from the first one,
+    stretches: Vec<(usize, Stretch)>,
+    /// and how many there are in each.
+    counts: Vec<usize>,
 }
 
 impl Search {
@@ -63,37 +100,55 @@ impl Search {
             first_band: bands.start,
             inks: Vec::new(),
             columns: vec![NO_COLUMNS; bands.len()],
+            stretches: Vec::new(),
+            counts: vec![0; bands.len()],
         }
     }
 
     /// Adds a mark's stretches.
-    fn look_at(
-        &mut self,
-        index: u32,
-        mark: &Mark,
-        stretches: &mut Vec<(usize, Stretch)>,
-    ) -> Option<Job> {
-        let bounds = mark.bounds()?.intersection(self.area)?;
-        let before = stretches.len();
+    fn look_at(&mut self, index: u32, mark: &Mark) -> Option<Job> {
+        let bounds = bounds_in(mark, self.area)?;
+        let before = self.stretches.len();
         for band in columns_in_bands(mark, bounds, self.first_band, &mut self.columns) {
             let [from, to] = std::mem::replace(&mut self.columns[band], NO_COLUMNS);
             if from < to {
                 let mark = index;
-                stretches.push((self.first_band + band, Stretch { mark, from, to }));
+                self.stretches.push((band, Stretch { mark, from, to }));
+                self.counts[band] += 1;
             }
         }
-        if stretches.len() == before {
+        if self.stretches.len() == before {
             return None;
         }
         let course = match mark {
             Mark::Stroke(stroke) => Course::of(stroke),
-            Mark::Bar(_) | Mark::Wedge(_) | Mark::Letter(_) | Mark::Tile(_) => Course::Any,
+            Mark::Bar(_) | Mark::Wedge(_) | Mark::Text(_) | Mark::Tile(_) => Course::Any,
         };
         Some(Job {
             course,
             bounds,
             ink: self.ink(mark.colour()),
         })
+    }
+
+    /// The marks' jobs with what was found.
+    fn found(self, jobs: Vec<Option<Job>>) -> Found {
+        // Where each band's next stretch goes.
+        let mut ends = self.counts;
+        let mut before = 0;
+        for end in &mut ends {
+            before += std::mem::replace(end, before);
+        }
+        let mut stretches = vec![Stretch::default(); self.stretches.len()];
+        for (band, stretch) in self.stretches {
+            stretches[ends[band]] = stretch;
+            ends[band] += 1;
+        }
+        Found {
+            jobs,
+            stretches,
+            ends,
+        }
     }
 
     fn ink(&mut self, colour: Colour) -> Arc<Ink> {
@@ -107,6 +162,10 @@ impl Search {
     }
 }
 
+fn bounds_in(mark: &Mark, area: PxRect) -> Option<PxRect> {
+    mark.bounds()?.intersection(area)
+}
+
 /// How a mark is drawn.
 pub(super) struct Job {
     /// How a stroke runs.
@@ -118,7 +177,7 @@ pub(super) struct Job {
 }
 
 /// A band's stretch of a mark: the columns that it may touch there.
-#[derive(Clone)]
+#[derive(Clone, Default)]
 pub(super) struct Stretch {
     /// Index of the mark.
     pub mark: u32,
@@ -138,18 +197,6 @@ impl Stretch {
         let w = right.checked_sub(x).filter(|&w| w > 0)?;
         Some(PxRect { x, w, ..part })
     }
-}
-
-/// Stretches, those of each of some bands together, in order.
-pub(super) fn by_band(
-    stretches: impl IntoIterator<Item = (usize, Stretch)>,
-    bands: &Range<usize>,
-) -> Vec<Vec<Stretch>> {
-    let mut all = vec![Vec::new(); bands.len()];
-    for (band, stretch) in stretches {
-        all[band - bands.start].push(stretch);
-    }
-    all
 }
 
 /// Columns, from and to, of which there are none.
@@ -174,7 +221,7 @@ fn columns_in_bands(
                 }
             });
         }
-        Mark::Bar(_) | Mark::Wedge(_) | Mark::Letter(_) | Mark::Tile(_) => {
+        Mark::Bar(_) | Mark::Wedge(_) | Mark::Text(_) | Mark::Tile(_) => {
             columns[all.clone()].fill([bounds.x, bounds.right()]);
         }
     }

@@ -3,10 +3,12 @@
 
 #![allow(dead_code, reason = "each test file uses a part of it")]
 
+use std::sync::Arc;
+
 use throughline::light::Colour;
-use throughline::pattern::{Guides, Layer, Layers, Mark, Pattern, Stroke};
+use throughline::pattern::{Guides, Layer, Layers, Mark, Pattern, Stroke, TextLine};
 use throughline::rig::{PxRect, Rig};
-use throughline::typeset::{Cut, PlacedGlyph, TypeSize, Typesetter};
+use throughline::typeset::{Cut, Glyph, TypeSize, Typesetter};
 
 /// A text on a panel.
 #[derive(Debug, Clone)]
@@ -125,7 +127,7 @@ pub(crate) fn texts(rig: &Rig, pattern: &Pattern) -> Vec<Text> {
             let figures = letters(*cap_px, &mut ('0'..='9'));
             let glyphs = own.iter().flat_map(|run| &run.glyphs);
             glyphs
-                .filter(|glyph| known(&figures, glyph).is_some())
+                .filter(|(_, glyph)| known(&figures, glyph).is_some())
                 .count()
         };
         let Some(cap_px) = (8..=72).max_by_key(figures) else {
@@ -142,22 +144,21 @@ fn alphabet(
     typesetter: &mut Typesetter,
     size: TypeSize,
     letters: &mut dyn Iterator<Item = char>,
-) -> Vec<(char, PlacedGlyph)> {
+) -> Vec<(char, Arc<Glyph>)> {
     let cuts = [Cut::Regular, Cut::Bold];
     let pictures = letters.flat_map(|letter| {
         cuts.map(|cut| {
-            let mut placed = typesetter.set(&letter.to_string(), cut, size, 0, 0);
-            Some((letter, placed.next()?))
+            let placed = typesetter.set(&letter.to_string(), cut, size, 0, 0);
+            let (_, glyph) = placed.glyphs().next()?;
+            Some((letter, Arc::clone(glyph)))
         })
     });
     pictures.flatten().collect()
 }
 
 /// The letter that a glyph is.
-fn known(letters: &[(char, PlacedGlyph)], placed: &PlacedGlyph) -> Option<char> {
-    let same = letters
-        .iter()
-        .find(|(_, known)| known.glyph == placed.glyph);
+fn known(letters: &[(char, Arc<Glyph>)], glyph: &Arc<Glyph>) -> Option<char> {
+    let same = letters.iter().find(|(_, known)| known == glyph);
     same.map(|(letter, _)| *letter)
 }
 
@@ -165,25 +166,25 @@ fn known(letters: &[(char, PlacedGlyph)], placed: &PlacedGlyph) -> Option<char> 
 struct Run {
     panel: usize,
     colour: Colour,
-    glyphs: Vec<PlacedGlyph>,
+    glyphs: Vec<([i32; 2], Arc<Glyph>)>,
     corner: [f64; 2],
 }
 
 impl Run {
-    fn read(&self, letters: &[(char, PlacedGlyph)]) -> Option<Text> {
+    fn read(&self, letters: &[(char, Arc<Glyph>)]) -> Option<Text> {
         let text: String = self
             .glyphs
             .iter()
-            .map(|glyph| known(letters, glyph))
+            .map(|(_, glyph)| known(letters, glyph))
             .collect::<Option<_>>()?;
         let digits = text.bytes().any(|c| c.is_ascii_digit());
         let [x, y] = self.corner;
         let mut edges = [f64::INFINITY, f64::INFINITY, 0.0, 0.0];
         let mut rows = [f64::INFINITY, 0.0];
-        for (placed, letter) in self.glyphs.iter().zip(text.chars()) {
-            let [left, top] = [f64::from(placed.x) - x, f64::from(placed.y) - y];
-            let right = left + f64::from(placed.glyph.width);
-            let bottom = top + f64::from(placed.glyph.height);
+        for ((corner, glyph), letter) in self.glyphs.iter().zip(text.chars()) {
+            let [left, top] = [f64::from(corner[0]) - x, f64::from(corner[1]) - y];
+            let right = left + f64::from(glyph.width);
+            let bottom = top + f64::from(glyph.height);
             edges = [
                 edges[0].min(left),
                 edges[1].min(top),
@@ -204,31 +205,21 @@ impl Run {
     }
 }
 
-/// A text's letters follow the plate behind it.
 fn runs(rig: &Rig, pattern: &Pattern) -> Vec<Run> {
-    let mut runs: Vec<Run> = Vec::new();
-    let mut is_open = false;
-    for mark in pattern.marks() {
-        let Mark::Letter(letter) = mark else {
-            is_open = false;
-            continue;
-        };
-        if !is_open {
-            let Some(panel) = panel_with(rig, letter.clip) else {
-                continue;
-            };
-            let PxRect { x, y, .. } = rig.canvas().panels[panel];
-            runs.push(Run {
-                panel,
-                colour: letter.colour,
-                glyphs: Vec::new(),
-                corner: [x, y].map(f64::from),
-            });
-            is_open = true;
-        }
-        if let Some(run) = runs.last_mut() {
-            run.glyphs.push(letter.placed.clone());
-        }
-    }
-    runs
+    let texts = pattern.marks().iter().filter_map(|mark| match mark {
+        Mark::Text(text) => Some(text),
+        _ => None,
+    });
+    let run = |text: &TextLine| {
+        let panel = panel_with(rig, text.clip)?;
+        let PxRect { x, y, .. } = rig.canvas().panels[panel];
+        let glyphs = text.placed.glyphs();
+        Some(Run {
+            panel,
+            colour: text.colour,
+            glyphs: glyphs.map(|(at, glyph)| (at, Arc::clone(glyph))).collect(),
+            corner: [x, y].map(f64::from),
+        })
+    };
+    texts.filter_map(run).collect()
 }

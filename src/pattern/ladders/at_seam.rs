@@ -4,8 +4,6 @@ use super::place::{Place, clear_px};
 use super::values::{GAP_SLOPE_DEG, Otherwise};
 use super::{Ladder, LadderKind, Rung, SIDE};
 use crate::geometry::EyePlane;
-use crate::pattern::rulers::half_plate;
-use crate::pattern::seam_side::SeamSide;
 
 /// How far the gap's rungs run into the inner and the outer panel.
 const GAP_RUNS_MM: [f64; 2] = [28.0, 20.0];
@@ -13,39 +11,11 @@ const GAP_RUNS_MM: [f64; 2] = [28.0, 20.0];
 const GAP_RUN: f64 = 0.1;
 /// How far the rise's rungs run to either side of the seam.
 const RISE_RUN_MM: f64 = 60.0;
-/// Where the combs stand at least, as a share of a seam's shared height from either end.
-const COMB: f64 = 0.05;
-
 impl Place<'_> {
-    /// Rows of the outer panel's edge that the shared height takes.
-    fn shared_px(&self) -> f64 {
-        self.shared_rows(self.sides.outer)
-    }
-
-    fn shared_rows(&self, side: SeamSide) -> f64 {
-        let surface = self.surface(side.panel);
-        let height = |fraction: f64| {
-            let elevation = self.crossing.elevation(fraction);
-            surface.t_at_elevation(surface.edge_s_mm(side.edge), elevation)
-        };
-        match [height(0.0), height(1.0)] {
-            [Some(low), Some(high)] => (high - low).abs() / surface.pitch_mm()[1],
-            _ => surface.pixels[1],
-        }
-    }
-
-    /// What of the seam's shared height lies between the combs of both sides.
-    pub(super) fn free_of_combs(&self) -> [f64; 2] {
-        let taken = self.sides.both().into_iter();
-        let taken = taken.map(|side| half_plate(self.board, side.panel) / self.shared_rows(side));
-        let low = (COMB + taken.fold(0.0, f64::max)).min(0.45);
-        [low, 1.0 - low]
-    }
-
-    /// The gap's and the rise's ladders beside what the fold's has taken.
-    pub(super) fn gap_and_rise(&self, [low, high]: [f64; 2]) -> Vec<Ladder> {
-        let clear = self.clear();
-        let whole = self.free_of_combs();
+    /// Where the gap's and the rise's ladders stand beside what the fold's has taken.
+    pub(super) fn gap_and_rise(&self, [low, high]: [f64; 2]) -> [[f64; 2]; 2] {
+        let clear = self.clear;
+        let whole = self.free_of_combs;
         let free = if low > high {
             vec![whole]
         } else {
@@ -73,20 +43,8 @@ impl Place<'_> {
             let rise = self.side(LadderKind::Rise, *rise);
             (gap.min(rise), gap.min(2), gap + rise)
         };
-        let [gap, rise] = ways
-            .into_iter()
-            .rev()
-            .max_by_key(worth)
-            .unwrap_or([whole; 2]);
-        vec![
-            self.at_seam(LadderKind::Gap, gap),
-            self.at_seam(LadderKind::Rise, rise),
-        ]
-    }
-
-    /// Height of a label and the room above it, as a share of the seam's.
-    fn clear(&self) -> f64 {
-        clear_px(self.board, self.sides.outer.panel) / self.shared_px()
+        let ways = ways.into_iter().rev();
+        ways.max_by_key(worth).unwrap_or([whole; 2])
     }
 
     /// How far rungs fall inwards and rise outwards from where they cross the seam, as
@@ -94,8 +52,7 @@ impl Place<'_> {
     fn reach(&self, kind: LadderKind) -> [f64; 2] {
         if kind == LadderKind::Gap {
             let pitch_mm = self.outer().pitch_mm()[1];
-            self.runs_mm(kind)
-                .map(|mm| mm / pitch_mm / self.shared_px())
+            self.runs_mm(kind).map(|mm| mm / pitch_mm / self.shared_px)
         } else {
             [0.0; 2]
         }
@@ -104,17 +61,21 @@ impl Place<'_> {
     /// How many rungs there is room for to either side of the file's own, from one
     /// height of the seam to another, below their ladder's name.
     fn side(&self, kind: LadderKind, [low, high]: [f64; 2]) -> i32 {
-        let clear = self.clear();
+        let clear = self.clear;
         let [inwards, outwards] = self.reach(kind);
         let rungs = ((high - low - inwards - outwards - clear) / clear).floor() as i32 + 1;
         ((rungs - 1) / 2).clamp(0, SIDE)
     }
 
     /// The gap's or the rise's ladder from one height of the seam to another.
-    pub(super) fn at_seam(&self, kind: LadderKind, [low, high]: [f64; 2]) -> Ladder {
-        let values = self.values(kind);
-        let mut top = high - self.clear();
-        let mut ladder = self.stacked(kind, &values, [low, top]);
+    pub(super) fn at_seam(
+        &self,
+        kind: LadderKind,
+        values: &[Otherwise],
+        [low, high]: [f64; 2],
+    ) -> Ladder {
+        let mut top = high - self.clear;
+        let mut ladder = self.stacked(kind, values, [low, top]);
         // Rungs rise more on a panel that is seen aslant.
         for _ in 0..4 {
             let over = self.over(&ladder);
@@ -122,7 +83,7 @@ impl Place<'_> {
                 break;
             }
             top -= over;
-            ladder = self.stacked(kind, &values, [low, top]);
+            ladder = self.stacked(kind, values, [low, top]);
         }
         ladder
     }
@@ -131,7 +92,7 @@ impl Place<'_> {
     /// height.
     fn over(&self, ladder: &Ladder) -> f64 {
         let outer = self.outer();
-        let elevation = self.crossing.elevation(self.free_of_combs()[1]);
+        let elevation = self.crossing.elevation(self.free_of_combs[1]);
         let near = outer.edge_s_mm(self.sides.outer.edge);
         let Some(limit) = outer.t_at_elevation(near, elevation) else {
             return 0.0;
@@ -142,7 +103,7 @@ impl Place<'_> {
         let name = highest - 1.5 * clear_px(self.board, self.sides.outer.panel);
         let over_px = outer.py_at_t(limit) - name;
         if over_px.is_finite() {
-            over_px / self.shared_px()
+            over_px / self.shared_px
         } else {
             0.0
         }
@@ -150,7 +111,7 @@ impl Place<'_> {
 
     /// The ladder with rungs from one height to another, one above the other.
     fn stacked(&self, kind: LadderKind, values: &[Otherwise], [low, high]: [f64; 2]) -> Ladder {
-        let clear = self.clear();
+        let clear = self.clear;
         let side = self.side(kind, [low, high + clear]);
         // No farther apart than they need, so that they are taken for one ladder.
         let most = f64::from(2 * side) * 1.6 * clear;

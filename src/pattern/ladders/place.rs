@@ -5,6 +5,7 @@ use super::{Fineness, Ladder, LadderKind, Ladders, Rung, SIDE};
 use crate::geometry::{EyePlane, Surface};
 use crate::pattern::board::Board;
 use crate::pattern::diagonals::Crossing;
+use crate::pattern::rulers::half_plate;
 use crate::pattern::seam_side::SeamSide;
 use crate::rig::Rig;
 use glam::DVec3;
@@ -17,6 +18,8 @@ const FOLD_LABEL_MM: f64 = 70.0;
 /// its end, and where the farthest one may, the best first.
 const NEAREST_LANE: f64 = 0.42;
 const FARTHEST_LANE: [f64; 4] = [0.95, 0.86, 0.77, 0.68];
+/// Where the combs stand at least, as a share of a seam's shared height from either end.
+const COMB: f64 = 0.05;
 
 /// A seam's two sides: towards the panel straight ahead, and away from it.
 #[derive(Debug, Clone, Copy)]
@@ -68,24 +71,30 @@ pub(super) fn ladders(board: &Board, seam: usize, choice: Ladders, is_turned: bo
     if !crossing.is_shared() {
         return Vec::new();
     }
-    let place = Place {
-        board,
-        seam,
-        sides: Sides::of(board.rig, seam),
-        crossing,
-        fineness: choice.fineness,
-    };
+    let place = Place::new(board, seam, crossing, choice.fineness);
     match choice.kind {
-        Some(LadderKind::Fold) => vec![place.fold(is_turned)],
-        Some(kind @ (LadderKind::Gap | LadderKind::Rise)) => {
-            vec![place.at_seam(kind, place.free_of_combs())]
+        Some(kind) => {
+            let values = place.values(kind);
+            vec![match kind {
+                LadderKind::Fold => place.fold(&values, is_turned),
+                LadderKind::Gap | LadderKind::Rise => {
+                    place.at_seam(kind, &values, place.free_of_combs)
+                }
+            }]
         }
         None => {
-            let fold = place.fold(is_turned);
-            let taken = place.taken(&fold);
-            let mut ladders = place.gap_and_rise(taken);
-            ladders.insert(0, fold);
-            ladders
+            let values = |kind| place.values(kind);
+            let (fold, (gap, rise)) = rayon::join(
+                || values(LadderKind::Fold),
+                || rayon::join(|| values(LadderKind::Gap), || values(LadderKind::Rise)),
+            );
+            let fold = place.fold(&fold, is_turned);
+            let [gap_room, rise_room] = place.gap_and_rise(place.taken(&fold));
+            vec![
+                fold,
+                place.at_seam(LadderKind::Gap, &gap, gap_room),
+                place.at_seam(LadderKind::Rise, &rise, rise_room),
+            ]
         }
     }
 }
@@ -95,10 +104,50 @@ pub(super) struct Place<'a> {
     pub seam: usize,
     pub sides: Sides,
     pub crossing: Crossing<'a>,
-    pub fineness: Fineness,
+    fineness: Fineness,
+    /// Rows of the outer panel's edge that the shared height takes.
+    pub shared_px: f64,
+    /// Height of a label and the room above it, as a share of the shared height.
+    pub clear: f64,
+    /// What of the shared height lies between the combs of both sides.
+    pub free_of_combs: [f64; 2],
 }
 
-impl Place<'_> {
+impl<'a> Place<'a> {
+    fn new(
+        board: &'a Board<'a>,
+        seam: usize,
+        crossing: Crossing<'a>,
+        fineness: Fineness,
+    ) -> Place<'a> {
+        let sides = Sides::of(board.rig, seam);
+        let shared_px = sides.both().map(|side| {
+            let surface = &board.layout.surfaces()[side.panel];
+            let height = |fraction: f64| {
+                let elevation = crossing.elevation(fraction);
+                surface.t_at_elevation(surface.edge_s_mm(side.edge), elevation)
+            };
+            match [height(0.0), height(1.0)] {
+                [Some(low), Some(high)] => (high - low).abs() / surface.pitch_mm()[1],
+                _ => surface.pixels[1],
+            }
+        });
+        let taken = sides.both().into_iter().zip(shared_px);
+        let taken = taken.map(|(side, shared_px)| half_plate(board, side.panel) / shared_px);
+        let low = (COMB + taken.fold(0.0, f64::max)).min(0.45);
+        let [_, shared_px] = shared_px;
+        Place {
+            board,
+            seam,
+            sides,
+            crossing,
+            fineness,
+            shared_px,
+            clear: clear_px(board, sides.outer.panel) / shared_px,
+            free_of_combs: [low, 1.0 - low],
+        }
+    }
+
     pub(super) fn surface(&self, panel: usize) -> &Surface {
         &self.board.layout.surfaces()[panel]
     }
@@ -112,7 +161,7 @@ impl Place<'_> {
         other.layout.surfaces()[self.sides.outer.panel]
     }
 
-    pub(super) fn values(&self, kind: LadderKind) -> Vec<Otherwise> {
+    fn values(&self, kind: LadderKind) -> Vec<Otherwise> {
         let pitch_mm = self.outer().pitch_mm()[0];
         values(self.board.rig, self.seam, kind, self.fineness, pitch_mm)
     }
@@ -139,9 +188,8 @@ impl Place<'_> {
 
     /// The fold's ladder, above eye level or below it: where half a degree shows more,
     /// or, beside a neighbour's, in the other half if that shows it at all.
-    fn fold(&self, is_turned: bool) -> Ladder {
-        let values = self.values(LadderKind::Fold);
-        let mut halves = [true, false].map(|is_upper| self.lanes(&values, is_upper));
+    fn fold(&self, values: &[Otherwise], is_turned: bool) -> Ladder {
+        let mut halves = [true, false].map(|is_upper| self.lanes(values, is_upper));
         halves.sort_by(|a, b| b.1.total_cmp(&a.1));
         let [best, other] = halves;
         let least = LEAST_STEP_MM * self.fineness.fold_step_deg();
@@ -166,7 +214,7 @@ impl Place<'_> {
     /// As many rungs as have room in a half, and how many millimetres across it the one
     /// that shows least is off for each step.
     fn lanes(&self, values: &[Otherwise], is_upper: bool) -> (Vec<Rung>, f64) {
-        let whole = self.free_of_combs();
+        let whole = self.free_of_combs;
         let sides = (1..=SIDE).rev();
         for (side, farthest) in sides.flat_map(|side| FARTHEST_LANE.map(|lane| (side, lane))) {
             let mut rungs = self.lanes_of(values, is_upper, side, farthest);

@@ -73,7 +73,7 @@ pub(super) fn is_free(board: &Board, panel: usize, plate: [f64; 4]) -> bool {
     let last = board.rig.panels().len() - 1;
     let right = if panel < last { width - edge } else { width };
     let is_inside = plate[0] >= left && plate[2] <= right && plate[1] >= 0.0 && plate[3] <= height;
-    is_inside && !board.texts(panel).any(|text| overlap(plate, text))
+    is_inside && !board.texts(panel).iter().any(|text| overlap(plate, *text))
 }
 
 /// Columns along a seam's lit edge that no label enters.
