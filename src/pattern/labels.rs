@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::board::{Anchor, Board, Style};
+use super::board::{Anchor, Between, Board, Style};
 use super::{LadderKind, Layer, Layers, palette};
 use crate::light::Colour;
 use crate::rig::{Panel, Rig, Seam, Turn};
@@ -198,14 +198,20 @@ impl Block {
         let [wide, tall] = self.size;
         let cap = board.cap_px(self.panel);
         let occupied = board.occupied(self.panel);
-        PLACES
-            .map(|[x, y]| [(width - wide) * x, (height - tall) * y])
-            .into_iter()
-            .min_by_key(|[x, y]| {
-                let between = occupied.between([x - cap, x + wide + cap]);
-                between.hidden_by([y - cap, y + tall + cap])
-            })
-            .unwrap_or([cap, cap])
+        let places = PLACES.map(|[x, y]| [(width - wide) * x, (height - tall) * y]);
+        // What lies above one place lies above others, too.
+        let mut lies_at: Vec<(f64, Between)> = Vec::new();
+        for [x, _] in places {
+            if !lies_at.iter().any(|(known, _)| *known == x) {
+                lies_at.push((x, occupied.between([x - cap, x + wide + cap])));
+            }
+        }
+        let hides = |[x, y]: &[f64; 2]| {
+            let found = lies_at.iter().find(|(known, _)| known == x);
+            found.map(|(_, between)| between.hidden_by([y - cap, y + tall + cap]))
+        };
+        let best = places.into_iter().min_by_key(hides);
+        best.unwrap_or([cap, cap])
     }
 
     fn set(&self, board: &mut Board, [left, mut y]: [f64; 2]) {

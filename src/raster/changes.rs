@@ -50,7 +50,7 @@ impl<'a> Changes<'a> {
 /// How many marks at the front of two lists give way to one another before the
 /// lists agree again. Any answer is correct; a small one leaves more undisturbed.
 fn replaced(old: &[Mark], new: &[Mark]) -> [usize; 2] {
-    /// A label's letters and plates come and go by the dozen.
+    /// A comb's teeth come and go by the dozen.
     const LOOK_AHEAD: usize = 48;
     for k in 1..=LOOK_AHEAD {
         let agree = |i: usize, j: usize| match (old.get(i), new.get(j)) {

@@ -177,7 +177,7 @@ fn radius_meant(radius: f64) -> Option<String> {
     }
 }
 
-fn seams(parts: &Parts) -> Result<(), Flaw> {
+pub(super) fn seams(parts: &Parts) -> Result<(), Flaw> {
     let (panels, seams) = (parts.panels.len(), parts.seams.len());
     if seams + 1 != panels {
         let table = if seams + 1 < panels {

@@ -39,6 +39,17 @@ impl Rig {
         })
     }
 
+    /// The layout of the rig with another seam in a seam's place, which hides as many
+    /// columns; `None` where that would be no rig.
+    pub(crate) fn relaid(&self, seam: usize, other: Seam) -> Option<Layout> {
+        let mut parts = self.parts.clone();
+        let hidden_px = parts.seams[seam].hidden_px;
+        parts.seams[seam] = Seam { hidden_px, ..other };
+        // All else that is checked has nothing to do with how a seam runs.
+        check::seams(&parts).ok()?;
+        Layout::facing(&parts).ok()
+    }
+
     /// The rig's parts.
     pub fn parts(&self) -> &Parts {
         &self.parts
@@ -106,5 +117,41 @@ impl Rig {
     /// What the owner calls the rig.
     pub fn name(&self) -> &str {
         &self.parts.name
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::Turn;
+    use crate::rig::{demos, read};
+
+    #[test]
+    fn a_seam_that_is_laid_anew_makes_the_layout_of_a_rig_that_has_it() {
+        let (mut rigs, mut none) = (0, 0);
+        for demo in demos() {
+            let rig = read(demo.text, "test", &[]).expect("a sound rig");
+            for (seam, own) in rig.seams().iter().enumerate() {
+                let turns = [-190.0, -40.0, 0.0, 40.0, 100.0].map(Turn::AngleDeg);
+                let folds = [-190.0, 20.0, 90.0].map(Turn::FoldDeg);
+                for turn in turns.into_iter().chain(folds).chain([own.turn]) {
+                    for [gap_mm, rise_mm] in [[own.gap_mm, 0.0], [-900.0, 40.0], [3.0, 1e9]] {
+                        let other = Seam {
+                            turn,
+                            gap_mm,
+                            rise_mm,
+                            ..*own
+                        };
+                        let mut parts = rig.parts().clone();
+                        parts.seams[seam] = other;
+                        let anew = Rig::new(parts).ok().map(|rig| rig.layout);
+                        rigs += usize::from(anew.is_some());
+                        none += usize::from(anew.is_none());
+                        assert_eq!(rig.relaid(seam, other), anew, "{}", demo.text);
+                    }
+                }
+            }
+        }
+        assert!(rigs > 20 && none > 20, "{rigs} {none}");
     }
 }

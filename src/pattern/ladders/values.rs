@@ -1,7 +1,7 @@
 //! The values that rungs stand for, and the layouts that they make.
 
 use crate::geometry::Layout;
-use crate::rig::{Measure, Parts, Rig, SeamQuantity, Turn};
+use crate::rig::{Measure, Rig, Seam, SeamQuantity, Turn};
 
 use super::SIDE;
 
@@ -112,11 +112,13 @@ pub(super) fn values(
     pitch_mm: f64,
 ) -> Vec<Otherwise> {
     let own = &rig.seams()[seam];
-    let make = |step: i32, number: f64, label: String, change: &dyn Fn(&mut Parts)| {
+    let make = |step: i32, number: f64, label: String, change: &dyn Fn(&mut Seam)| {
         let layout = if step == 0 {
             rig.layout().clone()
         } else {
-            otherwise(rig, change)?
+            let mut other = *own;
+            change(&mut other);
+            rig.relaid(seam, other)?
         };
         Some(Otherwise {
             step,
@@ -133,9 +135,7 @@ pub(super) fn values(
                 let (Turn::AngleDeg(now) | Turn::FoldDeg(now)) = own.turn;
                 let word = SeamQuantity::turn_of(own).spec().name;
                 let label = format!("{word} {}°", trimmed(now + by));
-                make(step, now + by, label, &|parts| {
-                    turn_by(&mut parts.seams[seam].turn, by);
-                })
+                make(step, now + by, label, &|other| turn_by(&mut other.turn, by))
             };
             steps.filter_map(value).collect()
         }
@@ -143,9 +143,7 @@ pub(super) fn values(
             let value = |step: i32| {
                 let number = own.rise_mm + f64::from(step) * fineness.rise_step_mm();
                 let label = format!("rise {} mm", trimmed(number));
-                make(step, number, label, &|parts| {
-                    parts.seams[seam].rise_mm = number;
-                })
+                make(step, number, label, &|other| other.rise_mm = number)
             };
             steps.filter_map(value).collect()
         }
@@ -165,9 +163,7 @@ pub(super) fn values(
                     "gap {number:.2} mm  dark {dark_mm:.2} mm {:.1} px",
                     dark_mm / pitch_mm
                 );
-                make(step, number, label, &|parts| {
-                    parts.seams[seam].gap_mm = number;
-                })
+                make(step, number, label, &|other| other.gap_mm = number)
             };
             steps.filter_map(value).collect()
         }
@@ -178,14 +174,6 @@ pub(super) fn values(
 fn trimmed(value: f64) -> String {
     let text = format!("{value:.2}");
     text.strip_suffix('0').unwrap_or(&text).to_owned()
-}
-
-/// The layout of a rig with one seam a little different; `None` where that would not
-/// be a rig.
-fn otherwise(rig: &Rig, change: impl FnOnce(&mut Parts)) -> Option<Layout> {
-    let mut parts = rig.parts().clone();
-    change(&mut parts);
-    Rig::new(parts).ok().map(|rig| rig.layout().clone())
 }
 
 fn turn_by(turn: &mut Turn, degrees: f64) {
@@ -205,7 +193,8 @@ fn least_step_px(pitch_mm: f64) -> f64 {
 /// A function that gives the gap at which a level ruler reads some millimetres across a
 /// seam, where there is such a gap; `None` where the gap can't be changed at all.
 fn gap_mm_from_dark_mm(rig: &Rig, seam: usize) -> Option<impl Fn(f64) -> Option<f64> + use<>> {
-    let gap = rig.seams()[seam].gap_mm;
+    let own = rig.seams()[seam];
+    let gap = own.gap_mm;
     let across = |layout: &Layout| {
         let [left, right] = layout.ruler_mm(seam);
         (right - left).with_y(0.0)
@@ -213,7 +202,8 @@ fn gap_mm_from_dark_mm(rig: &Rig, seam: usize) -> Option<impl Fn(f64) -> Option<
     let between = across(rig.layout());
     // Half of the gap lies along either edge's tangent, both taken in plan, so that
     // it changes no height.
-    let other = otherwise(rig, |parts| parts.seams[seam].gap_mm = gap + 1.0)?;
+    let gap_mm = gap + 1.0;
+    let other = rig.relaid(seam, Seam { gap_mm, ..own })?;
     let per_mm = across(&other) - between;
     Some(move |dark_mm: f64| {
         // |between + g·per_mm| = dark_mm: the root on the file's own side, where the dark
