@@ -350,6 +350,28 @@ mod tests {
     }
 
     #[test]
+    fn a_line_is_the_same_from_any_typesetter_and_its_edges_hold_its_glyphs() {
+        let size = TypeSize {
+            cap_px: 12.0,
+            widening: 1.0,
+        };
+        let set = |text: &str, x: i32| Typesetter::new().set(text, Cut::Regular, size, x, -4);
+        let line = set("Ångström, jay", -7);
+        assert_eq!(line, set("Ångström, jay", -7));
+        assert_ne!(line, set("Ångström, jay", -6));
+        assert_ne!(line, set("Ångström, joy", -7));
+        let mut found = [i32::MAX, i32::MAX, i32::MIN, i32::MIN];
+        for ([x, y], glyph) in line.glyphs() {
+            let [right, bottom] = [x + glyph.width as i32, y + glyph.height as i32];
+            let [left, top] = [found[0].min(x), found[1].min(y)];
+            found = [left, top, found[2].max(right), found[3].max(bottom)];
+        }
+        assert_eq!(line.edges(), found);
+        let nothing = set(" ", 3);
+        assert_eq!(nothing.edges(), [3, -4, 3, -4]);
+    }
+
+    #[test]
     fn width_is_what_the_pen_moves() {
         let mut typesetter = Typesetter::new();
         let size = TypeSize {

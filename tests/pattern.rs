@@ -300,8 +300,7 @@ fn the_pattern_is_sparse_and_dark() {
     }
 }
 
-/// Capitals of what must be read are at least 12 arc-minutes high from the eye,
-/// and so from 900 mm where the eye is nearer.
+/// Guides reach past a panel that is lower than the canvas, and are in the way there, too.
 #[test]
 fn no_number_beside_a_tick_covers_the_horizon() {
     for rig in rigs() {
@@ -326,6 +325,8 @@ fn no_number_beside_a_tick_covers_the_horizon() {
     }
 }
 
+/// Capitals of what must be read are at least 12 arc-minutes high from the eye,
+/// and so from 900 mm where the eye is nearer.
 #[test]
 fn type_is_large_enough_to_read_from_the_seat() {
     for rig in rigs() {

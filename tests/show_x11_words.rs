@@ -54,12 +54,12 @@ fn words_stand_in_the_facing_view_and_hide_no_text() {
         ..Choices::default()
     };
     let drawing = Drawing::new(&rig, Layers::ALL, choices, None);
-    assert!(drawing.to_be_seen().count() > 100);
-    let hidden = drawing.to_be_seen().filter(|letter| {
-        let [x, y, w, h] = [letter.x, letter.y, letter.w, letter.h].map(|n| n as usize);
+    assert!(drawing.to_be_seen().count() > 50);
+    let hidden = drawing.to_be_seen().filter(|seen| {
+        let [x, y, w, h] = [seen.x, seen.y, seen.w, seen.h].map(|n| n as usize);
         shown.differing([x, y, w, h], &wanted, [x, y]) > 0
     });
-    assert_eq!(hidden.count(), 0, "letters are hidden");
+    assert_eq!(hidden.count(), 0, "texts are hidden");
     server.keys(&["q"]);
     assert_eq!(show.process.wait(), 0, "{}", show.said());
 }

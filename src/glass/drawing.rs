@@ -87,6 +87,18 @@ impl Drawing {
         choices: Choices,
         program: Option<&Program>,
     ) -> Redrawn {
+        // All of it on the threads that share the work: to hand each part over to them
+        // and wait would take a tenth longer.
+        rayon::scope(|_| self.update_here(rig, layers, choices, program))
+    }
+
+    fn update_here(
+        &mut self,
+        rig: &Rig,
+        layers: Layers,
+        choices: Choices,
+        program: Option<&Program>,
+    ) -> Redrawn {
         let shown = (layers, choices);
         self.is_reading = choices.slide.is_some();
         let marks = marks(rig, &self.guides, program, shown, &mut self.typesetter);

@@ -199,7 +199,7 @@ impl Block {
         let cap = board.cap_px(self.panel);
         let occupied = board.occupied(self.panel);
         let places = PLACES.map(|[x, y]| [(width - wide) * x, (height - tall) * y]);
-        // What lies above one place lies above others, too.
+        // Places in one column share what `between` finds.
         let mut lies_at: Vec<(f64, Between)> = Vec::new();
         for [x, _] in places {
             if !lies_at.iter().any(|(known, _)| *known == x) {

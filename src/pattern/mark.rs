@@ -1,4 +1,4 @@
-//! What the pattern is made of: strokes along curves, bars, wedges and glyphs.
+//! What the pattern is made of: strokes along curves, bars, wedges and lines of text.
 
 use std::ops::Range;
 
@@ -37,7 +37,8 @@ pub struct Bar {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wedge {
     /// The two planes: the area lies where the first one's value, times its factor, is
-    /// positive and the second one's, times its own, is not.
+    /// positive and the second one's, times its own, is not. In a box, since few marks are
+    /// wedges and all would be as large.
     pub edges: Box<[WedgeEdge; 2]>,
     /// The part of the canvas it may touch; the curves are defined on its columns.
     pub clip: PxRect,

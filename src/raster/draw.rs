@@ -1,13 +1,11 @@
 //! Draws marks into a picture, band by band on all cores.
 
-use std::ops::Range;
-
 use rayon::prelude::*;
 
 use super::band::Band;
 use super::cover::BAND_ROWS;
 use super::picture::Picture;
-use super::search::{self, Job, Stretch, Touched};
+use super::search::{Job, Stretch, Touched};
 use crate::pattern::Mark;
 use crate::rig::PxRect;
 
@@ -21,8 +19,6 @@ pub fn draw(marks: &[Mark], picture: &mut Picture, area: PxRect) {
 
 /// What there is to draw in an area, band by band.
 pub(super) struct Work<'a> {
-    /// The bands that the area lies in.
-    pub bands: Range<usize>,
     /// What is laid on each of them.
     pub touched: Touched,
     area: PxRect,
@@ -33,7 +29,6 @@ impl<'a> Work<'a> {
     /// The work in an area; `None` where it is empty.
     pub(super) fn new(marks: &'a [Mark], area: PxRect) -> Option<Work<'a>> {
         (area.w > 0 && area.h > 0).then(|| Work {
-            bands: search::bands(area.y, area.bottom()),
             touched: Touched::by(marks, area),
             area,
             marks,
@@ -46,8 +41,8 @@ impl<'a> Work<'a> {
             .pixels_mut()
             .par_chunks_mut(stride * BAND_ROWS as usize)
             .enumerate()
-            .skip(self.bands.start)
-            .take(self.bands.len())
+            .skip(self.touched.bands.start)
+            .take(self.touched.bands.len())
             .for_each(|(band, pixels)| {
                 let corner = [0, band as u32 * BAND_ROWS];
                 self.draw(band, Band::new(pixels, stride, corner));

@@ -46,13 +46,15 @@ pub fn update(before: &[Mark], after: &[Mark], picture: &mut Picture) -> Vec<Run
         let corner = [0, band as u32 * BAND_ROWS];
         ROOM.with_borrow_mut(|room| redraw.draw(band, Band::new(pixels, stride, corner), room))
     };
-    let (first, bands) = (redraw.work.bands.start, redraw.work.bands.len());
+    let bands = &redraw.work.touched.bands;
+    let (first, bands) = (bands.start, bands.len());
     let (pixels, band_px) = (picture.pixels_mut(), stride * BAND_ROWS as usize);
     let runs: Vec<Vec<Run>> = if redraw.is_little() {
         let all = pixels.chunks_mut(band_px).enumerate();
         all.skip(first).take(bands).map(draw).collect()
     } else {
         let all = pixels.par_chunks_mut(band_px).enumerate();
+        // One by one, since some take far longer than others.
         let all = all.skip(first).take(bands).with_max_len(1);
         all.map(draw).collect()
     };

@@ -20,7 +20,8 @@ const FEW: usize = 4 * MARKS;
 
 /// What marks touch inside an area, and how they are drawn.
 pub(super) struct Touched {
-    first_band: usize,
+    /// The bands that the area lies in.
+    pub bands: Range<usize>,
     /// Of [`MARKS`] marks each, in order.
     found: Vec<Found>,
 }
@@ -52,15 +53,12 @@ impl Touched {
         } else {
             marks.par_chunks(MARKS).enumerate().map(look).collect()
         };
-        Touched {
-            first_band: bands.start,
-            found,
-        }
+        Touched { bands, found }
     }
 
     /// The stretches in one of the area's bands, in order.
     pub(super) fn in_band(&self, band: usize) -> impl Iterator<Item = &Stretch> + Clone {
-        let index = band - self.first_band;
+        let index = band - self.bands.start;
         self.found.iter().flat_map(move |found| {
             let start = index.checked_sub(1).map_or(0, |before| found.ends[before]);
             &found.stretches[start..found.ends[index]]
@@ -229,6 +227,6 @@ fn columns_in_bands(
 }
 
 /// The bands that hold rows from one to, and without, another.
-pub(super) fn bands(from: u32, to: u32) -> Range<usize> {
+fn bands(from: u32, to: u32) -> Range<usize> {
     (from / BAND_ROWS) as usize..to.div_ceil(BAND_ROWS) as usize
 }

@@ -35,7 +35,7 @@ pub fn draw_rows<E>(
     // One run is drawn, one waits, and one is taken.
     let (to_taker, drawn) = mpsc::sync_channel::<Vec<[u8; 4]>>(1);
     let (to_drawer, emptied) = mpsc::channel::<Vec<[u8; 4]>>();
-    let bands: Vec<usize> = work.bands.clone().collect();
+    let bands: Vec<usize> = work.touched.bands.clone().collect();
     let draw = |run: &[usize], pixels: &mut Vec<[u8; 4]>| {
         let rows = rows_of(run, area);
         pixels.resize(width * rows.h as usize, BLACK);
@@ -75,7 +75,7 @@ pub fn draw_rows<E>(
 pub fn drawn(marks: &[Mark], area: PxRect) -> Picture {
     let mut picture = Picture::new([area.w, area.h]);
     if let Some(work) = Work::new(marks, area) {
-        let bands: Vec<usize> = work.bands.clone().collect();
+        let bands: Vec<usize> = work.touched.bands.clone().collect();
         draw_run(&work, &bands, picture.pixels_mut(), area);
     }
     picture

@@ -16,9 +16,9 @@ use std::time::{Duration, Instant};
 use criterion::Criterion;
 use pixels::wgpu;
 use plate::{Pipeline, Plate};
-use throughline::glass::{Glass, Piece};
-use throughline::pattern::{Choices, Guides, Layer, Layers, Mark, Motion, Pattern, Slide};
-use throughline::raster::{Picture, draw, update};
+use throughline::glass::{Drawing, Glass, Piece, Redrawn};
+use throughline::pattern::{Choices, Guides, Layer, Layers, Motion, Pattern, Slide};
+use throughline::raster::{Picture, draw};
 use throughline::readings::Eye;
 use throughline::rig::{PxRect, Rig, read};
 use throughline::solve::{Priors, next, solve};
@@ -124,10 +124,9 @@ impl Adapter {
 
 /// The canvas, the window over it and its plate.
 struct Desk {
+    /// Those that the drawing keeps.
     guides: Guides,
-    typesetter: Typesetter,
-    marks: Vec<Mark>,
-    canvas: Picture,
+    drawing: Drawing,
     glass: Glass,
     plate: Plate,
     adapter: Adapter,
@@ -138,11 +137,6 @@ impl Desk {
         let size = rig.canvas().size_px;
         let [w, h] = size;
         let whole = PxRect { x: 0, y: 0, w, h };
-        let guides = Guides::of(rig);
-        let mut typesetter = Typesetter::new();
-        let marks = Pattern::new(rig, &guides, Layers::ALL, &mut typesetter).into_marks();
-        let mut canvas = Picture::new(size);
-        draw(&marks, &mut canvas, whole);
         let piece = Piece {
             source: whole,
             at_px: [0, 0],
@@ -150,10 +144,8 @@ impl Desk {
         let glass = Glass::new(size, vec![piece], Vec::new());
         let adapter = Adapter::new(size);
         Desk {
-            guides,
-            typesetter,
-            marks,
-            canvas,
+            guides: Guides::of(rig),
+            drawing: Drawing::new(rig, Layers::ALL, Choices::default(), None),
             glass,
             plate: Plate::new(
                 &adapter.device,
@@ -167,10 +159,9 @@ impl Desk {
     /// Draws what differs for a rig and choices, and gives its bytes. The order is that of
     /// `show`.
     fn draw(&mut self, rig: &Rig, layers: Layers, choices: Choices) -> u64 {
-        let (guides, typesetter) = (&self.guides, &mut self.typesetter);
-        let pattern = Pattern::with_choices(rig, guides, layers, choices, typesetter);
-        let before = std::mem::replace(&mut self.marks, pattern.into_marks());
-        let runs = update(&before, &self.marks, &mut self.canvas);
+        let Redrawn::Runs(runs) = self.drawing.update(rig, layers, choices, None) else {
+            unreachable!("the canvas keeps its size");
+        };
         self.glass.take(&runs);
         runs.iter().map(|run| u64::from(run.w) * 4).sum()
     }
@@ -180,9 +171,11 @@ impl Desk {
     fn checked(&mut self, rig: &Rig, layers: Layers, choices: Choices) -> [u64; 2] {
         let changed = self.draw(rig, layers, choices);
         let sent = self.show();
-        let [w, h] = self.canvas.size_px();
+        let [w, h] = self.drawing.picture().size_px();
         let mut anew = Picture::new([w, h]);
-        draw(&self.marks, &mut anew, PxRect { x: 0, y: 0, w, h });
+        let mut typesetter = Typesetter::new();
+        let pattern = Pattern::with_choices(rig, &self.guides, layers, choices, &mut typesetter);
+        draw(pattern.marks(), &mut anew, PxRect { x: 0, y: 0, w, h });
         assert!(self.adapter.drawn() == anew.bytes(), "{choices:?}");
         [changed, sent]
     }
@@ -199,7 +192,7 @@ impl Desk {
     fn send(&mut self) -> u64 {
         let Adapter { device, queue, .. } = &self.adapter;
         let stale = self.glass.take_stale();
-        let (glass, canvas) = (&self.glass, &self.canvas);
+        let (glass, canvas) = (&self.glass, self.drawing.picture());
         let copy = |run, pixels: &mut _| glass.copy(canvas, run, pixels);
         self.plate.upload(device, queue, &stale, copy)
     }
@@ -224,7 +217,10 @@ fn main() {
     let rigs = [rig("53.8"), rig("54.0")];
     let mut desk = Desk::new(&rigs[0]);
     let all = desk.show();
-    assert!(desk.adapter.drawn() == desk.canvas.bytes(), "first frame");
+    assert!(
+        desk.adapter.drawn() == desk.drawing.picture().bytes(),
+        "first frame"
+    );
     let still = Choices::default();
     let estimate = solve(&rigs[1], &[], &Priors::new(&rigs[1], &[]));
     let line = next(&rigs[1], &estimate, &[], Eye::PEEP_CARD).map(|choice| choice.line);

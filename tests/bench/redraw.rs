@@ -11,6 +11,7 @@ use std::process::{Command, Stdio};
 
 use criterion::Criterion;
 use throughline::geometry::Surface;
+use throughline::glass::Drawing;
 use throughline::pattern::{Choices, Slide};
 use throughline::pattern::{Guides, Layers, Pattern};
 use throughline::raster::{Picture, Run, draw, update};
@@ -166,20 +167,25 @@ fn main() {
     criterion.bench_function("redraw", |b| {
         b.iter(|| full_redraw(&before, &guides, &mut typesetter, &mut picture));
     });
-    let patterns =
-        [&before, &after].map(|rig| Pattern::new(rig, &guides, Layers::ALL, &mut typesetter));
+    let mut drawing = Drawing::new(&before, Layers::ALL, Choices::default(), None);
     let mut turn = 0;
     criterion.bench_function("nudge", |b| {
         b.iter(|| {
             // To and fro, from the value that is drawn to the other one.
             turn = 1 - turn;
-            let rig = [&before, &after][turn];
-            let pattern = Pattern::new(rig, &guides, Layers::ALL, &mut typesetter);
-            update(patterns[1 - turn].marks(), pattern.marks(), &mut picture)
+            drawing.update(
+                [&before, &after][turn],
+                Layers::ALL,
+                Choices::default(),
+                None,
+            )
         });
     });
+    drop(drawing);
     // What memory alone asks for: the pixels that a nudge changes, read and written.
     let runs = {
+        let patterns =
+            [&before, &after].map(|rig| Pattern::new(rig, &guides, Layers::ALL, &mut typesetter));
         draw(patterns[0].marks(), &mut picture, whole(&before));
         update(patterns[0].marks(), patterns[1].marks(), &mut picture)
     };

@@ -11,6 +11,7 @@ const GAP_RUNS_MM: [f64; 2] = [28.0, 20.0];
 const GAP_RUN: f64 = 0.1;
 /// How far the rise's rungs run to either side of the seam.
 const RISE_RUN_MM: f64 = 60.0;
+
 impl Place<'_> {
     /// Where the gap's and the rise's ladders stand beside what the fold's has taken.
     pub(super) fn gap_and_rise(&self, [low, high]: [f64; 2]) -> [[f64; 2]; 2] {

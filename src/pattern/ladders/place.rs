@@ -84,17 +84,13 @@ pub(super) fn ladders(board: &Board, seam: usize, choice: Ladders, is_turned: bo
         }
         None => {
             let values = |kind| place.values(kind);
-            let (fold, (gap, rise)) = rayon::join(
-                || values(LadderKind::Fold),
-                || rayon::join(|| values(LadderKind::Gap), || values(LadderKind::Rise)),
-            );
-            let fold = place.fold(&fold, is_turned);
-            let [gap_room, rise_room] = place.gap_and_rise(place.taken(&fold));
-            vec![
-                fold,
-                place.at_seam(LadderKind::Gap, &gap, gap_room),
-                place.at_seam(LadderKind::Rise, &rise, rise_room),
-            ]
+            let fold = place.fold(&values(LadderKind::Fold), is_turned);
+            let kinds = [LadderKind::Gap, LadderKind::Rise];
+            let rooms = kinds
+                .into_iter()
+                .zip(place.gap_and_rise(place.taken(&fold)));
+            let others = rooms.map(|(kind, room)| place.at_seam(kind, &values(kind), room));
+            [fold].into_iter().chain(others).collect()
         }
     }
 }
