@@ -2,7 +2,7 @@
 
 use crate::fit::Program;
 use crate::light::Colour;
-use crate::pattern::{Choices, Guides, Layers, Mark, Pattern};
+use crate::pattern::{Choices, Guides, Layer, Layers, Mark, Pattern};
 use crate::program::ProgramDrawing;
 use crate::raster::{Picture, Run, draw, update};
 use crate::rig::{PxRect, Rig};
@@ -87,9 +87,14 @@ impl Drawing {
         choices: Choices,
         program: Option<&Program>,
     ) -> Redrawn {
-        // All of it on the threads that share the work: to hand each part over to them
-        // and wait would take a tenth longer.
-        rayon::scope(|_| self.update_here(rig, layers, choices, program))
+        let shares_work = [Layer::Ladders, Layer::Labels];
+        if shares_work.into_iter().any(|layer| layers.has(layer)) {
+            // All of it on the threads that share the work: to hand each part over to them
+            // and wait would take a tenth longer.
+            return rayon::scope(|_| self.update_here(rig, layers, choices, program));
+        }
+        // What only slides or moves is done sooner than others are woken.
+        self.update_here(rig, layers, choices, program)
     }
 
     fn update_here(
