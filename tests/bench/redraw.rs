@@ -294,7 +294,7 @@ fn main() {
         of_fill("redraw")
     );
     println!(
-        "| redraw after nudging one seam / fill | {:.2} | at most 1, not met |",
+        "| redraw after nudging one seam / fill | {:.2} | at most 1, not always met |",
         of_fill("nudge")
     );
     println!(
