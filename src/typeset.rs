@@ -362,7 +362,8 @@ mod tests {
         assert_ne!(line, set("Ångström, joy", -7));
         let mut found = [i32::MAX, i32::MAX, i32::MIN, i32::MIN];
         for ([x, y], glyph) in line.glyphs() {
-            let [right, bottom] = [x + glyph.width as i32, y + glyph.height as i32];
+            let [w, h] = [glyph.width, glyph.height].map(u32::cast_signed);
+            let [right, bottom] = [x + w, y + h];
             let [left, top] = [found[0].min(x), found[1].min(y)];
             found = [left, top, found[2].max(right), found[3].max(bottom)];
         }
