@@ -74,7 +74,7 @@ struct TextPlace {
 impl<'a> Board<'a> {
     /// An empty board.
     pub(super) fn new(rig: &'a Rig, typesetter: &'a mut Typesetter) -> Board<'a> {
-        /// Marks that three panels have.
+        /// More marks than three panels have.
         const MARKS: usize = 2048;
         let layout = rig.layout();
         let surfaces = layout.surfaces();

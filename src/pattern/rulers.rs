@@ -16,7 +16,7 @@ use crate::typeset::Cut;
 const COMB_PX: f64 = 100.0;
 /// Where the lower comb may stand, as fractions of the seam's shared height from below:
 /// from the first to the last in so many steps; the upper one as far from above.
-const COMB_HEIGHTS: [f64; 2] = [0.05, 0.15];
+pub(super) const COMB_HEIGHTS: [f64; 2] = [0.05, 0.15];
 const COMB_STEPS: u32 = 8;
 /// How far the last number reaches past a comb, in capitals.
 const NUMBER_CAPS: f64 = 5.0;

@@ -5,7 +5,7 @@ use super::{Fineness, Ladder, LadderKind, Ladders, Rung, SIDE};
 use crate::geometry::{EyePlane, Surface};
 use crate::pattern::board::Board;
 use crate::pattern::diagonals::Crossing;
-use crate::pattern::rulers::half_plate;
+use crate::pattern::rulers::{COMB_HEIGHTS, half_plate};
 use crate::pattern::seam_side::SeamSide;
 use crate::rig::Rig;
 use glam::DVec3;
@@ -18,8 +18,6 @@ const FOLD_LABEL_MM: f64 = 70.0;
 /// its end, and where the farthest one may, the best first.
 const NEAREST_LANE: f64 = 0.42;
 const FARTHEST_LANE: [f64; 4] = [0.95, 0.86, 0.77, 0.68];
-/// Where the combs stand at least, as a share of a seam's shared height from either end.
-const COMB: f64 = 0.05;
 
 /// A seam's two sides: towards the panel straight ahead, and away from it.
 #[derive(Debug, Clone, Copy)]
@@ -83,13 +81,12 @@ pub(super) fn ladders(board: &Board, seam: usize, choice: Ladders, is_turned: bo
             }]
         }
         None => {
-            let values = |kind| place.values(kind);
-            let fold = place.fold(&values(LadderKind::Fold), is_turned);
+            let fold = place.fold(&place.values(LadderKind::Fold), is_turned);
             let kinds = [LadderKind::Gap, LadderKind::Rise];
             let rooms = kinds
                 .into_iter()
                 .zip(place.gap_and_rise(place.taken(&fold)));
-            let others = rooms.map(|(kind, room)| place.at_seam(kind, &values(kind), room));
+            let others = rooms.map(|(kind, room)| place.at_seam(kind, &place.values(kind), room));
             [fold].into_iter().chain(others).collect()
         }
     }
@@ -130,7 +127,8 @@ impl<'a> Place<'a> {
         });
         let taken = sides.both().into_iter().zip(shared_px);
         let taken = taken.map(|(side, shared_px)| half_plate(board, side.panel) / shared_px);
-        let low = (COMB + taken.fold(0.0, f64::max)).min(0.45);
+        let [comb, _] = COMB_HEIGHTS;
+        let low = (comb + taken.fold(0.0, f64::max)).min(0.45);
         let [_, shared_px] = shared_px;
         Place {
             board,
